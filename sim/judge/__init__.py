@@ -1,0 +1,1 @@
+"""Numbers against rule sets: rules with their sources, findings."""

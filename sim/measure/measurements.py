@@ -1,0 +1,142 @@
+"""Measurements: the numbers read off one motion, in SI units and radians."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from sim.motion.states import State
+from sim.scene.parts import Configuration
+
+Array = NDArray[np.float64]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class SlipLimit:
+    """A limit of the spline over continuous travel, in one torque case, found by root finding.
+
+    Attributes:
+        case: Name of the torque case.
+        least_gap, least_gap_travel: Least gap to bottoming [m] and the travel where it is [m].
+        least_engaged, least_engaged_travel: The same for the engaged length.
+        largest_slip, largest_slip_travel: Slip of largest size [m], signed, and its travel [m].
+        bottoms_at, pulls_out_at: Travels nearest to ride height where the gap or the engaged
+            length reaches 0 [m], or None where it does not.
+    """
+
+    case: str
+    least_gap: float
+    least_gap_travel: float
+    least_engaged: float
+    least_engaged_travel: float
+    largest_slip: float
+    largest_slip_travel: float
+    bottoms_at: float | None
+    pulls_out_at: float | None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class CriticalSpeed:
+    """Bending critical speed of one shaft, simple form (rigid supports, uniform tube).
+
+    Attributes:
+        shaft: Number of the shaft, from 1.
+        length: Joint center to joint center that was used [m].
+        speed: Critical shaft speed [rad/s].
+        road_speed: Road speed at the critical speed [m/s].
+        safe_road_speed: Road speed at the safe share of it [m/s].
+        half_road_speed: Road speed at which twice-per-turn excitation meets it [m/s].
+        formula: Name of the formula and its source.
+    """
+
+    shaft: int
+    length: float
+    speed: float
+    road_speed: float
+    safe_road_speed: float
+    half_road_speed: float
+    formula: str
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class ShaftOrder:
+    """What to order for one shaft.
+
+    Attributes:
+        shaft: Number of the shaft, from 1.
+        length: Joint center to joint center in the reference posture [m].
+        bench_gap, bench_engaged: Gap and engaged length on the bench at that length [m], or None
+            for a shaft without the spline.
+    """
+
+    shaft: int
+    length: float
+    bench_gap: float | None
+    bench_engaged: float | None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class Acceleration:
+    """Angular accelerations in every state, at a given speed.
+
+    Attributes:
+        torsional: Of the pinion at steady output [rad/s²], shape (S,).
+        inertial_drive, inertial_coast: Largest over the shafts, at steady output and at steady
+            pinion [rad/s²], shape (S,).
+        drive_shaft, coast_shaft: Number of the shaft that has it, from 1, shape (S,).
+    """
+
+    torsional: Array
+    inertial_drive: Array
+    inertial_coast: Array
+    drive_shaft: NDArray[np.int64]
+    coast_shaft: NDArray[np.int64]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class Measurements:
+    """Everything that is measured on one configuration.  Shapes: see ``motion.motion``.
+
+    Attributes:
+        configuration, states: Whose, and in which states.
+        slope, plan: Slope and plan angle of every member [rad], shape (S, M).
+        joint_angle: True joint angle [rad], shape (S, J).
+        side_angle, plan_angle: Its side-view and plan parts [rad], signed, shape (S, J).
+        slip, gap, engaged: Of the spline that follows the axle [m], shape (S,).
+        fluctuation: Peak to peak speed ratio over a turn [-], shape (S, M).
+        second_order, second_order_phase: Amplitude [-] and phase ψ [rad], shape (S, M).
+        matched_phase: Phase γ that would suit each shaft's two joint planes [rad], shape (S, N).
+        phase_error: φ − γ, within ± 90 deg [rad], shape (S, N).
+        phase_known: Whether γ means anything: both angles at least 0.5 deg, shape (S, N).
+        shaft_speed: Mean shaft speed of the state [rad/s], shape (S,).
+        acceleration: At that speed.
+        acceleration_100: At 100 km/h in every state.
+        slip_limits: Per torque case, over continuous travel; empty without travel.
+        critical_speeds: Per shaft.
+        orders: Per shaft.
+    """
+
+    configuration: Configuration
+    states: tuple[State, ...]
+    slope: Array
+    plan: Array
+    joint_angle: Array
+    side_angle: Array
+    plan_angle: Array
+    slip: Array
+    gap: Array
+    engaged: Array
+    fluctuation: Array
+    second_order: Array
+    second_order_phase: Array
+    matched_phase: Array
+    phase_error: Array
+    phase_known: NDArray[np.bool_]
+    shaft_speed: Array
+    acceleration: Acceleration
+    acceleration_100: Acceleration
+    slip_limits: tuple[SlipLimit, ...]
+    critical_speeds: tuple[CriticalSpeed, ...]
+    orders: tuple[ShaftOrder, ...]

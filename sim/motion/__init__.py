@@ -1,0 +1,1 @@
+"""Where everything is, exactly: frames, joints, chain, suspension, torque, Motion, solve."""

@@ -1,0 +1,38 @@
+"""A state of the driveline: one height of the axle, one roll, one torque case."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class State:
+    """One held posture that the driveline is looked at in.
+
+    Attributes:
+        height: Name of the height ("full droop", "ride height", "loaded", "parked low"), or ""
+            for a point of the sweep without a name.
+        case: Name of the torque case.
+        travel: Mean travel of both wheels [m], bump positive.
+        roll: Roll of the axle [rad], right side up positive.
+        wheel_torque: Both wheels together [N m], drive positive.
+        shaft_torque: In the shaft [N m].
+        turning: Whether the shafts turn there.
+        road_speed: Road speed that belongs to it [m/s]; 0 when the shafts do not turn.
+    """
+
+    height: str
+    case: str
+    travel: float
+    roll: float
+    wheel_torque: float
+    shaft_torque: float
+    turning: bool
+    road_speed: float
+
+    @property
+    def label(self) -> str:
+        """Words for people, as in "full bump, hard launch" or "+40 mm, cruise"."""
+        height = self.height or f"{self.travel * 1000:+.0f} mm"
+        roll = f", rolled {self.roll * 57.29577951308232:+.1f} deg" if self.roll else ""
+        return f"{height}{roll}, {self.case}"

@@ -1,0 +1,1 @@
+"""What is modelled: parts, vehicle, reading and refusing scene files."""

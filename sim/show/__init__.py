@@ -1,0 +1,1 @@
+"""Plots, film, report."""
