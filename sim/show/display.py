@@ -1,0 +1,108 @@
+"""SI numbers to the units of the trade, and to text with their unit.
+
+A scene chooses "metric" or "inch"; angles, accelerations and shaft speeds are the same in both.
+"""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass
+from typing import Literal
+
+MILLIMETER = 1e-3
+INCH = 25.4e-3
+KILOMETER_PER_HOUR = 1 / 3.6
+MILE_PER_HOUR = 0.44704
+NEWTON_METER = 1.0
+POUND_FOOT = 1.3558179483314004
+DEGREE = math.pi / 180
+RPM = math.pi / 30
+
+
+@dataclass(frozen=True, slots=True)
+class Unit:
+    """A unit of the trade.
+
+    Attributes:
+        name: As printed after a number.
+        suffix: As it ends the name of a column.
+        size: One of it in SI units.
+        digits: Decimals that a reader can use.
+    """
+
+    name: str
+    suffix: str
+    size: float
+    digits: int
+
+    def of(self, value: float) -> float:
+        """Return an SI value in this unit."""
+        return value / self.size
+
+    def say(self, value: float, signed: bool = False, digits: int | None = None) -> str:
+        """Return an SI value as text with its unit, as in "12.5 mm"."""
+        return f"{self.number(value, signed, digits)} {self.name}"
+
+    def number(self, value: float, signed: bool = False, digits: int | None = None) -> str:
+        """Return an SI value as text without its unit, with a true minus sign."""
+        return plain_number(self.of(value), self.digits if digits is None else digits, signed)
+
+
+def plain_number(value: float, digits: int, signed: bool = False) -> str:
+    """Return a number as text with a true minus sign, and never "−0"."""
+    rounded = round(float(value), digits) + 0.0
+    text = f"{rounded:+.{digits}f}" if signed and rounded else f"{rounded:.{digits}f}"
+    return text.replace("-", "−")
+
+
+@dataclass(frozen=True, slots=True)
+class Display:
+    """The units of one way of showing: lengths, tube sizes, road speeds, torques."""
+
+    length: Unit
+    fine: Unit
+    speed: Unit
+    torque: Unit
+
+
+DEGREES = Unit("deg", "deg", DEGREE, 2)
+PERCENT = Unit("%", "percent", 0.01, 2)
+SHAFT_SPEED = Unit("rpm", "rpm", RPM, 0)
+ACCELERATION = Unit("rad/s²", "rad_s2", 1.0, 0)
+
+METRIC = Display(
+    Unit("mm", "mm", MILLIMETER, 1),
+    Unit("mm", "mm", MILLIMETER, 2),
+    Unit("km/h", "km_h", KILOMETER_PER_HOUR, 0),
+    Unit("N m", "n_m", NEWTON_METER, 0),
+)
+TRADE_INCH = Display(
+    Unit("in", "in", INCH, 2),
+    Unit("in", "in", INCH, 3),
+    Unit("mph", "mph", MILE_PER_HOUR, 0),
+    Unit("lb ft", "lb_ft", POUND_FOOT, 0),
+)
+
+_MACHINE = {"mm": MILLIMETER, "m": 1.0, "km/h": KILOMETER_PER_HOUR, "N m": NEWTON_METER}
+
+
+def display_of(name: Literal["metric", "inch"]) -> Display:
+    """Return the units that a scene chose by name."""
+    return METRIC if name == "metric" else TRADE_INCH
+
+
+def say_in(display: Display, value: float, unit: str) -> str:
+    """Return a value that carries a unit for machines as text in the units shown.
+
+    Args:
+        display: The units shown.
+        value: The value, in ``unit``.
+        unit: As in "deg", "mm", "km/h", "rad/s²", "-" (a finding's unit).
+    """
+    shown = {"mm": display.length, "m": display.length, "km/h": display.speed}.get(unit)
+    if unit == "N m":
+        shown = display.torque
+    if shown is not None:
+        return shown.say(value * _MACHINE[unit])
+    digits = {"deg": 2, "%": 2, "rad/s²": 0, "rpm": 0}.get(unit, 2)
+    return f"{plain_number(value, digits)} {unit}".removesuffix(" -")
