@@ -1,0 +1,92 @@
+"""Angular accelerations that joints force on shafts and pinion, and the speed they belong to."""
+
+from __future__ import annotations
+
+import numpy as np
+from numpy.typing import ArrayLike, NDArray
+
+from sim.measure.measurements import Acceleration
+from sim.measure.ripple import peak
+from sim.scene.parts import Vehicle
+
+Array = NDArray[np.float64]
+
+
+def shaft_speed(vehicle: Vehicle, road_speed: ArrayLike) -> Array:
+    r"""Return the mean speed of the shafts at a road speed.
+
+    .. math:: \omega = 2\pi\, i_a\, v / U
+
+    Args:
+        vehicle: Gives axle ratio and rolling circumference.
+        road_speed: Road speed [m/s], any shape.
+
+    Returns:
+        Shaft speed [rad/s], same shape.
+    """
+    turns = np.asarray(road_speed, float) / vehicle.tire_circumference
+    return np.asarray(2 * np.pi * vehicle.axle_ratio * turns)
+
+
+def per_turn(turn_angle: ArrayLike, curve: ArrayLike) -> Array:
+    """Return the derivative of a periodic curve with the output's rotation, by Fourier transform.
+
+    Args:
+        turn_angle: Rotation of the output [rad], shape (S, T), evenly over whole half turns.
+        curve: Any unit, shape (S, T, ...).
+
+    Returns:
+        Derivative [unit/rad], shape (S, T, ...).
+    """
+    angle, y = np.asarray(turn_angle, float), np.asarray(curve, float)
+    count = angle.shape[-1]
+    period = (angle[..., -1] - angle[..., 0]).mean() * count / (count - 1)
+    order = np.arange(count // 2 + 1) * (2 * np.pi / period)
+    if count % 2 == 0:
+        order[-1] = 0.0  # the highest order of an even count has no derivative on its samples
+    lines = np.fft.rfft(y, axis=1) * (1j * order).reshape(-1, *(1,) * (y.ndim - 2))
+    return np.asarray(np.fft.irfft(lines, n=count, axis=1))
+
+
+def measure_acceleration(
+    turn_angle: ArrayLike, speed_ratio: ArrayLike, speed: ArrayLike
+) -> Acceleration:
+    r"""Return torsional and inertial accelerations at held postures.
+
+    Torsional: the pinion's when the output turns steadily.  Inertial, drive: each shaft's when the
+    output turns steadily.  Inertial, coast: each shaft's when the pinion turns steadily.
+
+    .. math::
+        \alpha_\text{torsional} = \omega^2 \max|R_p'|, \quad
+        \alpha_\text{drive} = \omega^2 \max|R_i'|, \quad
+        \alpha_\text{coast} = \omega^2 \max|(R_i/R_p)'/R_p|
+
+    Args:
+        turn_angle: Rotation of the output [rad], shape (S, T), evenly over whole half turns.
+        speed_ratio: Speed over that of the output [-], shape (S, T, M).
+        speed: Mean shaft speed [rad/s], shape (S,).
+
+    Returns:
+        The accelerations [rad/s²], and the shafts that have the largest.
+
+    Source:
+        Kinematics of the universal joint; the three kinds are those of SAE AE-7 (from memory).
+    """
+    ratio = np.asarray(speed_ratio, float)
+    shafts, pinion = ratio[..., 1:-1], ratio[..., -1:]
+    square = np.asarray(speed, float)[:, None] ** 2
+    drive = square * _largest(per_turn(turn_angle, ratio[..., 1:]))
+    coast = square * _largest(per_turn(turn_angle, shafts / pinion) / pinion)
+    return Acceleration(
+        torsional=drive[:, -1],
+        inertial_drive=drive[:, :-1].max(axis=-1),
+        inertial_coast=coast.max(axis=-1),
+        drive_shaft=drive[:, :-1].argmax(axis=-1) + 1,
+        coast_shaft=coast.argmax(axis=-1) + 1,
+    )
+
+
+def _largest(curve: Array) -> Array:
+    """Return the largest size over the turn, shape (S, members)."""
+    samples = np.moveaxis(curve, 1, -1)
+    return np.maximum(peak(samples), peak(-samples))

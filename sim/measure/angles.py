@@ -1,0 +1,65 @@
+"""Slopes, plan angles and joint angles of a motion."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import ArrayLike, NDArray
+
+from sim.motion.frames import angle_between, plan_of, side_slope_of, slope_of, unit
+
+Array = NDArray[np.float64]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class Angles:
+    """Angles of all members and joints in every state.
+
+    Attributes:
+        slope, plan: Of every member [rad], shape (..., M).
+        joint: True joint angle [rad], shape (..., J).
+        side, top: Its side-view and top-view parts [rad], signed, shape (..., J).
+    """
+
+    slope: Array
+    plan: Array
+    joint: Array
+    side: Array
+    top: Array
+
+
+def mean_axis(axis: ArrayLike) -> Array:
+    """Return the axis of every member over a turn: the mean direction of what was held.
+
+    Args:
+        axis: Unit axes pointing aft [-], shape (S, K, M, 3).
+
+    Returns:
+        Unit axes [-], shape (S, M, 3).
+    """
+    return unit(np.asarray(axis, float).mean(axis=1))
+
+
+def measure_angles(axis: ArrayLike) -> Angles:
+    r"""Return slopes of the members and angles of the joints between them.
+
+    A joint angle is the true angle in space.  Its side part is the difference of the side-view
+    slopes, its top part that of the plan angles, rear member minus front member; the root of
+    their summed squares is the trade's check on it, not its value.
+
+    Args:
+        axis: Unit axes of the members from the front, pointing aft [-], shape (..., M, 3).
+
+    Returns:
+        All angles [rad]; arrays of shape (..., M) and (..., M − 1).
+    """
+    a = np.asarray(axis, float)
+    side_slope, plan = side_slope_of(a), plan_of(a)
+    return Angles(
+        slope=slope_of(a),
+        plan=plan,
+        joint=angle_between(a[..., :-1, :], a[..., 1:, :]),
+        side=np.diff(side_slope, axis=-1),
+        top=np.diff(plan, axis=-1),
+    )

@@ -1,0 +1,97 @@
+"""Bending critical speed of a tubular shaft: simple form, rigid supports, even tube."""
+
+from __future__ import annotations
+
+import numpy as np
+from numpy.typing import ArrayLike, NDArray
+
+from sim.measure.measurements import CriticalSpeed
+from sim.scene.parts import Configuration
+
+Array = NDArray[np.float64]
+
+STEEL = 1.21e8 / 1000  # [rpm m]; published with mm: IMS Ltd, technical data, critical speeds
+ALUMINUM_MODULUS, ALUMINUM_DENSITY = 69e9, 2700.0  # [Pa], [kg/m³], 6061 alloy, handbook values
+RPM = 2 * np.pi / 60
+
+FORMULAS = {
+    "steel": "1.21e8 √(D² + d²)/L² rpm, in mm (IMS Ltd, technical data, critical speeds)",
+    "aluminum": "7.5 π √(E/ρ) √(D² + d²)/L² rpm (uniform beam on pinned ends), 69 GPa, 2700 kg/m³",
+}
+
+
+def beam_constant(modulus: float, density: float) -> float:
+    r"""Return the constant of a pinned uniform beam whose first bending speed is asked for.
+
+    .. math:: C = 7.5 \pi \sqrt{E/\rho}
+
+    Args:
+        modulus: Young's modulus [Pa].
+        density: Density [kg/m³].
+
+    Returns:
+        C of ``critical_speed`` [rpm m].
+
+    Source:
+        Euler-Bernoulli beam, first mode: any handbook of vibration.
+    """
+    return float(7.5 * np.pi * np.sqrt(modulus / density))
+
+
+def critical_speed(
+    outside: ArrayLike, inside: ArrayLike, length: ArrayLike, constant: float = STEEL
+) -> Array:
+    r"""Return the critical speed of a tube between two joints.
+
+    .. math:: n = C \sqrt{D^2 + d^2} / L^2
+
+    Args:
+        outside: Outside diameter D [m].
+        inside: Inside diameter d [m].
+        length: Joint center to joint center L [m].
+        constant: C [rpm m], steel where not given.
+
+    Returns:
+        Critical shaft speed [rad/s], broadcast shape.
+
+    Source:
+        IMS Ltd, technical data, critical speeds (steel, mm: C = 1.21e8).
+    """
+    root = np.hypot(np.asarray(outside, float), np.asarray(inside, float))
+    return np.asarray(RPM * constant * root / np.asarray(length, float) ** 2)
+
+
+def measure_critical_speeds(
+    configuration: Configuration, length: ArrayLike
+) -> tuple[CriticalSpeed, ...]:
+    """Return the critical speed of every shaft and the road speeds that belong to it.
+
+    Args:
+        configuration: Gives tubes, tire, axle ratio and the share that may be used.
+        length: Largest joint-center distance of every shaft while it turns [m], shape (N,).
+
+    Returns:
+        One critical speed per shaft.
+    """
+    vehicle, share = configuration.vehicle, configuration.limits.safe_share
+    found = []
+    for number, (shaft, long) in enumerate(
+        zip(configuration.shafts, np.asarray(length, float).tolist(), strict=True), start=1
+    ):
+        tube = shaft.tube
+        steel = tube.material == "steel"
+        constant = STEEL if steel else beam_constant(ALUMINUM_MODULUS, ALUMINUM_DENSITY)
+        speed = float(critical_speed(tube.outside, tube.inside, long, constant))
+        road = speed / (2 * np.pi) * vehicle.tire_circumference / vehicle.axle_ratio
+        found.append(
+            CriticalSpeed(
+                shaft=number,
+                length=long,
+                speed=speed,
+                road_speed=road,
+                safe_road_speed=share * road,
+                half_road_speed=road / 2,
+                formula=FORMULAS[tube.material],
+            )
+        )
+    return tuple(found)

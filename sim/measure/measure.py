@@ -1,0 +1,87 @@
+"""``measure``: every number that is read off one motion."""
+
+from __future__ import annotations
+
+import numpy as np
+from numpy.typing import NDArray
+
+from sim.measure.acceleration import measure_acceleration, shaft_speed
+from sim.measure.angles import mean_axis, measure_angles
+from sim.measure.critical import measure_critical_speeds
+from sim.measure.measurements import Measurements
+from sim.measure.order import measure_orders
+from sim.measure.ripple import fluctuation, half_turn, matched_phase, second_order, whole_turns
+from sim.measure.slip import engaged_length, gap_to_bottom, measure_slip_limits
+from sim.motion.motion import Motion
+
+Array = NDArray[np.float64]
+
+COMMON_SPEED = 100 / 3.6  # [m/s], so that configurations can be compared at one road speed
+STRAIGHT = np.deg2rad(0.5)  # under this angle the plane of a joint means nothing
+
+
+def measure(motion: Motion) -> Measurements:
+    """Return everything that is measured on a motion.
+
+    Args:
+        motion: From ``solve`` or ``simulate``; its output turns through at least half a turn.
+
+    Returns:
+        Measurements in SI units and radians.  The spline's limits over continuous travel always
+        come from exact postures, whatever route the motion came by.
+
+    Raises:
+        DomainError: If the output's angles are not even steps through whole half turns.
+    """
+    configuration, spline = motion.configuration, motion.configuration.spline
+    axis = mean_axis(motion.axis)
+    angles = measure_angles(axis)
+    slip = motion.slip.mean(axis=1)
+    count = whole_turns(motion.turn_angle)
+    turn, ratio = motion.turn_angle[:, :count], motion.speed_ratio[:, :count]
+    curves = np.moveaxis(ratio, 1, -1)
+    amplitude, lag = second_order(turn[:, None], curves)
+    matched = matched_phase(axis)
+    phase = np.array([shaft.phase for shaft in configuration.shafts])
+    speed = shaft_speed(configuration.vehicle, [state.road_speed for state in motion.states])
+    common = shaft_speed(configuration.vehicle, np.full(len(motion.states), COMMON_SPEED))
+    return Measurements(
+        configuration=configuration,
+        states=motion.states,
+        slope=angles.slope,
+        plan=angles.plan,
+        joint_angle=angles.joint,
+        side_angle=angles.side,
+        plan_angle=angles.top,
+        slip=slip,
+        gap=gap_to_bottom(spline, slip),
+        engaged=engaged_length(spline, slip),
+        fluctuation=fluctuation(curves),
+        second_order=amplitude,
+        second_order_phase=lag,
+        matched_phase=matched,
+        phase_error=half_turn(phase - matched),
+        phase_known=_phase_known(motion, angles.joint),
+        shaft_speed=speed,
+        acceleration=measure_acceleration(turn, ratio, speed),
+        acceleration_100=measure_acceleration(turn, ratio, common),
+        slip_limits=measure_slip_limits(configuration, motion.states),
+        critical_speeds=measure_critical_speeds(configuration, _longest(motion)),
+        orders=measure_orders(motion.reference.length, spline, motion.reference.slip),
+    )
+
+
+def _phase_known(motion: Motion, joint_angle: Array) -> NDArray[np.bool_]:
+    """Return where both joints of a shaft are universal and bent enough to have a plane, (S, N)."""
+    single = np.array([joint.kind == "universal" for joint in motion.configuration.joints])
+    bent = single & (joint_angle >= STRAIGHT)
+    return np.asarray(bent[:, :-1] & bent[:, 1:])
+
+
+def _longest(motion: Motion) -> Array:
+    """Return the largest joint-center distance of every shaft among the states that turn, (N,)."""
+    turning = np.array([state.turning for state in motion.states], bool)
+    if not turning.any():
+        return motion.reference.length
+    reach = np.linalg.norm(np.diff(motion.joint_center[turning], axis=2), axis=-1)
+    return np.asarray(reach.mean(axis=1).max(axis=0))
