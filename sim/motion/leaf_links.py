@@ -1,0 +1,183 @@
+"""One leaf spring as links in side view: geometry, derivatives with slope, hinge springs.
+
+Seat direction t = (cos σ, −sin σ), normal n = (sin σ, cos σ), (aft, up).  The hinges sit on the
+seat's tangent; front arm to the front eye, rear arm to the rear eye on the shackle.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from sim.scene.parts import LeafSprings, Vector
+
+Array = NDArray[np.float64]
+HANGING, STANDING = 1.0, -1.0
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class LeafPose:
+    """One spring at a height and slope; all of one shape.
+
+    Attributes:
+        front, rear: Slope of each arm [rad].
+        front_slope, rear_slope: Their derivatives with seat slope at fixed height [-].
+        front_rise, rear_rise: Their derivatives with height at fixed slope [rad/m].
+        aft: Aft place of the axle center [m], and ``aft_slope``, its derivative [m/rad].
+        slope: Seat slope [rad].
+        arm_reach: Drop of the front arm over its length [-]; it reaches below 1.
+        span: Rear hinge to shackle pivot [m].
+        shackle_lever: Sine of the angle of arm and shackle [-]; 0 in line, over center.
+    """
+
+    front: Array
+    rear: Array
+    front_slope: Array
+    rear_slope: Array
+    front_rise: Array
+    rear_rise: Array
+    aft: Array
+    aft_slope: Array
+    slope: Array
+    arm_reach: Array
+    span: Array
+    shackle_lever: Array
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class ThreeLinks:
+    """Fixed numbers of one spring.
+
+    Attributes:
+        eye, pivot: Front eye and shackle pivot, (aft, up) [m].
+        ahead, behind: Seat center to front and rear hinge [m].
+        seat: Seat above the axle center [m].
+        front_arm, rear_arm, shackle: Lengths [m].
+        side: +1 for a hanging shackle, −1 for a standing one.
+        stiffness: Of the front and rear hinge [N m/rad].
+        preload: Torque of the front and rear hinge at ride height [N m].
+        angle_at_ride: Hinge angles at ride height [rad].
+    """
+
+    eye: tuple[float, float]
+    pivot: tuple[float, float]
+    ahead: float
+    behind: float
+    seat: float
+    front_arm: float
+    rear_arm: float
+    shackle: float
+    side: float
+    stiffness: tuple[float, float] = (0.0, 0.0)
+    preload: tuple[float, float] = (0.0, 0.0)
+    angle_at_ride: tuple[float, float] = (0.0, 0.0)
+
+    def pose(self, height: Array, slope: Array) -> LeafPose:
+        """Return the spring at a height of the axle center [m] and a seat slope [rad].
+
+        Out of reach it returns the nearest pose and says so in ``arm_reach`` and ``span``.
+        """
+        cos, sin = np.cos(slope), np.sin(slope)
+        z1 = height + self.seat * cos + self.ahead * sin
+        reach = (self.eye[1] - z1) / self.front_arm
+        front = np.arcsin(np.clip(reach, -1, 1))
+        cos1, sin1 = np.maximum(np.cos(front), 1e-9), np.sin(front)
+        x1 = self.eye[0] + self.front_arm * cos1
+        whole = self.ahead + self.behind
+        dx, dz = self.pivot[0] - (x1 + whole * cos), self.pivot[1] - (z1 - whole * sin)
+        span = np.hypot(dx, dz)
+        bend = (self.rear_arm**2 + span**2 - self.shackle**2) / (2 * self.rear_arm * span)
+        rear = np.arctan2(-dz, dx) + self.side * np.arccos(np.clip(bend, -1, 1))
+        cos2, sin2 = np.cos(rear), np.sin(rear)
+        wx = (self.rear_arm * cos2 - dx) / self.shackle
+        wz = (-self.rear_arm * sin2 - dz) / self.shackle
+        lever = wx * sin2 + wz * cos2
+        turned = self.rear_arm * np.where(np.abs(lever) < 1e-9, 1e-9, lever)
+        # derivatives with slope at fixed height, then with height at fixed slope
+        front_slope = -(self.ahead * cos - self.seat * sin) / (self.front_arm * cos1)
+        x1_slope = -self.front_arm * front_slope * sin1
+        z1_slope = -self.front_arm * front_slope * cos1
+        x2_slope, z2_slope = x1_slope - whole * sin, z1_slope - whole * cos
+        return LeafPose(
+            front=front,
+            rear=rear,
+            front_slope=front_slope,
+            rear_slope=(wx * x2_slope + wz * z2_slope) / turned,
+            front_rise=-1 / (self.front_arm * cos1),
+            rear_rise=(wx * sin1 / cos1 + wz) / turned,
+            aft=x1 + self.ahead * cos - self.seat * sin,
+            aft_slope=x1_slope - self.ahead * sin - self.seat * cos,
+            slope=np.broadcast_to(slope, np.shape(front)),
+            arm_reach=np.abs(reach),
+            span=span,
+            shackle_lever=-lever,
+        )
+
+    def hinge_torque(self, pose: LeafPose) -> Array:
+        """Return the torque of the hinges against a nose-up turn at fixed height [N m]."""
+        front, rear = self.angles(pose)
+        front_torque = self.preload[0] + self.stiffness[0] * (front - self.angle_at_ride[0])
+        rear_torque = self.preload[1] + self.stiffness[1] * (rear - self.angle_at_ride[1])
+        return front_torque * (pose.front_slope - 1) + rear_torque * (pose.rear_slope - 1)
+
+    def angles(self, pose: LeafPose) -> tuple[Array, Array]:
+        """Return the angles of the front and rear hinge [rad]."""
+        return pose.front - pose.slope, pose.rear - pose.slope
+
+
+def three_links(springs: LeafSprings, axle: Vector) -> ThreeLinks:
+    """Return the links of one spring whose axle sits exactly where it was entered.
+
+    Args:
+        springs: The springs.
+        axle: Axle center at ride height [m], shape (3,).
+
+    Returns:
+        The links, with hinge springs and the preload that makes ride height a balance.
+
+    Source:
+        Rates of the halves as cantilevers clamped at the seat; derived in DEVELOPERS.md.
+    """
+    ahead = (1 - springs.arm_fraction) * springs.front_half
+    eye = (float(springs.front_eye[0]), float(springs.front_eye[2]))
+    hinge = (float(axle[0]) - ahead, float(axle[2]) + springs.seat_height)
+    bare = ThreeLinks(
+        eye=eye,
+        pivot=(float(springs.shackle_pivot[0]), float(springs.shackle_pivot[2])),
+        ahead=ahead,
+        behind=(1 - springs.arm_fraction) * springs.rear_half,
+        seat=springs.seat_height,
+        front_arm=float(np.hypot(hinge[0] - eye[0], hinge[1] - eye[1])),
+        rear_arm=springs.arm_fraction * springs.rear_half,
+        shackle=springs.shackle,
+        side=HANGING if springs.shackle_kind == "hanging" else STANDING,
+    )
+    return _with_springs(bare, springs, float(axle[2]))
+
+
+def _with_springs(bare: ThreeLinks, springs: LeafSprings, height: float) -> ThreeLinks:
+    """Return the links with hinge stiffness, and the preload of ride height."""
+    a, b, ratio = springs.front_half, springs.rear_half, springs.half_rates
+    front_rate = springs.rate * (b**2 + ratio * a**2) / (a + b) ** 2
+    ride = bare.pose(np.array(height), np.array(0.0))
+    balance = np.array(
+        [[ride.front_slope - 1, ride.rear_slope - 1], [ride.front_rise, ride.rear_rise]]
+    )
+    preload = np.linalg.solve(balance, np.array([0.0, springs.load]))
+    front, rear = bare.angles(ride)
+    return ThreeLinks(
+        eye=bare.eye,
+        pivot=bare.pivot,
+        ahead=bare.ahead,
+        behind=bare.behind,
+        seat=bare.seat,
+        front_arm=bare.front_arm,
+        rear_arm=bare.rear_arm,
+        shackle=bare.shackle,
+        side=bare.side,
+        stiffness=(front_rate * bare.front_arm**2, front_rate / ratio * bare.rear_arm**2),
+        preload=(float(preload[0]), float(preload[1])),
+        angle_at_ride=(float(front), float(rear)),
+    )

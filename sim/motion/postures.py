@@ -1,0 +1,101 @@
+"""Postures at any travel: what stays while the shafts turn; made for root finding."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import ArrayLike, NDArray
+
+from sim.motion.chain import Ends, hang, reference_of
+from sim.motion.frames import axis_from_slope
+from sim.motion.motion import Reference
+from sim.motion.request import Request
+from sim.motion.suspension import axle_posture, pinion_of
+from sim.scene.parts import Configuration
+
+Array = NDArray[np.float64]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class Postures:
+    """Where everything is, in S postures.
+
+    Attributes:
+        joint_center: Joint centers [m], shape (S, J, 3).
+        axis: Unit axes of all members, pointing aft, shape (S, M, 3).
+        slip: Slip of the spline that follows the axle [m], drawing apart positive, shape (S,).
+        output_slip: Slip of a slip yoke on the output ahead of a bearing [m], shape (S,).
+        axle_center: Axle center [m], shape (S, 3).
+        axle_rotation: Rotation of the axle from ride height, shape (S, 3, 3).
+        wrap: Pinion turn by torque at the same travel [rad], nose up positive, shape (S,).
+    """
+
+    joint_center: Array
+    axis: Array
+    slip: Array
+    output_slip: Array
+    axle_center: Array
+    axle_rotation: Array
+    wrap: Array
+
+
+def postures(
+    configuration: Configuration,
+    travel: ArrayLike,
+    roll: ArrayLike = 0.0,
+    wheel_torque: ArrayLike = 0.0,
+    output_move: ArrayLike = (0.0, 0.0, 0.0),
+    output_tip: ArrayLike = 0.0,
+    *,
+    labels: tuple[str, ...] = (),
+    reference: Reference | None = None,
+) -> Postures:
+    """Return the postures of one configuration; arguments broadcast over the S states.
+
+    Args:
+        configuration: Any configuration.
+        travel: Mean axle travel [m], bump positive, shape (S,) or one number.
+        roll: Axle roll [rad], right side up positive.
+        wheel_torque: Both wheels together [N m], drive positive.
+        output_move: How the output joint moves on its mounts [m], shape (3,) or (S, 3).
+        output_tip: How the output's slope changes [rad].
+        labels: Name of every state for messages; left out, messages give the travel.
+        reference: From ``reference_of``, where it is at hand.
+
+    Returns:
+        Joint centers, axes, slip and axle of every state.
+
+    Raises:
+        GeometryError: If the parts cannot reach a state; names configuration and state.
+
+    Example:
+        >>> from samples import two_piece
+        >>> postures(two_piece(), [0.0]).slip.round(9)
+        array([0.])
+    """
+    move = np.atleast_2d(np.asarray(output_move, float))
+    given = (travel, roll, wheel_torque, output_tip, move[:, 0])
+    heights, rolls, torques, tips, _ = (
+        np.atleast_1d(a) for a in np.broadcast_arrays(*(np.asarray(g, float) for g in given))
+    )
+    request = Request(configuration, heights, rolls, torques, labels)
+    axle = axle_posture(request)
+    pinion, pinion_axis = pinion_of(request, axle)
+    output = configuration.output
+    ends = Ends(
+        output=np.broadcast_to(output.point + move, (len(heights), 3)),
+        output_axis=axis_from_slope(output.slope + tips, output.plan),
+        pinion=pinion,
+        pinion_axis=pinion_axis,
+    )
+    chain = hang(request, reference or reference_of(configuration), ends)
+    return Postures(
+        joint_center=chain.joint_center,
+        axis=chain.axis,
+        slip=chain.slip,
+        output_slip=chain.output_slip,
+        axle_center=axle.center,
+        axle_rotation=axle.rotation,
+        wrap=axle.wrap,
+    )

@@ -1,0 +1,114 @@
+"""Where axle and pinion are, for every kind of suspension."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from sim.motion.frames import axis_from_slope, rotation_y, rotation_z
+from sim.motion.leaf import leaf_posture
+from sim.motion.links import links_posture
+from sim.motion.measured import measured_pinion
+from sim.motion.request import Request
+from sim.motion.roll import roll_about_middle, roll_on_springs
+from sim.scene.parts import FrameMounted, LeafSprings, Links, MeasuredAxle
+
+Array = NDArray[np.float64]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class AxlePosture:
+    """Where the axle, or a final drive on the frame, is; the pinion rides rigidly with it.
+
+    Attributes:
+        center: Axle center [m], shape (S, 3).
+        rotation: From ride height, vehicle axes, shape (S, 3, 3).
+        wrap: Pinion turn by torque at the same travel [rad], nose up positive, shape (S,).
+    """
+
+    center: Array
+    rotation: Array
+    wrap: Array
+
+
+def axle_posture(request: Request) -> AxlePosture:
+    """Return the axle's posture at given travel, roll and wheel torque.
+
+    Args:
+        request: The states.
+
+    Returns:
+        Posture of the axle; at ride height, at rest, exactly as the scene gives it.
+
+    Raises:
+        GeometryError: If the suspension cannot reach a state.
+    """
+    suspension = request.configuration.suspension
+    match suspension:
+        case None:
+            return _as_given(request)
+        case LeafSprings():
+            return _on_leaf_springs(request, suspension)
+        case Links():
+            return _on_links(request, suspension)
+        case FrameMounted():
+            return _on_frame(request, suspension)
+        case MeasuredAxle():
+            return _as_measured(request, suspension)
+
+
+def pinion_of(request: Request, posture: AxlePosture) -> tuple[Array, Array]:
+    """Return pinion joint centers [m] and axes [-], both (S, 3), carried by the axle."""
+    pinion, axle = request.configuration.pinion, request.configuration.axle
+    arm = posture.rotation @ (pinion.point - axle)
+    return posture.center + arm, posture.rotation @ axis_from_slope(pinion.slope, pinion.plan)
+
+
+def _as_given(request: Request) -> AxlePosture:
+    """Return ride height; without a suspension nothing else can be asked."""
+    request.refuse_where(
+        (request.travel != 0) | (request.roll != 0),
+        lambda s: "the scene has no [suspension]; then only ride height can be looked at",
+    )
+    level = np.zeros_like(request.travel)
+    center = np.tile(request.configuration.axle, (len(level), 1))
+    return AxlePosture(center=center, rotation=rotation_y(level), wrap=level)
+
+
+def _on_leaf_springs(request: Request, springs: LeafSprings) -> AxlePosture:
+    """Return the axle on leaf springs."""
+    posture = leaf_posture(request, springs)
+    center, rotation = roll_on_springs(request, springs, posture)
+    return AxlePosture(center=center, rotation=rotation, wrap=posture.wrap)
+
+
+def _on_links(request: Request, links: Links) -> AxlePosture:
+    """Return the axle on links; bushings give way about the axle center."""
+    aft, turn = links_posture(request, links)
+    wrap = request.wheel_torque / links.wind_up
+    axle = request.configuration.axle
+    center = np.stack([aft, np.full_like(aft, axle[1]), axle[2] + request.travel], axis=-1)
+    rotation = roll_about_middle(request, rotation_y(turn + wrap))
+    return AxlePosture(center=center, rotation=rotation, wrap=wrap)
+
+
+def _on_frame(request: Request, mounts: FrameMounted) -> AxlePosture:
+    """Return the final drive tipped on its mounts; travel and roll do nothing."""
+    wrap = request.wheel_torque / mounts.wind_up
+    rotation = rotation_y(wrap)
+    center = mounts.mount + rotation @ (request.configuration.axle - mounts.mount)
+    return AxlePosture(center=center, rotation=rotation, wrap=wrap)
+
+
+def _as_measured(request: Request, table: MeasuredAxle) -> AxlePosture:
+    """Return the axle that carries the pinion as it was read; wrap about the axle center."""
+    configuration = request.configuration
+    ride = configuration.pinion
+    point, slope, plan = measured_pinion(request, table)
+    at_rest = rotation_z(plan) @ rotation_y(slope - ride.slope) @ rotation_z(-ride.plan)
+    center = point - at_rest @ (ride.point - configuration.axle)
+    wrap = request.wheel_torque / table.wind_up
+    turned = rotation_z(plan) @ rotation_y(slope - ride.slope + wrap) @ rotation_z(-ride.plan)
+    return AxlePosture(center=center, rotation=roll_about_middle(request, turned), wrap=wrap)

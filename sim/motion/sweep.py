@@ -1,0 +1,144 @@
+"""The states that a configuration is looked at in."""
+
+from __future__ import annotations
+
+from math import asin
+
+import numpy as np
+
+from sim.errors import DomainError
+from sim.motion.road_speed import road_speed
+from sim.motion.states import State
+from sim.motion.torque import TorqueLoad, torque_loads
+from sim.scene.parts import Configuration, Height, TorqueCase
+
+SAME_HEIGHT = 1e-9  # [m]
+RIDE_HEIGHT = Height(name="ride height", left=0.0, right=0.0)
+
+
+def named_heights(configuration: Configuration) -> tuple[Height, ...]:
+    """Return ride height, full droop, full bump, the scene's own heights, and parked low.
+
+    Args:
+        configuration: Its travel; without one there is only ride height.
+
+    Returns:
+        Heights in that order.
+    """
+    travel = configuration.travel
+    if travel is None or configuration.suspension is None:
+        return (RIDE_HEIGHT,)
+    droop = Height(name="full droop", left=-travel.droop, right=-travel.droop)
+    bump = Height(name="full bump", left=travel.bump, right=travel.bump)
+    named = [RIDE_HEIGHT, droop, bump, *travel.heights]
+    if travel.parked_low is not None:
+        low = travel.parked_low
+        named.append(
+            Height(name="parked low", left=low, right=low, turning=False, cases=("at rest",))
+        )
+    return tuple(named)
+
+
+def sweep_states(configuration: Configuration, heights: int = 41) -> tuple[State, ...]:
+    """Return every state: heights times torque cases, rolled at ride height, parked low.
+
+    Args:
+        configuration: Its travel and torque cases.
+        heights: How many evenly spread heights from full droop to full bump, at least 2; named
+            heights come besides.
+
+    Returns:
+        States, case by case from droop to bump; then rolled ones; then those that do not turn.
+
+    Raises:
+        DomainError: If wheels of a height differ and the vehicle's track is not known.
+    """
+    pairs = tuple(zip(configuration.torque_cases, torque_loads(configuration), strict=True))
+    named = named_heights(configuration)
+    turning = sorted(
+        [h for h in named if h.turning] + _grid(configuration, named, heights),
+        key=lambda h: h.left + h.right,
+    )
+    still = [h for h in named if not h.turning]
+    states = [
+        state_at(configuration, height, case, load)
+        for group in (turning, _rolled(configuration), still)
+        for case, load in pairs
+        for height in group
+        if not height.cases or case.name in height.cases
+    ]
+    return tuple(states)
+
+
+def state_at(
+    configuration: Configuration, height: Height, case: TorqueCase, load: TorqueLoad
+) -> State:
+    """Return the state of one height under one torque case.
+
+    Args:
+        configuration: Whose state.
+        height: Travel of both wheels.
+        case: The torque case.
+        load: Its torques, from ``torque_loads``.
+
+    Returns:
+        The state, with the road speed that belongs to it.
+
+    Raises:
+        DomainError: If the wheels differ and the vehicle's track is not known.
+    """
+    travel = (height.left + height.right) / 2
+    speed = road_speed(configuration, case, load, travel) if height.turning else 0.0
+    return State(
+        height=height.name,
+        case=case.name,
+        travel=travel,
+        roll=_roll(configuration, height),
+        wheel_torque=load.wheel_torque,
+        shaft_torque=load.shaft_torque,
+        turning=height.turning,
+        road_speed=speed,
+    )
+
+
+def _grid(configuration: Configuration, named: tuple[Height, ...], count: int) -> list[Height]:
+    """Return evenly spread heights without a name, less those that have one."""
+    travel = configuration.travel
+    if travel is None or configuration.suspension is None:
+        return []
+    level = [h.left for h in named if h.left == h.right and h.turning]
+    spread = np.linspace(-travel.droop, travel.bump, count)
+    return [
+        Height(name="", left=float(z), right=float(z))
+        for z in spread
+        if all(abs(z - known) > SAME_HEIGHT for known in level)
+    ]
+
+
+def _rolled(configuration: Configuration) -> list[Height]:
+    """Return ride height with the axle rolled to either side, as wheel travels."""
+    travel = configuration.travel
+    if travel is None or configuration.suspension is None or travel.roll == 0:
+        return []
+    rise = _track(configuration, RIDE_HEIGHT.name) / 2 * float(np.sin(travel.roll))
+    return [
+        Height(name=RIDE_HEIGHT.name, left=-side * rise, right=side * rise) for side in (1.0, -1.0)
+    ]
+
+
+def _roll(configuration: Configuration, height: Height) -> float:
+    """Return the roll of the axle at a height [rad], right side up positive."""
+    if height.left == height.right:
+        return 0.0
+    track = _track(configuration, height.name)
+    share = (height.right - height.left) / track
+    if abs(share) >= 1:
+        raise DomainError(f'height "{height.name}": the wheels differ by more than the track')
+    return asin(share)
+
+
+def _track(configuration: Configuration, height: str) -> float:
+    """Return the track [m]; it must be known."""
+    if configuration.vehicle.track is None:
+        raise DomainError(f'height "{height}" is rolled; then vehicle.track must be known')
+    return configuration.vehicle.track

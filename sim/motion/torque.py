@@ -1,0 +1,202 @@
+"""Torque cases: what reaches wheels and shaft, given or derived, with every default said."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import dataclass
+from typing import Literal
+
+from sim.errors import DomainError
+from sim.scene.parts import Configuration, FrameMounted, TorqueCase
+
+Basis = Literal["given", "derived", "default"]
+
+# Common practice, no source.
+TRANSMISSION_EFFICIENCY = 0.92
+AXLE_EFFICIENCY = 0.96
+ROLLING_RESISTANCE = 0.012
+AIR_DENSITY = 1.2  # [kg/m³]
+CAR_DRAG_AREA, TRUCK_DRAG_AREA = 0.7, 1.5  # drag coefficient times frontal area [m²]
+WEIGHT_OVER_AXLE_LOAD = 2.0
+CRUISE_SHARE = 0.10  # of hard launch, if nothing is known
+BRAKING_SHARE = 0.2  # of the engine's torque
+BRAKING_GRIP = 0.8  # of what the tires hold without load transfer
+
+NO_SOURCE = "common practice, no source"
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class TorqueLoad:
+    """One torque case with its torques.
+
+    Attributes:
+        name: As in "hard launch".
+        wheel_torque: Both wheels together [N m], drive positive; winds a live axle up.
+        shaft_torque: In the shaft [N m].
+        engine_limited_shaft: What the engine gives in first gear, high range [N m], or None.
+        tire_limited_wheel: What the tires hold [N m], or None.
+        basis: "given" in the scene, "derived" from the vehicle, or "default".
+        words: Plain statements of every default used.
+    """
+
+    name: str
+    wheel_torque: float
+    shaft_torque: float
+    engine_limited_shaft: float | None
+    tire_limited_wheel: float | None
+    basis: Basis
+    words: tuple[str, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class _Derived:
+    """A wheel torque [N m] and how it came about."""
+
+    wheel_torque: float
+    basis: Basis
+    words: tuple[str, ...]
+
+
+def torque_loads(configuration: Configuration) -> tuple[TorqueLoad, ...]:
+    """Return the torques of every torque case of a configuration.
+
+    Args:
+        configuration: Its vehicle and torque cases.
+
+    Returns:
+        One load per case, in their order.
+
+    Raises:
+        DomainError: If a case without torque has a name from which none can be derived.
+
+    Source:
+        Limits from statics; factors from common practice, no source.
+    """
+    return tuple(_load(configuration, case) for case in configuration.torque_cases)
+
+
+def engine_limited_shaft(configuration: Configuration) -> float | None:
+    """Return what the engine gives to the shaft in first gear, high range [N m], or None."""
+    vehicle = configuration.vehicle
+    if vehicle.engine_torque is None or vehicle.first_gear is None:
+        return None
+    gears = vehicle.first_gear * vehicle.converter
+    return vehicle.engine_torque * gears * TRANSMISSION_EFFICIENCY
+
+
+def tire_limited_wheel(configuration: Configuration) -> float | None:
+    """Return what the tires hold at the wheels on a hard launch [N m], or None."""
+    vehicle = configuration.vehicle
+    if vehicle.axle_load is None:
+        return None
+    load = vehicle.axle_load * vehicle.load_transfer
+    return vehicle.tire_grip * load * vehicle.tire_radius
+
+
+def _load(configuration: Configuration, case: TorqueCase) -> TorqueLoad:
+    """Return one torque case with its torques."""
+    per_shaft = configuration.vehicle.axle_ratio * AXLE_EFFICIENCY
+    axle_words = (f"axle efficiency {AXLE_EFFICIENCY} ({NO_SOURCE})",)
+    if case.wheel_torque is not None:
+        found = _Derived(case.wheel_torque, "given", axle_words if case.wheel_torque else ())
+    elif case.shaft_torque is not None:
+        found = _Derived(case.shaft_torque * per_shaft, "given", axle_words)
+    else:
+        found = _derive(configuration, case)
+    shaft = case.shaft_torque
+    return TorqueLoad(
+        name=case.name,
+        wheel_torque=found.wheel_torque,
+        shaft_torque=found.wheel_torque / per_shaft if shaft is None else shaft,
+        engine_limited_shaft=engine_limited_shaft(configuration),
+        tire_limited_wheel=tire_limited_wheel(configuration),
+        basis=found.basis,
+        words=found.words,
+    )
+
+
+def _derive(configuration: Configuration, case: TorqueCase) -> _Derived:
+    """Derive the wheel torque of a case that the scene leaves open."""
+    known: dict[str, Callable[[Configuration, TorqueCase], _Derived]] = {
+        "at rest": lambda c, t: _Derived(0.0, "given", ()),
+        "hard launch": _hard_launch,
+        "cruise": _cruise,
+        "engine braking": _engine_braking,
+    }
+    if case.name not in known:
+        raise DomainError(
+            f'torque case "{case.name}" has no torque; only {", ".join(known)} can be derived'
+        )
+    return known[case.name](configuration, case)
+
+
+def _hard_launch(configuration: Configuration, case: TorqueCase) -> _Derived:
+    """Return the smaller of what the engine gives and what the tires hold."""
+    del case
+    vehicle = configuration.vehicle
+    engine, tires = engine_limited_shaft(configuration), tire_limited_wheel(configuration)
+    words = []
+    limits = []
+    if engine is not None:
+        limits.append(engine * vehicle.axle_ratio * AXLE_EFFICIENCY)
+        words.append(f"transmission efficiency {TRANSMISSION_EFFICIENCY} ({NO_SOURCE})")
+        words.append(f"axle efficiency {AXLE_EFFICIENCY} ({NO_SOURCE})")
+        if vehicle.low_range != 1.0:
+            words.append(f"high range; low range would give {vehicle.low_range:g} times the torque")
+    if tires is not None:
+        limits.append(tires)
+        words.extend(_assumed(configuration, "vehicle.tire_grip", "tire grip", vehicle.tire_grip))
+        words.extend(
+            _assumed(
+                configuration,
+                "vehicle.load_transfer",
+                "axle load on a hard launch, times the load at rest,",
+                vehicle.load_transfer,
+            )
+        )
+    if not limits:
+        return _Derived(0.0, "default", ("no engine torque and no axle load known: no torque",))
+    return _Derived(min(limits), "derived", tuple(words))
+
+
+def _cruise(configuration: Configuration, case: TorqueCase) -> _Derived:
+    """Return the torque that road load asks for on the level at top speed."""
+    vehicle = configuration.vehicle
+    if vehicle.axle_load is None:
+        launch = _hard_launch(configuration, case)
+        share = f"cruise torque taken as {CRUISE_SHARE:.2f} of hard launch ({NO_SOURCE})"
+        return _Derived(CRUISE_SHARE * launch.wheel_torque, "default", (share, *launch.words))
+    car = isinstance(configuration.suspension, FrameMounted)
+    drag_area = CAR_DRAG_AREA if car else TRUCK_DRAG_AREA
+    weight = WEIGHT_OVER_AXLE_LOAD * vehicle.axle_load
+    speed = vehicle.top_speed if case.road_speed is None else case.road_speed
+    force = ROLLING_RESISTANCE * weight + 0.5 * AIR_DENSITY * drag_area * speed**2
+    words = (
+        f"rolling resistance {ROLLING_RESISTANCE}, air {AIR_DENSITY} kg/m³ ({NO_SOURCE})",
+        f"drag area {drag_area} m², as of a {'car' if car else 'light truck'} ({NO_SOURCE})",
+        f"vehicle weight {WEIGHT_OVER_AXLE_LOAD:g} times the axle load ({NO_SOURCE})",
+        f"on the level at {speed * 3.6:.0f} km/h",
+    )
+    return _Derived(force * vehicle.tire_radius, "derived", words)
+
+
+def _engine_braking(configuration: Configuration, case: TorqueCase) -> _Derived:
+    """Return the drag of the engine in first gear, not beyond what the tires hold."""
+    del case
+    vehicle, tires = configuration.vehicle, tire_limited_wheel(configuration)
+    if vehicle.engine_torque is None or vehicle.first_gear is None:
+        return _Derived(0.0, "default", ("no engine torque or first gear known: no torque",))
+    torque = BRAKING_SHARE * vehicle.engine_torque * vehicle.first_gear * vehicle.axle_ratio
+    words = [f"engine drag {BRAKING_SHARE} of its highest torque, in first gear ({NO_SOURCE})"]
+    if tires is not None and torque > BRAKING_GRIP / vehicle.load_transfer * tires:
+        torque = BRAKING_GRIP / vehicle.load_transfer * tires
+        words.append(f"held to {BRAKING_GRIP} of what the tires grip ({NO_SOURCE})")
+    return _Derived(-torque, "derived", tuple(words))
+
+
+def _assumed(configuration: Configuration, path: str, what: str, value: float) -> tuple[str, ...]:
+    """Return the words for a vehicle value that the scene does not give."""
+    reading = configuration.readings.get(path)
+    if reading is not None and reading.status != "assumed":
+        return ()
+    return (f"{what} {value:g} ({NO_SOURCE})",)
