@@ -1,0 +1,222 @@
+"""A figure on paper, its direct labels, and how it is saved: the same bits every time."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from contextlib import contextmanager
+from dataclasses import dataclass
+from pathlib import Path
+from typing import Any, cast
+
+import numpy as np
+from matplotlib import rc_context
+from matplotlib.axes import Axes
+from matplotlib.backends.backend_agg import FigureCanvasAgg
+from matplotlib.figure import Figure
+from matplotlib.lines import Line2D
+from numpy.typing import NDArray
+
+from sim.show.files import write_with
+from sim.show.style import INK, LABEL_SIZE, LIMIT, QUIET, TITLE_SIZE, Look, plot_settings
+
+DOTS_PER_INCH = 150
+_LEAST_LABEL_STEP = 0.062
+"""Least distance of two direct labels, in heights of a panel 2.2 in high."""
+
+
+@dataclass(frozen=True, slots=True)
+class EndLabel:
+    """A direct label at the end of a line: height in data, words, color."""
+
+    value: float
+    text: str
+    color: str
+
+
+@contextmanager
+def drawing(
+    width: float, height: float, title: str, subtitle: str = ""
+) -> Iterator[tuple[Figure, float]]:
+    """Open a figure under the house style.
+
+    Args:
+        width: Of the figure [in].
+        height: Of the figure [in].
+        title: Headline, what the picture shows.
+        subtitle: Whose, under which conditions.
+
+    Yields:
+        The figure, and the share of its height under the headline that panels may use.
+    """
+    with rc_context(cast(Any, plot_settings())):
+        figure = Figure(figsize=(width, height), dpi=DOTS_PER_INCH)
+        FigureCanvasAgg(figure)
+        left = 0.1 / width
+        figure.text(left, 1 - 0.09 / height, title, size=TITLE_SIZE, weight="bold", va="top")
+        figure.text(
+            left, 1 - 0.30 / height, subtitle, size=LABEL_SIZE, color=QUIET, va="top", wrap=False
+        )
+        yield figure, 1 - (0.55 if subtitle else 0.36) / height
+
+
+def panels(figure: Figure, rows: int, columns: int, **options: Any) -> list[list[Axes]]:
+    """Return the panels of a figure in rows; options as matplotlib's ``subplots`` takes them."""
+    grid = figure.subplots(rows, columns, squeeze=False, **options)
+    return [list(row) for row in grid]
+
+
+def save(figure: Figure, folder: Path, name: str) -> tuple[Path, Path]:
+    """Write a figure as SVG and PNG, without dates, so that it is the same every time.
+
+    Args:
+        figure: The figure.
+        folder: Where it belongs.
+        name: Of the files, without ending.
+
+    Returns:
+        The SVG and the PNG.
+    """
+
+    def svg(path: Path) -> None:
+        figure.savefig(path, format="svg", metadata={"Date": None, "Creator": "halfturn"})
+
+    def png(path: Path) -> None:
+        figure.savefig(path, format="png", metadata={"Software": "halfturn"})
+
+    return write_with(folder / f"{name}.svg", svg), write_with(folder / f"{name}.png", png)
+
+
+def draw_line(
+    axes: Axes,
+    x: NDArray[np.float64],
+    y: NDArray[np.float64],
+    look: Look,
+    mark_at: Sequence[float] = (),
+    width: float = 1.8,
+) -> Line2D:
+    """Draw one line in its look, with markers only where named heights are.
+
+    Args:
+        axes: Panel.
+        x: Abscissas, rising, in the unit shown.
+        y: Ordinates, in the unit shown.
+        look: Color, marker, dashes.
+        mark_at: Abscissas that get a marker.
+        width: Line width [pt].
+    """
+    style = (0, look.dashes) if look.dashes else "-"
+    (line,) = axes.plot(x, y, color=look.color, linestyle=style, linewidth=width)
+    if len(mark_at):
+        axes.plot(
+            mark_at,
+            np.interp(mark_at, x, y),
+            linestyle="none",
+            marker=look.marker,
+            color=look.color,
+            markeredgecolor="white",
+            markeredgewidth=0.7,
+        )
+    return line
+
+
+def label_ends(axes: Axes, labels: Sequence[EndLabel], x: float) -> None:
+    """Write words beside the ends of lines, moved apart where they would touch.
+
+    Call it after the limits of the panel are set.
+
+    Args:
+        axes: Panel.
+        labels: One a line.
+        x: Abscissa where the lines end, in data.
+    """
+    if not labels:
+        return
+    low, high = axes.get_ylim()
+    height = axes.get_window_extent().height / DOTS_PER_INCH
+    step = _LEAST_LABEL_STEP * 2.2 / height
+    order = sorted(labels, key=lambda label: label.value)
+    wanted = [(label.value - low) / (high - low) for label in order]
+    for label, place in zip(order, spread(wanted, step), strict=True):
+        axes.annotate(
+            label.text,
+            xy=(x, label.value),
+            xytext=(1.02, place),
+            textcoords="axes fraction",
+            color=label.color,
+            size=LABEL_SIZE,
+            va="center",
+            annotation_clip=False,
+            arrowprops={
+                "arrowstyle": "-",
+                "color": label.color,
+                "lw": 0.5,
+                "shrinkA": 0,
+                "shrinkB": 1,
+            },
+        )
+
+
+def spread(places: Sequence[float], step: float) -> list[float]:
+    """Return rising places moved apart to at least a step, each as near as it can be.
+
+    Args:
+        places: Where they would like to be, rising.
+        step: Least distance.
+
+    Example:
+        >>> [round(place, 3) for place in spread([0.5, 0.5, 0.9], 0.1)]
+        [0.45, 0.55, 0.9]
+    """
+    groups: list[tuple[float, int]] = []
+    for place in places:
+        center, count = place, 1
+        while groups and center - groups[-1][0] < step * (count + groups[-1][1]) / 2:
+            other, more = groups.pop()
+            center = (center * count + other * more) / (count + more)
+            count += more
+        groups.append((center, count))
+    return [c + step * (k - (n - 1) / 2) for c, n in groups for k in range(n)]
+
+
+def limit_line(axes: Axes, value: float, text: str, below: bool = False) -> None:
+    """Draw a limit across a panel and name it on the line, at the left.
+
+    Args:
+        axes: Panel.
+        value: The limit, in the unit shown.
+        text: Its name and value.
+        below: Whether its name stands below the line.
+    """
+    axes.axhline(value, color=LIMIT, linewidth=1.0, linestyle=(0, (8, 2, 2, 2)), zorder=1.5)
+    axes.annotate(
+        text,
+        xy=(0.0, value),
+        xycoords=("axes fraction", "data"),
+        xytext=(4, -2.5 if below else 2),
+        textcoords="offset points",
+        color=LIMIT,
+        size=LABEL_SIZE - 1,
+        va="top" if below else "bottom",
+    )
+
+
+def name_heights(axes: Axes, heights: Sequence[tuple[float, str]]) -> None:
+    """Draw the named heights as faint uprights with their names above the panel.
+
+    Args:
+        axes: Panel, abscissa travel.
+        heights: Travel in the unit shown, and name.
+    """
+    for x, name in heights:
+        axes.axvline(x, color=QUIET, linewidth=0.6, linestyle=(0, (1, 2)), zorder=1.2)
+        axes.annotate(
+            name,
+            xy=(x, 1.0),
+            xycoords=("data", "axes fraction"),
+            xytext=(0, 2),
+            textcoords="offset points",
+            ha="center",
+            va="bottom",
+            size=LABEL_SIZE - 1.5,
+            color=INK,
+        )

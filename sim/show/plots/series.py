@@ -1,0 +1,84 @@
+"""Which states make a curve over travel, and what limits belong on it."""
+
+from __future__ import annotations
+
+import re
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from sim.judge.findings import Findings
+from sim.measure.measurements import Measurements
+from sim.motion.states import State
+from sim.show.display import Display, say_in
+
+SHORT_NAMES = {"full droop": "droop", "ride height": "ride", "full bump": "bump"}
+
+
+@dataclass(frozen=True, slots=True)
+class Limit:
+    """A limit to be drawn: value in its unit for machines, words, and which way it holds."""
+
+    value: float
+    text: str
+    relation: str
+
+
+def cases_of(states: tuple[State, ...]) -> tuple[str, ...]:
+    """Return the names of the torque cases in the order in which they appear."""
+    return tuple(dict.fromkeys(state.case for state in states))
+
+
+def curve_states(states: tuple[State, ...], case: str) -> NDArray[np.int64]:
+    """Return the states of one torque case without roll, by rising travel.
+
+    States where the shafts cannot turn (parked low) are no part of a curve, and neither are
+    two states at the same travel.
+
+    Args:
+        states: The states.
+        case: Name of the torque case.
+
+    Returns:
+        Their numbers, shape (H,).
+    """
+    by_travel: dict[float, int] = {}
+    for number, state in enumerate(states):
+        if state.case == case and state.roll == 0 and state.turning:
+            by_travel.setdefault(state.travel, number)
+    return np.array([by_travel[travel] for travel in sorted(by_travel)], dtype=np.int64)
+
+
+def named_travels(states: tuple[State, ...]) -> tuple[tuple[float, str], ...]:
+    """Return travel [m] and short name of every named height at which the shafts turn."""
+    found = {s.height: s.travel for s in states if s.height and s.roll == 0 and s.turning}
+    return tuple(
+        (travel, SHORT_NAMES.get(name, name))
+        for name, travel in sorted(found.items(), key=lambda item: item[1])
+    )
+
+
+def limits_of(findings: Findings, unit: str, where: str, display: Display) -> tuple[Limit, ...]:
+    r"""Return the limits that the rule set puts on a part, each once.
+
+    Args:
+        findings: The verdicts.
+        unit: Unit of the quantity drawn, as in "deg".
+        where: Pattern of the part, as in "joint \d+".
+        display: Units shown.
+    """
+    limits: dict[tuple[float, str], Limit] = {}
+    for finding in findings.findings:
+        if finding.limit is None or finding.unit != unit or not re.fullmatch(where, finding.where):
+            continue
+        text = f"{finding.rule}: {finding.relation} {say_in(display, finding.limit, unit)}"
+        limits.setdefault(
+            (finding.limit, finding.relation), Limit(finding.limit, text, finding.relation)
+        )
+    return tuple(sorted(limits.values(), key=lambda limit: limit.value))
+
+
+def hardest_case(measurements: Measurements) -> str:
+    """Return the torque case with the largest drive torque at the wheels."""
+    return max(measurements.states, key=lambda state: state.wheel_torque).case
