@@ -1,0 +1,212 @@
+"""Motion a second time, from rigid bodies: an independent check of the exact formulas.
+
+The engine is given the parts' dimensions and, at every state, where the pinion joint is and where
+its axis points.  Joint angles, slip and speeds it finds by itself; they are read from its own
+bodies, over one turn of the output at every state.  The constraint on the pinion moves the axle
+from one state to the next.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterator, Sequence
+from itertools import groupby
+
+import numpy as np
+from numpy.typing import NDArray
+
+from sim.errors import DomainError, EngineError
+from sim.motion.frames import axis_from_slope, unit
+from sim.motion.motion import Motion
+from sim.motion.solve import solve
+from sim.motion.states import State
+from sim.motion.sweep import sweep_states
+from sim.scene.parts import Configuration, TorqueCase
+from sim.world.build import ARM, Dimensions, Driveline, build
+from sim.world.engine import Engine, Settings, check_settings, engine, quiet
+from sim.world.readings import Reading, closure_gap, motion_from, read
+
+Array = NDArray[np.float64]
+Progress = Callable[[int, int], None]
+
+CASES = ("at rest", "hard launch")
+HEIGHTS = 9
+STEPS = 640  # a turn
+EVERY = 5  # steps between two readings
+LARGEST_STEP = np.deg2rad(0.6)
+LARGEST_GAP = 5e-5  # of a point that is held in space [m]
+
+
+def simulate(
+    configuration: Configuration,
+    *,
+    states: Sequence[State] | None = None,
+    progress: Progress | None = None,
+    steps: int = STEPS,
+) -> Motion:
+    """Return the motion of a driveline of rigid bodies.
+
+    Args:
+        configuration: Whose motion it is.
+        states: What to look at; those in which shafts do not turn are left out. Default: at
+            least nine heights from droop to bump at rest and on a hard launch.
+        progress: Called with the number of states done and their number.
+        steps: Time steps in one turn of the output, a multiple of 5.
+
+    Returns:
+        Motion read from the engine at every fifth step.
+
+    Raises:
+        DomainError: If no state turns, or steps is no multiple of 5.
+        EngineError: If a step turns more than 0.6 deg, or a held point does not stay where it is
+            held.
+        GeometryError: If a state cannot be reached.
+
+    Example:
+        >>> simulate(configuration).speed_ratio.shape  # doctest: +SKIP
+        (18, 128, 4)
+
+    Source:
+        Derived in DEVELOPERS.md, rigid bodies.
+    """
+    if steps % EVERY:
+        raise DomainError(f"{steps} steps a turn, a multiple of {EVERY} is needed")
+    if 2 * np.pi / steps > LARGEST_STEP:
+        raise EngineError(f"{360 / steps:.3g} deg a step, at most 0.6 deg are exact enough")
+    chosen = tuple(
+        state
+        for state in (default_states(configuration) if states is None else states)
+        if state.turning
+    )
+    if not chosen:
+        raise DomainError(f'configuration "{configuration.name}": no state in which shafts turn')
+    exact = solve(configuration, states=chosen, turn_angle=np.zeros(1))
+    readings: list[Reading] = []
+    for case, group in groupby(range(len(chosen)), key=lambda s: chosen[s].case):
+        for reading in _run_case(exact, case, list(group), steps):
+            readings.append(reading)
+            if progress is not None:
+                progress(len(readings), len(chosen))
+    motion = motion_from(readings, exact)
+    gap = closure_gap(motion, exact)
+    if gap > LARGEST_GAP:
+        raise EngineError(
+            f'configuration "{configuration.name}": the engine holds its points to '
+            f"{gap * 1000:.3g} mm only, {LARGEST_GAP * 1000:g} mm was asked"
+        )
+    return motion
+
+
+def default_states(configuration: Configuration) -> tuple[State, ...]:
+    """Return the states that are simulated unless others are asked for.
+
+    Args:
+        configuration: Whose states.
+
+    Returns:
+        At least nine heights from droop to bump, at rest and on a hard launch.
+    """
+    return tuple(
+        state
+        for state in sweep_states(configuration, heights=HEIGHTS)
+        if state.case in CASES and state.turning
+    )
+
+
+def dimensions(exact: Motion, case: str) -> Dimensions:
+    """Return what the driveline of a torque case is cut to.
+
+    A bearing holds its shaft where the shaft passes through it, so the place on the shaft is
+    measured with the output where this case has moved it.
+
+    Args:
+        exact: Motion with the reference lengths.
+        case: Name of the torque case.
+
+    Returns:
+        The dimensions.
+    """
+    c = exact.configuration
+    moved = next((t for t in c.torque_cases if t.name == case), TorqueCase(name=case))
+    joint = output = c.output.point + np.asarray(moved.output_move)
+    axis = axis_from_slope(c.output.slope + moved.output_tip, c.output.plan)
+    lengths, pivots = exact.reference.length.copy(), []
+    for i, bearing in enumerate(c.bearings):
+        to_joint = exact.reference.to_joint[i]
+        if i == 0 and c.output_spline is not None:
+            joint = output + axis * _slide(bearing.point - output, axis, lengths[0] - to_joint)
+        pivots.append(float(np.linalg.norm(bearing.point - joint)))
+        lengths[i] = pivots[i] + to_joint
+        joint = bearing.point + to_joint * unit(bearing.point - joint)
+    return Dimensions(
+        output=output,
+        axis=axis,
+        lengths=lengths,
+        phases=np.array([shaft.phase for shaft in c.shafts]),
+        bearings=np.array([bearing.point for bearing in c.bearings]).reshape(-1, 3),
+        pivots=np.array(pivots),
+        spline=c.spline.at,
+        output_spline=c.output_spline is not None,
+    )
+
+
+def _slide(way: Array, axis: Array, length: float) -> float:
+    """Return how far along an axis a point is the length away from the end of the way."""
+    along = float(way @ axis)
+    return float(along - np.sqrt(length**2 - way @ way + along**2))
+
+
+def _run_case(exact: Motion, case: str, numbers: list[int], steps: int) -> Iterator[Reading]:
+    """Turn the output through every state of one torque case; yield what is read."""
+    settings = Settings(time_step=1.0 / steps)  # one turn a second; only degrees a step matter
+    first = numbers[0]
+    slides = [exact.slip[first, 0]]
+    if exact.configuration.output_spline is not None:
+        slides.insert(0, exact.output_slip[first, 0])
+    with engine(settings) as world:
+        with quiet():
+            driveline = build(
+                world,
+                dimensions(exact, case),
+                axes=exact.axis[first, 0, 1:],
+                slides=np.array(slides),
+                pinion=exact.joint_center[first, 0, -1],
+                speed=2 * np.pi,
+            )
+        before = first
+        for s in numbers:
+            with quiet():
+                _move(world, driveline, exact, (before, s), steps)
+                reading = _record(world, driveline, steps)
+                check_settings(world, settings)
+            before = s
+            yield reading
+
+
+def _move(
+    world: Engine, driveline: Driveline, exact: Motion, between: tuple[int, int], steps: int
+) -> None:
+    """Take the pinion from one state to the next over half a turn, then settle for half a turn."""
+    share = np.minimum(np.arange(1, steps + 1) / (steps // 2), 1.0)[:, None]
+    here, there = (exact.joint_center[s, 0, -1] for s in between)
+    axis, aim = (exact.axis[s, 0, -1] for s in between)
+    center = here + share * (there - here)
+    behind = center + ARM * unit(axis + share * (aim - axis))
+    moving = 1 if between[0] == between[1] else steps // 2
+    joint, arm = (held.constraint for held in driveline.pinion)
+    for target, second in zip(center[:moving].tolist(), behind[:moving].tolist(), strict=True):
+        world.changeConstraint(joint, target)
+        world.changeConstraint(arm, second)
+        world.stepSimulation()
+    for _ in range(steps - moving):
+        world.stepSimulation()
+
+
+def _record(world: Engine, driveline: Driveline, steps: int) -> Reading:
+    """Turn once and read every fifth step, the first and the last included."""
+    rows = [read(world, driveline)]
+    step = world.stepSimulation
+    for _ in range(steps // EVERY):
+        for _ in range(EVERY):
+            step()
+        rows.append(read(world, driveline))
+    return Reading.from_rows(rows)
