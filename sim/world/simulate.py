@@ -112,6 +112,18 @@ def default_states(configuration: Configuration) -> tuple[State, ...]:
     )
 
 
+def settings_for(steps: int) -> Settings:
+    """Return how the engine steps: one turn a second, since only degrees a step matter.
+
+    Args:
+        steps: Time steps in one turn of the output.
+
+    Returns:
+        The engine's settings.
+    """
+    return Settings(time_step=1.0 / steps)
+
+
 def dimensions(exact: Motion, case: str) -> Dimensions:
     """Return what the driveline of a torque case is cut to.
 
@@ -157,7 +169,7 @@ def _slide(way: Array, axis: Array, length: float) -> float:
 
 def _run_case(exact: Motion, case: str, numbers: list[int], steps: int) -> Iterator[Reading]:
     """Turn the output through every state of one torque case; yield what is read."""
-    settings = Settings(time_step=1.0 / steps)  # one turn a second; only degrees a step matter
+    settings = settings_for(steps)
     first = numbers[0]
     slides = [exact.slip[first, 0]]
     if exact.configuration.output_spline is not None:
