@@ -6,7 +6,7 @@ from dataclasses import dataclass
 from typing import Literal
 
 Verdict = Literal["passes", "watch", "fails"]
-Standing = Literal["published", "common practice", "from memory", "shop"]
+Standing = Literal["published", "common practice", "from memory", "shop", "physical"]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -20,10 +20,10 @@ class Finding:
         where: The part, as in "joint 2" or "spline".
         state: Label of the state that causes it; "" where no state does.
         value, limit: In the unit below; limit None where there is none.
-        unit: Unit of both for machines ("deg", "mm", "rad/s²", "km/h", "-").
+        unit: Unit of both for machines ("deg", "mm", "rad/s²", "km/h", "%", "-").
         relation: How the value must stand to the limit: "at most" or "at least".
         source: The published source, or "common practice, no source", "from memory: …", "shop".
-        standing: What the source is worth.
+        standing: What the source is worth; "physical" where the parts themselves contradict.
         meaning: What it means for the vehicle, one sentence.
         remedy: What would change it, one sentence.
         severity: Rank among findings of the same verdict; larger is worse.

@@ -40,7 +40,7 @@ def whole_turns(turn_angle: ArrayLike) -> int:
         raise DomainError("turn angles must step evenly through whole half turns of the output")
     if samples / half_turns < 8:
         raise DomainError("turn angles must have 8 or more samples in a half turn")
-    return round(samples)
+    return int(samples.round())
 
 
 def peak(samples: ArrayLike) -> Array:

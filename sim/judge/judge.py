@@ -1,0 +1,132 @@
+"""``judge``: measurements against a named rule set."""
+
+from __future__ import annotations
+
+import numpy as np
+
+from sim.judge.findings import Finding, Findings, Standing, Verdict
+from sim.judge.quantities import QUANTITIES, Part, States, at_rest
+from sim.judge.rules import Rule, rule_sets, rules_of
+from sim.judge.words import short
+from sim.measure.measurements import Measurements
+
+ORDER: dict[Verdict, int] = {"fails": 0, "watch": 1, "passes": 2}
+MAY_FAIL: tuple[Standing, ...] = ("published", "shop", "physical")
+SLACK = 1e-9  # a value that only rounding holds from its limit keeps it
+
+
+def judge(measurements: Measurements, rule_set: str = "light duty") -> Findings:
+    """Return what a rule set says about a configuration, and one line on every other set.
+
+    Only a published limit, one that the shop wrote itself, or a physical contradiction can fail;
+    any other gives at most "watch".
+
+    Args:
+        measurements: From ``measure``.
+        rule_set: Name of the rule set.
+
+    Returns:
+        Findings worst first: one for every rule and part, in the state that is worst for it.
+
+    Raises:
+        DomainError: If there is no such set.
+    """
+    chosen = _findings(measurements, rule_set)
+    others = tuple(
+        _other(name, _findings(measurements, name), chosen)
+        for name in rule_sets()
+        if name != rule_set
+    )
+    return Findings(
+        configuration=measurements.configuration.name,
+        rule_set=rule_set,
+        findings=chosen,
+        other_sets=others,
+    )
+
+
+def _findings(measurements: Measurements, rule_set: str) -> tuple[Finding, ...]:
+    """Return the findings of one set, worst first."""
+    found: list[tuple[Rule, Finding]] = []
+    for rule in rules_of(rule_set):
+        states = _states(measurements, rule)
+        for part in QUANTITIES[rule.quantity](measurements, states):
+            if part.values.size:
+                found.append((rule, _finding(measurements, rule, part)))
+    failed = {(f.rule, f.where) for _, f in found if f.verdict == "fails"}
+    kept = [f for rule, f in found if (rule.unless, f.where) not in failed]
+    return tuple(sorted(kept, key=lambda f: (ORDER[f.verdict], -f.severity)))
+
+
+def _states(m: Measurements, rule: Rule) -> States:
+    """Return the indices of the states in which a rule applies."""
+    if rule.where == "at rest":
+        return at_rest(m)
+    if rule.where == "running":
+        return np.flatnonzero([state.turning for state in m.states])
+    return np.arange(len(m.states))
+
+
+def _finding(m: Measurements, rule: Rule, part: Part) -> Finding:
+    """Return what a rule says about a part, in the state that is worst for it."""
+    limit, standing = _limit(m, rule, part)
+    sign = 1.0 if rule.relation == "at most" else -1.0
+    worst = int(np.argmax(sign * part.values))
+    value = float(part.values[worst])
+    over = sign * (value - limit)
+    breaks = over >= 0 if rule.strict else over > SLACK
+    may_fail = standing in MAY_FAIL and (rule.worst == "fails" or standing == "shop")
+    verdict: Verdict = ("fails" if may_fail else "watch") if breaks else "passes"
+    share = over / (abs(limit) + over) if over > 0 else 0.0
+    return Finding(
+        rule=rule.id,
+        verdict=verdict,
+        what=rule.bad if breaks else rule.good,
+        where=part.where,
+        state=part.states[worst],
+        value=value,
+        limit=limit,
+        unit=rule.unit,
+        relation=rule.relation,
+        source=_source(rule, standing),
+        standing=standing,
+        meaning=rule.meaning,
+        remedy=rule.remedy,
+        severity=rule.severity + 0.9 * share,
+    )
+
+
+def _limit(m: Measurements, rule: Rule, part: Part) -> tuple[float, Standing]:
+    """Return the limit in the unit of the rule, and its standing."""
+    if part.limit is not None:
+        written = part.own or rule.setting in m.configuration.limits.set_by_shop
+        return part.limit, "shop" if written else rule.standing
+    if rule.setting == "least_engaged":
+        reading = m.configuration.readings.get("spline.least_engaged")
+        written = reading is not None and reading.status == "measured"
+        value = 1000 * m.configuration.spline.least_engaged
+        return value, "shop" if written else rule.standing
+    set_here = getattr(m.configuration.limits, rule.setting) if rule.setting else None
+    if set_here is None:
+        assert rule.limit is not None, f'rule "{rule.id}" has no limit'
+        return rule.limit, rule.standing
+    scale = {"mm": 1000.0, "deg": 180 / np.pi}.get(rule.unit, 1.0)
+    written = rule.setting in m.configuration.limits.set_by_shop
+    return float(scale * set_here), "shop" if written else rule.standing
+
+
+def _source(rule: Rule, standing: Standing) -> str:
+    """Return the source of a limit; a limit of the shop stands in place of the rule's own."""
+    if standing == "shop" and rule.standing != "shop":
+        return f"the shop's own limit, in place of: {rule.source}"
+    return rule.source
+
+
+def _other(name: str, findings: tuple[Finding, ...], chosen: tuple[Finding, ...]) -> str:
+    """Return one line on what another set says, led by what the chosen set does not say."""
+    counts = {verdict: sum(f.verdict == verdict for f in findings) for verdict in ORDER}
+    line = f"{name}: {counts['fails']} fail, {counts['watch']} to watch, {counts['passes']} pass"
+    bad = [f for f in findings if f.verdict != "passes"]
+    new = [f for f in bad if f not in chosen]
+    first = (new or bad)[:1]
+    return line + "".join(f"; {short(f)}" for f in first)

@@ -1,0 +1,89 @@
+"""Findings in plain sentences, in the units of the reader."""
+
+from __future__ import annotations
+
+from typing import Literal
+
+from sim.judge.findings import Finding
+
+Display = Literal["metric", "inch"]
+
+DECIMALS = {"deg": 2, "mm": 1, "in": 2, "km/h": 0, "mph": 0, "rad/s²": 0, "%": 2, "-": 2}
+INCH = {"mm": ("in", 25.4), "km/h": ("mph", 1.609344)}
+
+
+def amount(value: float, unit: str, display: Display = "metric") -> str:
+    """Return a number with its unit as the reader wants it.
+
+    Args:
+        value: The number, in the unit.
+        unit: A unit of findings ("deg", "mm", "km/h", "rad/s²", "%", "-").
+        display: "metric", or "inch" for inches and miles per hour.
+
+    Returns:
+        As in "8.80 deg", "−0.12 in", "122 km/h"; a bare number for "-".
+
+    Example:
+        >>> amount(-13.1341, "mm")
+        '−13.1 mm'
+        >>> amount(25.4, "mm", "inch")
+        '1.00 in'
+    """
+    if display == "inch" and unit in INCH:
+        unit, size = INCH[unit]
+        value = value / size
+    text = f"{value:.{DECIMALS[unit]}f}".replace("-", "−")
+    if not text.strip("−0."):
+        text = text.removeprefix("−")
+    return text if unit == "-" else f"{text} {unit}"
+
+
+def words(finding: Finding, display: Display = "metric") -> str:
+    """Return a finding as one plain sentence with its state, limit and source.
+
+    Args:
+        finding: What to say.
+        display: Units of lengths and road speeds.
+
+    Returns:
+        As in "The spline bottoms: spline −1.4 mm in full bump, hard launch; at least 0.0 mm (…)".
+    """
+    state = f" in {finding.state}" if finding.state else ""
+    value = amount(finding.value, finding.unit, display)
+    return f"{finding.what}: {finding.where} {value}{state}; {limit_words(finding, display)}"
+
+
+def limit_words(finding: Finding, display: Display = "metric") -> str:
+    """Return the limit of a finding and its source, as in "at most 0.50 deg (…)".
+
+    Args:
+        finding: Whose limit.
+        display: Units of lengths and road speeds.
+
+    Returns:
+        Relation, limit and source.
+    """
+    if finding.limit is None:
+        return f"no limit ({finding.source})"
+    return f"{finding.relation} {amount(finding.limit, finding.unit, display)} ({finding.source})"
+
+
+def short(finding: Finding, display: Display = "metric") -> str:
+    """Return a finding in few words, for one line on another rule set.
+
+    Args:
+        finding: What to say.
+        display: Units of lengths and road speeds.
+
+    Returns:
+        As in "joint 1 0.30 deg is under 1.00 deg (Spicer J3311): fails".
+    """
+    if finding.limit is None:
+        return f"{finding.where} {amount(finding.value, finding.unit, display)}: {finding.verdict}"
+    kept = "keeps" if finding.verdict == "passes" else None
+    side = kept or ("is over" if finding.relation == "at most" else "is under")
+    return (
+        f"{finding.where} {amount(finding.value, finding.unit, display)} {side} "
+        f"{amount(finding.limit, finding.unit, display)} ({finding.source.split(':')[0]}): "
+        f"{finding.verdict}"
+    )
