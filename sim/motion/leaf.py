@@ -18,8 +18,8 @@ from sim.scene.parts import LeafSprings
 
 Array = NDArray[np.float64]
 STEPS = 20  # from ride height, travel and torque raised together
-ITERATIONS = 3  # of Newton's method at each step but the last
-LAST_ITERATIONS = 30
+ITERATIONS = 30  # of Newton's method, at most
+CLOSE = 1e-4  # [rad]; the next error is its square
 SETTLED = 1e-12  # [rad]
 NUDGE = 1e-7  # [rad] for the derivative of the balance
 
@@ -47,23 +47,19 @@ class _Balance:
     control: float  # stiffness of a traction bar [N m/rad]
     relaxed: Array  # slope at which the bar is free [rad], (S,)
 
-    def pose(self, slope: Array) -> LeafPose:
-        """Return both springs at a slope (S,)."""
-        return self.links.pose(self.height, slope[:, None])
+    def newton(self, slope: Array) -> tuple[Array, Array, LeafPose]:
+        """Return the next slope, the stiffness of the balance at this one, and its pose."""
+        here, pose = self._surplus(slope)
+        stiffness = (self._surplus(slope + NUDGE)[0] - here) / NUDGE
+        safe = np.where(stiffness > 0, stiffness, np.inf)  # an unstable slope stays where it is
+        return slope - here / safe, stiffness, pose
 
-    def surplus(self, slope: Array) -> Array:
-        """Return the torque that turns the seat back [N m], (S,); 0 in balance."""
-        pose = self.pose(slope)
+    def _surplus(self, slope: Array) -> tuple[Array, LeafPose]:
+        """Return the torque that turns the seat back [N m], (S,), 0 in balance; and the pose."""
+        pose = self.links.pose(self.height, slope[:, None])
         hinges = self.links.hinge_torque(pose).sum(axis=-1)
         bar = self.control * (slope - self.relaxed)
-        return np.asarray(hinges + bar - self.torque + self.thrust * pose.aft_slope.mean(axis=-1))
-
-    def newton(self, slope: Array) -> tuple[Array, Array]:
-        """Return the next slope and the stiffness of the balance at this one."""
-        here = self.surplus(slope)
-        stiffness = (self.surplus(slope + NUDGE) - here) / NUDGE
-        safe = np.where(stiffness > 0, stiffness, np.inf)  # an unstable slope stays where it is
-        return slope - here / safe, stiffness
+        return hinges + bar - self.torque + self.thrust * pose.aft_slope.mean(axis=-1), pose
 
 
 def leaf_posture(request: Request, springs: LeafSprings) -> LeafPosture:
@@ -112,7 +108,7 @@ def _settle(
     """Follow the balance from ride height to the wanted heights and torques; return the slopes."""
     configuration = request.configuration
     radius = configuration.vehicle.tire_radius
-    slope = np.zeros_like(torque)
+    before = slope = np.zeros_like(torque)
     for step in range(1, STEPS + 1):
         share = step / STEPS
         balance = _Balance(
@@ -123,21 +119,21 @@ def _settle(
             control=control,
             relaxed=share * relaxed,
         )
-        slope = _iterate(request, balance, slope, last=step == STEPS)
+        guess = 2 * slope - before
+        before, slope = slope, _iterate(request, balance, guess, last=step == STEPS)
     return slope
 
 
 def _iterate(request: Request, balance: _Balance, slope: Array, *, last: bool) -> Array:
     """Run Newton's method at one step; refuse what cannot be."""
-    change = np.full_like(slope, np.inf)
-    for _ in range(LAST_ITERATIONS if last else ITERATIONS):
-        following, stiffness = balance.newton(slope)
+    for _ in range(ITERATIONS):
+        following, stiffness, pose = balance.newton(slope)
         change, slope = np.abs(following - slope), following
-        if change.max() < SETTLED:
+        if change.max() < (SETTLED if last else CLOSE):
             break
-    _refuse_impossible(request, balance.links, balance.pose(slope))
+    _refuse_impossible(request, balance.links, pose)
     request.refuse_where(
-        (stiffness <= 0) | (last & (change > 1e3 * SETTLED)),
+        (stiffness <= 0) | (change > (1e3 * SETTLED if last else CLOSE)),
         lambda s: (
             "the axle rolls over: the springs hold no balance against the wheel torque; "
             + request.look_at(s, "suspension.rate", "suspension.wind_up")

@@ -23,6 +23,7 @@ BRAKING_SHARE = 0.2  # of the engine's torque
 BRAKING_GRIP = 0.8  # of what the tires hold without load transfer
 
 NO_SOURCE = "common practice, no source"
+AXLE_WORDS = f"axle efficiency {AXLE_EFFICIENCY} ({NO_SOURCE})"
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -96,11 +97,10 @@ def tire_limited_wheel(configuration: Configuration) -> float | None:
 def _load(configuration: Configuration, case: TorqueCase) -> TorqueLoad:
     """Return one torque case with its torques."""
     per_shaft = configuration.vehicle.axle_ratio * AXLE_EFFICIENCY
-    axle_words = (f"axle efficiency {AXLE_EFFICIENCY} ({NO_SOURCE})",)
     if case.wheel_torque is not None:
-        found = _Derived(case.wheel_torque, "given", axle_words if case.wheel_torque else ())
+        found = _Derived(case.wheel_torque, "given", (AXLE_WORDS,) if case.wheel_torque else ())
     elif case.shaft_torque is not None:
-        found = _Derived(case.shaft_torque * per_shaft, "given", axle_words)
+        found = _Derived(case.shaft_torque * per_shaft, "given", (AXLE_WORDS,))
     else:
         found = _derive(configuration, case)
     shaft = case.shaft_torque
@@ -140,7 +140,7 @@ def _hard_launch(configuration: Configuration, case: TorqueCase) -> _Derived:
     if engine is not None:
         limits.append(engine * vehicle.axle_ratio * AXLE_EFFICIENCY)
         words.append(f"transmission efficiency {TRANSMISSION_EFFICIENCY} ({NO_SOURCE})")
-        words.append(f"axle efficiency {AXLE_EFFICIENCY} ({NO_SOURCE})")
+        words.append(AXLE_WORDS)
         if vehicle.low_range != 1.0:
             words.append(f"high range; low range would give {vehicle.low_range:g} times the torque")
     if tires is not None:
@@ -176,6 +176,7 @@ def _cruise(configuration: Configuration, case: TorqueCase) -> _Derived:
         f"drag area {drag_area} m², as of a {'car' if car else 'light truck'} ({NO_SOURCE})",
         f"vehicle weight {WEIGHT_OVER_AXLE_LOAD:g} times the axle load ({NO_SOURCE})",
         f"on the level at {speed * 3.6:.0f} km/h",
+        AXLE_WORDS,
     )
     return _Derived(force * vehicle.tire_radius, "derived", words)
 
@@ -187,7 +188,8 @@ def _engine_braking(configuration: Configuration, case: TorqueCase) -> _Derived:
     if vehicle.engine_torque is None or vehicle.first_gear is None:
         return _Derived(0.0, "default", ("no engine torque or first gear known: no torque",))
     torque = BRAKING_SHARE * vehicle.engine_torque * vehicle.first_gear * vehicle.axle_ratio
-    words = [f"engine drag {BRAKING_SHARE} of its highest torque, in first gear ({NO_SOURCE})"]
+    drag = f"engine drag {BRAKING_SHARE} of its highest torque, in first gear ({NO_SOURCE})"
+    words = [drag, AXLE_WORDS]
     if tires is not None and torque > BRAKING_GRIP / vehicle.load_transfer * tires:
         torque = BRAKING_GRIP / vehicle.load_transfer * tires
         words.append(f"held to {BRAKING_GRIP} of what the tires grip ({NO_SOURCE})")
