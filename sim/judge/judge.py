@@ -2,16 +2,19 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import numpy as np
 
 from sim.judge.findings import Finding, Findings, Standing, Verdict
-from sim.judge.quantities import QUANTITIES, Part, States, at_rest
+from sim.judge.quantities import QUANTITIES, Array, Part, States, other_heights, ride_height
 from sim.judge.rules import Rule, rule_sets, rules_of
 from sim.judge.words import short
 from sim.measure.measurements import Measurements
 
 ORDER: dict[Verdict, int] = {"fails": 0, "watch": 1, "passes": 2}
 MAY_FAIL: tuple[Standing, ...] = ("published", "shop", "physical")
+EQUAL = 1e-6  # shares by which values may differ and still count as the same in every state
 SLACK = 1e-9  # a value that only rounding holds from its limit keeps it
 
 
@@ -33,7 +36,7 @@ def judge(measurements: Measurements, rule_set: str = "light duty") -> Findings:
     """
     chosen = _findings(measurements, rule_set)
     others = tuple(
-        _other(name, _findings(measurements, name), chosen)
+        _other(name, _findings(measurements, name), rule_set, chosen)
         for name in rule_sets()
         if name != rule_set
     )
@@ -45,23 +48,45 @@ def judge(measurements: Measurements, rule_set: str = "light duty") -> Findings:
     )
 
 
-def _findings(measurements: Measurements, rule_set: str) -> tuple[Finding, ...]:
+def _findings(m: Measurements, rule_set: str) -> tuple[Finding, ...]:
     """Return the findings of one set, worst first."""
-    found: list[tuple[Rule, Finding]] = []
-    for rule in rules_of(rule_set):
-        states = _states(measurements, rule)
-        for part in QUANTITIES[rule.quantity](measurements, states):
-            if part.values.size:
-                found.append((rule, _finding(measurements, rule, part)))
+    found = [(rule, finding) for rule in rules_of(rule_set) for finding in _apply(m, rule)]
     failed = {(f.rule, f.where) for _, f in found if f.verdict == "fails"}
     kept = [f for rule, f in found if (rule.unless, f.where) not in failed]
     return tuple(sorted(kept, key=lambda f: (ORDER[f.verdict], -f.severity)))
 
 
+def _apply(m: Measurements, rule: Rule) -> list[Finding]:
+    """Return the findings of one rule, one per part.
+
+    Trade rules for standing vehicles are read at ride height; where they hold there, the other
+    named heights ("loaded") are looked at too, but no source says that they must hold there.
+    """
+    here = _look(m, rule, _states(m, rule))
+    if rule.where != "at rest":
+        return list(here.values())
+    elsewhere = _look(m, rule, other_heights(m))
+    softer = {
+        where: replace(finding, verdict="watch")
+        for where, finding in elsewhere.items()
+        if finding.verdict != "passes"
+    }
+    return [
+        softer.get(where, finding) if finding.verdict == "passes" else finding
+        for where, finding in here.items()
+    ]
+
+
+def _look(m: Measurements, rule: Rule, states: States) -> dict[str, Finding]:
+    """Return what a rule says in some states, by part."""
+    parts = QUANTITIES[rule.quantity](m, states)
+    return {part.where: _finding(m, rule, part) for part in parts if part.values.size}
+
+
 def _states(m: Measurements, rule: Rule) -> States:
     """Return the indices of the states in which a rule applies."""
     if rule.where == "at rest":
-        return at_rest(m)
+        return ride_height(m)
     if rule.where == "running":
         return np.flatnonzero([state.turning for state in m.states])
     return np.arange(len(m.states))
@@ -71,7 +96,7 @@ def _finding(m: Measurements, rule: Rule, part: Part) -> Finding:
     """Return what a rule says about a part, in the state that is worst for it."""
     limit, standing = _limit(m, rule, part)
     sign = 1.0 if rule.relation == "at most" else -1.0
-    worst = int(np.argmax(sign * part.values))
+    worst = _worst(sign * part.values, part.states)
     value = float(part.values[worst])
     over = sign * (value - limit)
     breaks = over >= 0 if rule.strict else over > SLACK
@@ -94,6 +119,12 @@ def _finding(m: Measurements, rule: Rule, part: Part) -> Finding:
         remedy=rule.remedy,
         severity=rule.severity + 0.9 * share,
     )
+
+
+def _worst(values: Array, states: tuple[str, ...]) -> int:
+    """Return the index of the largest value; among equals one at ride height, else the first."""
+    equals = np.flatnonzero(values >= values.max() - EQUAL * abs(values.max()))
+    return int(next((i for i in equals if states[i].startswith("ride height")), equals[0]))
 
 
 def _limit(m: Measurements, rule: Rule, part: Part) -> tuple[float, Standing]:
@@ -122,11 +153,14 @@ def _source(rule: Rule, standing: Standing) -> str:
     return rule.source
 
 
-def _other(name: str, findings: tuple[Finding, ...], chosen: tuple[Finding, ...]) -> str:
+def _other(
+    name: str, findings: tuple[Finding, ...], rule_set: str, chosen: tuple[Finding, ...]
+) -> str:
     """Return one line on what another set says, led by what the chosen set does not say."""
     counts = {verdict: sum(f.verdict == verdict for f in findings) for verdict in ORDER}
-    line = f"{name}: {counts['fails']} fail, {counts['watch']} to watch, {counts['passes']} pass"
+    line = f"{name}: fails {counts['fails']}, watch {counts['watch']}, passes {counts['passes']}"
     bad = [f for f in findings if f.verdict != "passes"]
     new = [f for f in bad if f not in chosen]
-    first = (new or bad)[:1]
-    return line + "".join(f"; {short(f)}" for f in first)
+    if new:
+        return f"{line}; unlike {rule_set}: {short(new[0])}"
+    return f"{line}; first: {short(bad[0])}" if bad else line

@@ -190,12 +190,13 @@ def angle_at_speed(m: Measurements, chosen: States) -> list[Part]:
 def phase(m: Measurements, chosen: States) -> list[Part]:
     """How far the yokes of a shaft are from in line, or from suiting its joints' planes [deg]."""
     parts = []
-    rest = at_rest(m)
     for index, shaft in enumerate(m.configuration.shafts):
         if any(joint.kind != "universal" for joint in m.configuration.joints[index : index + 2]):
             continue
         off = [abs(float(half_turn(shaft.phase)))]
-        off += [abs(float(m.phase_error[s, index])) for s in rest if m.phase_known[s, index]]
+        off += [
+            abs(float(m.phase_error[s, index])) for s in ride_height(m) if m.phase_known[s, index]
+        ]
         parts.append(_without_state(f"shaft {index + 1}", float(np.rad2deg(min(off)))))
     return parts
 
@@ -255,11 +256,18 @@ QUANTITIES: dict[str, Quantity] = {
 }
 
 
-def at_rest(m: Measurements) -> States:
-    """Return the states at ride height and at the other named ride heights, without torque."""
-    travel = m.configuration.travel
-    named = {"ride height"} | {h.name for h in (travel.heights if travel else ()) if h.turning}
+def ride_height(m: Measurements) -> States:
+    """Return the state at ride height without torque and roll, where trade rules are read."""
     rest = m.configuration.torque_cases[0].name
+    return np.flatnonzero(
+        [s.height == "ride height" and s.case == rest and not s.roll for s in m.states]
+    )
+
+
+def other_heights(m: Measurements) -> States:
+    """Return the states without torque at the scene's own named heights, as in "loaded"."""
+    travel, rest = m.configuration.travel, m.configuration.torque_cases[0].name
+    named = {height.name for height in (travel.heights if travel else ()) if height.turning}
     return np.flatnonzero([s.height in named and s.case == rest for s in m.states])
 
 

@@ -49,8 +49,8 @@ def per_turn(turn_angle: ArrayLike, curve: ArrayLike) -> Array:
 
 
 def measure_acceleration(
-    turn_angle: ArrayLike, speed_ratio: ArrayLike, speed: ArrayLike
-) -> Acceleration:
+    turn_angle: ArrayLike, speed_ratio: ArrayLike, *speeds: ArrayLike
+) -> tuple[Acceleration, ...]:
     r"""Return torsional and inertial accelerations at held postures.
 
     Torsional: the pinion's when the output turns steadily.  Inertial, drive: each shaft's when the
@@ -64,25 +64,28 @@ def measure_acceleration(
     Args:
         turn_angle: Rotation of the output [rad], shape (S, T), evenly over whole half turns.
         speed_ratio: Speed over that of the output [-], shape (S, T, M).
-        speed: Mean shaft speed [rad/s], shape (S,).
+        speeds: Mean shaft speeds [rad/s], each of shape (S,).
 
     Returns:
-        The accelerations [rad/s²], and the shafts that have the largest.
+        For each of the speeds the accelerations [rad/s²], and the shafts that have the largest.
 
     Source:
         Kinematics of the universal joint; the three kinds are those of SAE AE-7 (from memory).
     """
     ratio = np.asarray(speed_ratio, float)
     shafts, pinion = ratio[..., 1:-1], ratio[..., -1:]
-    square = np.asarray(speed, float)[:, None] ** 2
-    drive = square * _largest(per_turn(turn_angle, ratio[..., 1:]))
-    coast = square * _largest(per_turn(turn_angle, shafts / pinion) / pinion)
-    return Acceleration(
-        torsional=drive[:, -1],
-        inertial_drive=drive[:, :-1].max(axis=-1),
-        inertial_coast=coast.max(axis=-1),
-        drive_shaft=drive[:, :-1].argmax(axis=-1) + 1,
-        coast_shaft=coast.argmax(axis=-1) + 1,
+    drive = _largest(per_turn(turn_angle, ratio[..., 1:]))
+    coast = _largest(per_turn(turn_angle, shafts / pinion) / pinion)
+    squares = [np.asarray(speed, float) ** 2 for speed in speeds]
+    return tuple(
+        Acceleration(
+            torsional=square * drive[:, -1],
+            inertial_drive=square * drive[:, :-1].max(axis=-1),
+            inertial_coast=square * coast.max(axis=-1),
+            drive_shaft=drive[:, :-1].argmax(axis=-1) + 1,
+            coast_shaft=coast.argmax(axis=-1) + 1,
+        )
+        for square in squares
     )
 
 

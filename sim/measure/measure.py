@@ -45,6 +45,7 @@ def measure(motion: Motion) -> Measurements:
     phase = np.array([shaft.phase for shaft in configuration.shafts])
     speed = shaft_speed(configuration.vehicle, [state.road_speed for state in motion.states])
     common = shaft_speed(configuration.vehicle, np.full(len(motion.states), COMMON_SPEED))
+    own, at_common = measure_acceleration(turn, ratio, speed, common)
     return Measurements(
         configuration=configuration,
         states=motion.states,
@@ -63,8 +64,8 @@ def measure(motion: Motion) -> Measurements:
         phase_error=half_turn(phase - matched),
         phase_known=_phase_known(motion, angles.joint),
         shaft_speed=speed,
-        acceleration=measure_acceleration(turn, ratio, speed),
-        acceleration_100=measure_acceleration(turn, ratio, common),
+        acceleration=own,
+        acceleration_100=at_common,
         slip_limits=measure_slip_limits(configuration, motion.states),
         critical_speeds=measure_critical_speeds(configuration, _longest(motion)),
         orders=measure_orders(motion.reference.length, spline, motion.reference.slip),

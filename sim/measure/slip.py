@@ -1,13 +1,14 @@
 """The spline over continuous travel: where it comes closest to bottoming and to pulling out.
 
-Every round asks for all postures of all torque cases at once and narrows the brackets tenfold, so
-that a handful of vectorised calls stands in for hundreds of single ones.
+All torque cases are asked for at once: one even look over the whole travel, then a close look
+around each extreme and each crossing.  Two vectorised calls stand in for hundreds of single ones.
 """
 
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable
 from dataclasses import dataclass
+from typing import Any
 
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
@@ -19,10 +20,10 @@ from sim.scene.parts import Configuration, Spline
 
 Array = NDArray[np.float64]
 SlipAt = Callable[[Array], Array]  # travel (C, P) of C torque cases [m] -> slip (C, P) [m]
+Look = Callable[[Array, Array], tuple[Array, NDArray[Any]]]  # at samples of travel and slip
 
-COARSE = 49  # samples over the whole travel: finds every extreme that a suspension can make
-FINE = 21  # samples of a narrowed bracket
-ROUNDS = 3  # 200 mm of travel is narrowed to 0.01 mm
+COARSE = 49  # samples of the whole travel: 4 mm apart on a truck
+FINE = 41  # samples of a close look: 0.2 mm apart, then a parabola or a straight line
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -74,25 +75,34 @@ def measure_slip_limits(
     Returns:
         One limit per torque case, in order; empty where no case has any travel.
     """
-    cases = travelled(states)
+    cases, spline = travelled(states), configuration.spline
     if not cases:
         return ()
     slip_at = _slip_of(configuration, cases)
     low = np.array([case.lowest for case in cases])
     high = np.array([case.highest for case in cases])
-    least = extreme(slip_at, low, high, sign=-1.0)
-    most = extreme(slip_at, low, high, sign=1.0)
-    spline = configuration.spline
-    bottoms = crossing(slip_at, low, high, level=-spline.gap)
-    pulls_out = crossing(slip_at, low, high, level=spline.engaged)
+    travel = np.linspace(low, high, COARSE, axis=-1)
+    slip = slip_at(travel)
+    looks: tuple[Look, ...] = (
+        lambda x, y: extreme(x, y, -1.0),
+        lambda x, y: extreme(x, y, 1.0),
+        lambda x, y: crossing(x, y, -spline.gap),
+        lambda x, y: crossing(x, y, spline.engaged),
+    )
+    close = np.stack([_around(look(travel, slip)[0], low, high) for look in looks], axis=1)
+    there = slip_at(close.reshape(len(cases), -1)).reshape(close.shape)
+    least, most, bottoms, parts = (look(close[:, i], there[:, i]) for i, look in enumerate(looks))
     return tuple(
-        _limit(
-            case.name,
-            spline,
-            (least[0][i], least[1][i]),
-            (most[0][i], most[1][i]),
-            bottoms[i],
-            pulls_out[i],
+        SlipLimit(
+            case=case.name,
+            least_gap=float(gap_to_bottom(spline, least[1][i])),
+            least_gap_travel=float(least[0][i]),
+            least_engaged=float(engaged_length(spline, most[1][i])),
+            least_engaged_travel=float(most[0][i]),
+            largest_slip=float(max(least[1][i], most[1][i], key=abs)),
+            largest_slip_travel=float((least if -least[1][i] > most[1][i] else most)[0][i]),
+            bottoms_at=float(bottoms[0][i]) if bottoms[1][i] else None,
+            pulls_out_at=float(parts[0][i]) if parts[1][i] else None,
         )
         for i, case in enumerate(cases)
     )
@@ -121,60 +131,56 @@ def travelled(states: Iterable[State]) -> tuple[Case, ...]:
     return tuple(case for case in found.values() if case.highest > case.lowest)
 
 
-def extreme(slip_at: SlipAt, low: Array, high: Array, sign: float) -> tuple[Array, Array]:
-    """Return the travel where the slip is largest (sign 1) or smallest (−1), and the slip there.
+def extreme(travel: ArrayLike, slip: ArrayLike, sign: float) -> tuple[Array, Array]:
+    """Return the extreme of sampled slip, by a parabola through the samples around it.
 
     Args:
-        slip_at: Slip [m] at travels [m], both of shape (C, P).
-        low: Lowest travel of every case [m], shape (C,).
-        high: Highest travel [m], shape (C,).
-        sign: 1 or −1.
+        travel: Even samples of travel [m], shape (C, P).
+        slip: Slip there [m], same shape.
+        sign: 1 for the largest slip, −1 for the smallest.
 
     Returns:
-        Travel [m] and slip [m], both of shape (C,).
+        Travel [m] and slip [m], both of shape (C,); an end of the travel if slip is extreme there.
     """
-    rows = np.arange(low.size)
-    travel = np.linspace(low, high, COARSE, axis=-1)
-    for _ in range(ROUNDS):
-        best = np.argmax(sign * slip_at(travel), axis=-1)
-        before = travel[rows, np.maximum(best - 1, 0)]
-        after = travel[rows, np.minimum(best + 1, travel.shape[-1] - 1)]
-        travel = np.linspace(before, after, FINE, axis=-1)
-    slip = slip_at(travel)
-    best = np.argmax(sign * slip, axis=-1)
-    return travel[rows, best], slip[rows, best]
+    x, y = np.asarray(travel, float), sign * np.asarray(slip, float)
+    rows, best = np.arange(len(x)), np.argmax(y, axis=-1)
+    inside = np.clip(best, 1, x.shape[-1] - 2)
+    before, at, after = (y[rows, inside + shift] for shift in (-1, 0, 1))
+    bend, tilt = before - 2 * at + after, (after - before) / 2
+    peaked = (best == inside) & (bend < 0)
+    shift = np.divide(-tilt, bend, out=np.zeros_like(at), where=peaked)
+    return (
+        x[rows, best] + shift * (x[:, 1] - x[:, 0]),
+        sign * (y[rows, best] + 0.5 * tilt * shift),
+    )
 
 
-def crossing(slip_at: SlipAt, low: Array, high: Array, level: float) -> list[float | None]:
-    """Return the travel nearest to ride height where the slip crosses a level.
+def crossing(travel: ArrayLike, slip: ArrayLike, level: float) -> tuple[Array, NDArray[np.bool_]]:
+    """Return where sampled slip crosses a level nearest to ride height, by a straight line.
 
     Args:
-        slip_at: Slip [m] at travels [m], both of shape (C, P).
-        low: Lowest travel of every case [m], shape (C,).
-        high: Highest travel [m], shape (C,).
+        travel: Rising samples of travel [m], shape (C, P).
+        slip: Slip there [m], same shape.
         level: The slip looked for [m].
 
     Returns:
-        For every case the travel [m], or None where the slip never comes to the level.
+        Travel [m], and whether slip comes to the level at all; both of shape (C,).
     """
-    rows = np.arange(low.size)
-    travel = np.linspace(low, high, COARSE, axis=-1)
-    beyond = slip_at(travel) - level
-    change = np.signbit(beyond[:, 1:]) != np.signbit(beyond[:, :-1])
-    crosses = change.any(axis=-1)
-    if not crosses.any():
-        return [None] * low.size
-    middle = np.abs(travel[:, 1:] + travel[:, :-1])
-    at = np.argmin(np.where(change, middle, np.inf), axis=-1)
-    for _ in range(ROUNDS):
-        travel = np.linspace(travel[rows, at], travel[rows, at + 1], FINE, axis=-1)
-        beyond = slip_at(travel) - level
-        change = np.signbit(beyond[:, 1:]) != np.signbit(beyond[:, :-1])
-        at = np.argmax(change, axis=-1)
-    y0, y1 = beyond[rows, at], beyond[rows, at + 1]
-    share = np.divide(y0, y0 - y1, out=np.full_like(y0, 0.5), where=y0 != y1)
-    root = travel[rows, at] + share * (travel[rows, at + 1] - travel[rows, at])
-    return [float(r) if yes else None for r, yes in zip(root, crosses, strict=True)]
+    x, y = np.asarray(travel, float), np.asarray(slip, float) - level
+    rows = np.arange(len(x))
+    change = np.signbit(y[:, 1:]) != np.signbit(y[:, :-1])
+    at = np.argmin(np.where(change, np.abs(x[:, 1:] + x[:, :-1]), np.inf), axis=-1)
+    crosses = change[rows, at]
+    x0, y0 = x[rows, at], y[rows, at]
+    share = np.divide(y0, y0 - y[rows, at + 1], out=np.zeros_like(y0), where=crosses)
+    return x0 + share * (x[rows, at + 1] - x0), crosses
+
+
+def _around(center: Array, low: Array, high: Array) -> Array:
+    """Return a close look at some travel, one coarse step to each side of it, shape (C, FINE)."""
+    step = (high - low) / (COARSE - 1)
+    center = np.clip(center, low + step, high - step)
+    return np.linspace(center - step, center + step, FINE, axis=-1)
 
 
 def _slip_of(configuration: Configuration, cases: tuple[Case, ...]) -> SlipAt:
@@ -185,38 +191,14 @@ def _slip_of(configuration: Configuration, cases: tuple[Case, ...]) -> SlipAt:
     tip = np.array([[given[case.name].output_tip] for case in cases])
 
     def slip_at(travel: Array) -> Array:
-        count = travel.shape[-1]
         held = postures(
             configuration,
             travel.ravel(),
-            np.zeros(travel.size),
+            0.0,
             np.broadcast_to(torque, travel.shape).ravel(),
-            np.repeat(move, count, axis=0),
+            np.repeat(move, travel.shape[-1], axis=0),
             np.broadcast_to(tip, travel.shape).ravel(),
         )
-        return np.asarray(held.slip).reshape(travel.shape)
+        return held.slip.reshape(travel.shape)
 
     return slip_at
-
-
-def _limit(
-    name: str,
-    spline: Spline,
-    least: tuple[float, float],
-    most: tuple[float, float],
-    bottoms_at: float | None,
-    pulls_out_at: float | None,
-) -> SlipLimit:
-    """Return the limits of one case from its least and its largest slip, each (travel, slip)."""
-    largest = max(least, most, key=lambda pair: abs(pair[1]))
-    return SlipLimit(
-        case=name,
-        least_gap=float(gap_to_bottom(spline, least[1])),
-        least_gap_travel=float(least[0]),
-        least_engaged=float(engaged_length(spline, most[1])),
-        least_engaged_travel=float(most[0]),
-        largest_slip=float(largest[1]),
-        largest_slip_travel=float(largest[0]),
-        bottoms_at=bottoms_at,
-        pulls_out_at=pulls_out_at,
-    )
