@@ -1,0 +1,147 @@
+"""The leaf spring against an elastic rod with its own balance of forces (mechanisms/rod.py).
+
+Source: Euler's elastica, each half graded so that a load at its eye bends it to an arc, and the
+equilibrium of axle and wheels as one free body, both written out in the rod.
+"""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+import numpy as np
+import pytest
+import samples
+from reference.mechanisms.rod import Half, RodSpring, fit, postures
+
+from sim.motion.solve import solve
+from sim.motion.states import State
+from sim.scene.parts import Configuration
+
+# Wheel torque of a hard launch of the orchard truck at the grip of its tires [N m].
+LAUNCH = 6058.0
+TRAVELS = np.array([-0.100, -0.060, -0.030, 0.0, 0.030, 0.060, 0.090])
+
+
+def orchard_truck() -> Configuration:
+    return samples.one_piece()
+
+
+def stiff_halves() -> Configuration:
+    """Return a shorter spring over the axle whose two halves differ less."""
+    c = samples.one_piece()
+    springs = replace(
+        c.suspension,
+        front_eye=samples.place(3000, 0, 520),
+        shackle_pivot=samples.place(4385, 0, 600),
+        shackle=0.110,
+        front_half=0.640,
+        rear_half=0.760,
+        seat_height=0.080,
+        rate=60e3,
+        load=7000.0,
+        half_rates=(760 / 640) ** 3,
+    )
+    axle = samples.place(3640, 0, 425)
+    pinion = samples.pinion_from_axle(axle, 345, 35, 20, 3.0)
+    return replace(c, suspension=springs, axle=axle, pinion=pinion)
+
+
+def long_chassis() -> Configuration:
+    return samples.three_piece()
+
+
+SPRINGS = {"orchard truck": orchard_truck, "stiff": stiff_halves, "long chassis": long_chassis}
+
+
+@pytest.fixture(params=SPRINGS)
+def configuration(request) -> Configuration:
+    return SPRINGS[request.param]()
+
+
+@pytest.fixture
+def rod(configuration) -> RodSpring:
+    return rod_of(configuration)
+
+
+def rod_of(configuration: Configuration) -> RodSpring:
+    aft, _, up = configuration.axle
+    springs = configuration.suspension
+    return fit(springs, up, (aft, up + springs.seat_height), 0.0)
+
+
+def of_rod(configuration: Configuration, rod: RodSpring, travels, torque: float) -> np.ndarray:
+    """Return axle center aft [m] and turn of the seat [rad], shape (S, 2)."""
+    radius = configuration.vehicle.tire_radius
+    return postures(rod, configuration.axle[2], travels, torque, radius)
+
+
+def of_solve(configuration: Configuration, travels, torque: float) -> np.ndarray:
+    """Return the same from the program."""
+    states = [
+        State(
+            height="",
+            case="at rest",
+            travel=float(travel),
+            roll=0.0,
+            wheel_torque=torque,
+            shaft_torque=0.0,
+            turning=True,
+            road_speed=0.0,
+        )
+        for travel in travels
+    ]
+    motion = solve(configuration, states=states, turn_angle=np.zeros(1))
+    # Nose up lifts what lies ahead: the forward axis (-1, 0, 0) gains height.
+    turn = np.arctan2(motion.axle_rotation[:, 0, 2], motion.axle_rotation[:, 0, 0])
+    return np.stack([motion.axle_center[:, 0], turn], axis=-1)
+
+
+def degrees_apart(a: np.ndarray, b: np.ndarray) -> float:
+    return float(np.rad2deg(np.abs(a[:, 1] - b[:, 1])).max())
+
+
+def test_the_parked_pinion_turns_with_travel_as_on_an_elastic_rod(configuration, rod):
+    expected = of_rod(configuration, rod, TRAVELS, 0.0)
+    got = of_solve(configuration, TRAVELS, 0.0)
+    assert degrees_apart(got, expected) < 0.05
+    assert np.abs(got[:, 0] - expected[:, 0]).max() < 0.5e-3
+    assert np.rad2deg(np.ptp(expected[:, 1])) > 2  # the turn that is to be met
+
+
+def test_a_launch_at_ride_height_winds_the_axle_up_as_on_an_elastic_rod(configuration, rod):
+    expected = of_rod(configuration, rod, np.zeros(1), LAUNCH)
+    got = of_solve(configuration, np.zeros(1), LAUNCH)
+    assert degrees_apart(got, expected) < 0.05
+    assert np.abs(got[:, 0] - expected[:, 0]).max() < 1.5e-3
+    assert np.rad2deg(expected[0, 1]) > 5  # nose up, by much
+
+
+def test_engine_braking_turns_the_nose_down_as_on_an_elastic_rod(configuration, rod):
+    expected = of_rod(configuration, rod, np.zeros(1), -1500.0)
+    got = of_solve(configuration, np.zeros(1), -1500.0)
+    assert degrees_apart(got, expected) < 0.05
+    assert np.rad2deg(expected[0, 1]) < -1
+
+
+def test_under_launch_torque_at_full_travel_the_arms_still_follow_the_rod(configuration, rod):
+    expected = of_rod(configuration, rod, TRAVELS[[0, -1]], LAUNCH)
+    got = of_solve(configuration, TRAVELS[[0, -1]], LAUNCH)
+    # Rigid arms are exact to second order only; both far travel and large wrap show the next.
+    assert degrees_apart(got, expected) < 0.3
+
+
+def test_half_as_many_cells_of_the_rod_change_nothing_that_matters(configuration, rod, monkeypatch):
+    fine = of_rod(configuration, rod, TRAVELS, LAUNCH)
+    monkeypatch.setattr("reference.mechanisms.rod.CELLS", 40)
+    coarse = of_rod(configuration, rod_of(configuration), TRAVELS, LAUNCH)
+    assert degrees_apart(fine, coarse) < 0.01
+
+
+def test_a_small_load_bends_half_a_rod_as_beam_theory_says():
+    # Graded cantilever, Euler-Bernoulli: deflection F L³ / (2 EI), slope F L² / (EI).
+    length, stiffness, load = 0.6, 3000.0, 1.0
+    x, z, slope = Half(length, stiffness).seat_from_eye(0.0, (0.0, -load), 1.0)
+    turn, sag = load * length**2 / stiffness, load * length**3 / (2 * stiffness)
+    assert slope == pytest.approx(turn, rel=1e-6)
+    assert x == pytest.approx(length, rel=1e-6)
+    assert -z == pytest.approx(sag, rel=1e-3)
