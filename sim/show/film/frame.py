@@ -1,0 +1,223 @@
+"""One frame: pictures under each other, an instrument column at their right, a strip below.
+
+Configurations lie one above the other, so that joints of both are seen on the same upright line.
+"""
+
+from __future__ import annotations
+
+from contextlib import ExitStack
+from dataclasses import dataclass
+from typing import Protocol, Self
+
+import numpy as np
+from matplotlib.artist import Artist
+from numpy.typing import ArrayLike, NDArray
+
+from sim.errors import EngineError
+from sim.show.display import Display
+from sim.show.film.closing import Closing
+from sim.show.film.dials import AngleBars, Scale, SplineDial, Tags
+from sim.show.film.ending import Balance, Figures
+from sim.show.film.paper import HUGE, LARGE, Sheet
+from sim.show.film.story import Script, Take
+from sim.show.film.trace import Trace
+from sim.show.film.view import camera_for
+from sim.show.style import QUIET, RULE, Look
+from sim.world.camera import Stage
+from sim.world.poses import body_poses
+from sim.world.shapes import build_shapes
+
+HEAD, FOOT = 46.0, 556.0
+PICTURE, COLUMN, EDGE = 888.0, 906.0, 1266.0
+"""Bottom of the head, top of the strip; right end of pictures, both ends of the column [points]."""
+
+NOTE = (
+    "Calculated from the scene's readings; certifies nothing. "
+    "Not to scale of time: the shafts turn slowly here."
+)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class Story:
+    """Everything that a frame is painted from.
+
+    Attributes:
+        title: Title of the scene.
+        display: Units to show.
+        script: Course of the film.
+        takes, looks, closings: Of every configuration; one or two.
+        balance: What the second gains and what it costs, or None for a single one.
+    """
+
+    title: str
+    display: Display
+    script: Script
+    takes: tuple[Take, ...]
+    looks: tuple[Look, ...]
+    closings: tuple[Closing, ...]
+    balance: tuple[str, str] | None
+
+
+class Dial(Protocol):
+    """An instrument."""
+
+    def show(self, frame: int) -> list[Artist]:
+        """Return what to draw in a frame."""
+
+
+class Painter:
+    """Paints the frames of a story, in any order."""
+
+    def __init__(self, story: Story, size: tuple[int, int]) -> None:
+        """Build the stages and draw what stays.
+
+        Args:
+            story: What to paint.
+            size: Width and height of a frame [pixels], 16 to 9.
+        """
+        self.story, self.size = story, size
+        self.sheet = Sheet(size)
+        self.open = ExitStack()
+        self.stages: list[Stage] = []
+        self.boxes: list[tuple[float, float, float, float]] = []
+        self.dials: list[Dial] = []
+        self.ending: list[Dial] = []
+        self._head()
+        tall = (FOOT - HEAD) / len(story.takes)
+        for number, take in enumerate(story.takes):
+            self.boxes.append((0.0, HEAD + number * tall, PICTURE, tall))
+            self._stage(take)
+            self._column(number)
+        self._strip()
+
+    def __enter__(self) -> Self:
+        """Return itself."""
+        return self
+
+    def __exit__(self, *_: object) -> None:
+        """Close the stages."""
+        self.open.close()
+
+    def paint(self, frame: int) -> bytes:
+        """Return one frame.
+
+        Args:
+            frame: Its number, from 0.
+
+        Returns:
+            Red, green, blue of every pixel, rows from the top.
+
+        Raises:
+            EngineError: If a picture came out all one color.
+        """
+        buffer = self.sheet.begin()
+        for number, take in enumerate(self.story.takes):
+            picture = self.stages[number].picture(body_poses(take.motion, frame, 0))
+            if (picture == picture[0, 0]).all():
+                name = take.motion.configuration.name
+                raise EngineError(f'frame {frame} of "{name}" came out all one color')
+            left, top, right, bottom = self._pixels(number)
+            buffer[top:bottom, left:right, :3] = picture
+        closing = frame >= self.story.script.closing
+        dials = self.dials + (self.ending if closing else [])
+        return self.sheet.finish(artist for dial in dials for artist in dial.show(frame))
+
+    def _pixels(self, number: int) -> tuple[int, int, int, int]:
+        """Return left, top, right and bottom of a picture [pixels]."""
+        left, top, width, tall = self.boxes[number]
+        edges = np.array([left, top, left + width, top + tall]) * self.sheet.scale
+        a, b, c, d = (round(float(edge)) for edge in edges)
+        return a, b, c, d
+
+    def _stage(self, take: Take) -> None:
+        """Build the parts of one configuration in front of the common camera."""
+        left, top, right, bottom = self._pixels(len(self.stages))
+        size = (right - left, bottom - top)
+        bodies = build_shapes(take.motion.configuration, take.motion)
+        stage = self.open.enter_context(Stage(bodies, size=size))
+        camera = camera_for(self.story.takes, size)
+        stage.look(camera.eye, camera.target, camera.fov)
+        self.stages.append(stage)
+
+    def _head(self) -> None:
+        """Write the title and the rules of the sheet."""
+        title = self.sheet.text(16, 32, self.story.title, size=HUGE, weight="bold")
+        self.sheet.fit(title, 860)
+        if len(self.story.takes) > 1:
+            words = "same camera, same road, same moments"
+            self.sheet.text(EDGE, 31, words, ha="right", color=QUIET)
+        note = self.sheet.text(16, 711, NOTE, color=QUIET)
+        self.sheet.fit(note, 1250)
+
+    def _column(self, number: int) -> None:
+        """Draw the instruments of one configuration."""
+        story, sheet = self.story, self.sheet
+        take, look = story.takes[number], story.looks[number]
+        configuration = take.motion.configuration
+        box = self.boxes[number]
+        _, top, _, tall = box
+        width = EDGE - COLUMN
+        stage = self.stages[number]
+
+        def project(points: ArrayLike) -> NDArray[np.float64]:
+            return stage.project(points) / sheet.scale
+
+        sheet.line([0, 1280], [top, top], color=RULE, lw=1.0)
+        sheet.line(
+            [COLUMN, COLUMN + 40], [top + 22, top + 22], color=look.color, lw=3.0,
+            dashes=look.dashes or (None, None), marker=look.marker, markevery=[1], ms=8,
+        )  # fmt: skip
+        name = sheet.text(
+            COLUMN + 54, top + 28, configuration.name, size=LARGE, weight="bold", color=look.color
+        )
+        sheet.fit(name, width - 54)
+        largest = max(float(t.joint_angle.max()) for t in story.takes)
+        corner = (COLUMN, top + 48.0)
+        bars = AngleBars(sheet, corner, width, take.joint_angle, look, largest * 1.02 + 1e-3)
+        spline = SplineDial(
+            sheet, (COLUMN, top + 48.0 + 23 * take.joint_angle.shape[1] + 8), width,
+            configuration.spline, configuration.limits, take.slip, look, story.display,
+        )  # fmt: skip
+        centers = take.motion.joint_center[:, 0]
+        self.dials += [Tags(sheet, box, take.joint_angle, look, project, centers), bars, spline]
+        self.ending.append(
+            Figures(sheet, (COLUMN, top + 42.0), (width + 12, tall - 44), story.closings[number])
+        )
+
+    def _strip(self) -> None:
+        """Draw the trace and the two scales below the pictures."""
+        story, sheet = self.story, self.sheet
+        script = story.script
+        sheet.line([0, 1280], [FOOT, FOOT], color=RULE, lw=1.0)
+        last = script.closing - 1 if story.balance else script.frames - 1
+        box = (62.0, FOOT + 28, PICTURE - 76, 82.0)
+        self.dials.append(Trace(sheet, box, story.takes, story.looks, script, last))
+        torque = story.display.torque
+        if script.droop + script.bump > 0:
+            places = [(-script.droop, "droop"), (0.0, "ride"), (script.bump, "bump")]
+            self.dials.append(
+                Scale(
+                    sheet, (COLUMN, FOOT + 6), EDGE - COLUMN, places, script.travel, self._height
+                )
+            )  # fmt: skip
+        launch = story.takes[0].launch
+        if launch is not None:
+            most = launch.wheel_torque
+            self.dials.append(
+                Scale(
+                    sheet, (COLUMN, FOOT + 76), EDGE - COLUMN, [(0.0, "none"), (1.0, launch.name)],
+                    script.torque, lambda share: f"wheel torque {torque.say(share * most)}",
+                )
+            )  # fmt: skip
+        if story.balance:
+            names = (story.closings[0].configuration, story.closings[1].configuration)
+            self.ending.append(
+                Balance(sheet, (0.0, FOOT + 1), (1280.0, 142.0), names, story.balance)
+            )
+
+    def _height(self, travel: float) -> str:
+        """Return the axle's height in words."""
+        if abs(travel) < 5e-4:
+            return "axle at ride height"
+        side = "up" if travel > 0 else "down"
+        return f"axle {self.story.display.length.say(abs(travel))} {side} from ride height"
