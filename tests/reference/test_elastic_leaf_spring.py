@@ -50,7 +50,25 @@ def long_chassis() -> Configuration:
     return samples.three_piece()
 
 
-SPRINGS = {"orchard truck": orchard_truck, "stiff": stiff_halves, "long chassis": long_chassis}
+def under_the_axle() -> Configuration:
+    """Return a spring under the axle whose shackle stands."""
+    c = stiff_halves()
+    springs = replace(
+        c.suspension,
+        front_eye=samples.place(3000, 0, 360),
+        shackle_pivot=samples.place(4385, 0, 250),
+        shackle_kind="standing",
+        seat_height=-0.080,
+    )
+    return replace(c, suspension=springs)
+
+
+SPRINGS = {
+    "orchard truck": orchard_truck,
+    "stiff": stiff_halves,
+    "long chassis": long_chassis,
+    "under the axle": under_the_axle,
+}
 
 
 @pytest.fixture(params=SPRINGS)
@@ -104,7 +122,7 @@ def test_the_parked_pinion_turns_with_travel_as_on_an_elastic_rod(configuration,
     expected = of_rod(configuration, rod, TRAVELS, 0.0)
     got = of_solve(configuration, TRAVELS, 0.0)
     assert degrees_apart(got, expected) < 0.05
-    assert np.abs(got[:, 0] - expected[:, 0]).max() < 0.5e-3
+    assert np.abs(got[:, 0] - expected[:, 0]).max() < 0.1e-3
     assert np.rad2deg(np.ptp(expected[:, 1])) > 2  # the turn that is to be met
 
 
@@ -112,8 +130,8 @@ def test_a_launch_at_ride_height_winds_the_axle_up_as_on_an_elastic_rod(configur
     expected = of_rod(configuration, rod, np.zeros(1), LAUNCH)
     got = of_solve(configuration, np.zeros(1), LAUNCH)
     assert degrees_apart(got, expected) < 0.05
-    assert np.abs(got[:, 0] - expected[:, 0]).max() < 1.5e-3
-    assert np.rad2deg(expected[0, 1]) > 5  # nose up, by much
+    assert np.abs(got[:, 0] - expected[:, 0]).max() < 1.0e-3
+    assert np.rad2deg(expected[0, 1]) > 4  # nose up, by much
 
 
 def test_engine_braking_turns_the_nose_down_as_on_an_elastic_rod(configuration, rod):

@@ -88,8 +88,8 @@ def test_rods_put_the_axle_where_solve_does(travel):
     aft, up, tip = in_the_engine(van, travel)
     got_aft, got_tip = in_solve(van, [travel])
     assert up == pytest.approx(travel, abs=1e-9)
-    assert got_aft[0] == pytest.approx(aft, abs=1e-8)  # 1e-5 mm
-    assert got_tip[0] == pytest.approx(tip, abs=1e-7)  # 1e-5 deg
+    assert got_aft[0] == pytest.approx(aft, abs=1e-10)
+    assert got_tip[0] == pytest.approx(tip, abs=1e-10)
     assert abs(tip) > 1e-3
 
 
@@ -134,4 +134,4 @@ def test_a_four_bar_tips_as_two_circles_meet():
 
 def test_the_four_bar_in_the_engine_tips_as_two_circles_meet():
     _, _, tip = in_the_engine(four_bar(), 0.080)
-    assert np.rad2deg(tip) == pytest.approx(-3.0798946179, abs=1e-5)
+    assert np.rad2deg(tip) == pytest.approx(-3.0798946179, abs=1e-9)
