@@ -59,6 +59,7 @@ def plain_number(value: float, digits: int, signed: bool = False) -> str:
 class Display:
     """The units of one way of showing: lengths, tube sizes, road speeds, torques."""
 
+    name: Literal["metric", "inch"]
     length: Unit
     fine: Unit
     speed: Unit
@@ -71,38 +72,21 @@ SHAFT_SPEED = Unit("rpm", "rpm", RPM, 0)
 ACCELERATION = Unit("rad/s²", "rad_s2", 1.0, 0)
 
 METRIC = Display(
+    "metric",
     Unit("mm", "mm", MILLIMETER, 1),
     Unit("mm", "mm", MILLIMETER, 2),
     Unit("km/h", "km_h", KILOMETER_PER_HOUR, 0),
     Unit("N m", "n_m", NEWTON_METER, 0),
 )
 TRADE_INCH = Display(
+    "inch",
     Unit("in", "in", INCH, 2),
     Unit("in", "in", INCH, 3),
     Unit("mph", "mph", MILE_PER_HOUR, 0),
     Unit("lb ft", "lb_ft", POUND_FOOT, 0),
 )
 
-_MACHINE = {"mm": MILLIMETER, "m": 1.0, "km/h": KILOMETER_PER_HOUR, "N m": NEWTON_METER}
-
 
 def display_of(name: Literal["metric", "inch"]) -> Display:
     """Return the units that a scene chose by name."""
     return METRIC if name == "metric" else TRADE_INCH
-
-
-def say_in(display: Display, value: float, unit: str) -> str:
-    """Return a value that carries a unit for machines as text in the units shown.
-
-    Args:
-        display: The units shown.
-        value: The value, in ``unit``.
-        unit: As in "deg", "mm", "km/h", "rad/s²", "-" (a finding's unit).
-    """
-    shown = {"mm": display.length, "m": display.length, "km/h": display.speed}.get(unit)
-    if unit == "N m":
-        shown = display.torque
-    if shown is not None:
-        return shown.say(value * _MACHINE[unit])
-    digits = {"deg": 2, "%": 2, "rad/s²": 0, "rpm": 0}.get(unit, 2)
-    return f"{plain_number(value, digits)} {unit}".removesuffix(" -")

@@ -1,7 +1,7 @@
 """How everything looks: palette, line styles, markers, fonts; for plots, film and report.
 
 A light paper theme.  Nothing is told by color alone: configurations also differ in marker and in
-lightness (they stay apart in grey), torque cases in dashes, verdicts in their sign and word.
+lightness (they stay apart in grey), joints and torque cases in dashes, verdicts in sign and word.
 """
 
 from __future__ import annotations
@@ -34,7 +34,7 @@ LABEL_SIZE = 8.0
 
 @dataclass(frozen=True, slots=True)
 class Look:
-    """How one configuration, one joint or one member is drawn: color, marker and dashes.
+    """How one configuration, joint or torque case is drawn: color, marker and dashes.
 
     Attributes:
         color: As "#rrggbb".
@@ -57,21 +57,22 @@ CONFIGURATIONS = (
 )
 
 JOINTS = (
-    Look("#12506b", "o"),
-    Look("#d8692a", "s", (5.0, 1.6)),
-    Look("#8a4f9e", "^", (1.4, 1.2)),
-    Look("#a8962b", "D", (6.0, 1.4, 1.4, 1.4)),
-    Look("#2f7f67", "v", (9.0, 2.0)),
+    Look("#2a4d9c", "o"),
+    Look("#b3781a", "s", (5.0, 1.6)),
+    Look("#3b7f55", "^", (1.4, 1.2)),
+    Look("#93416b", "D", (6.0, 1.4, 1.4, 1.4)),
+    Look("#6d7783", "v", (9.0, 2.0)),
 )
 
-CASE_DASHES: tuple[tuple[float, ...], ...] = (
-    (),
-    (5.0, 1.8),
-    (1.3, 1.3),
-    (7.0, 1.6, 1.4, 1.6),
-    (3.0, 1.0, 1.0, 1.0, 1.0, 1.0),
+CASES = (
+    Look("#22272d", "o"),
+    Look("#3f86b8", "s", (5.0, 1.6)),
+    Look("#b0396e", "^", (1.4, 1.2)),
+    Look("#6f8a2f", "D", (6.0, 1.4, 1.4, 1.4)),
+    Look("#8d7a66", "v", (9.0, 2.0)),
+    Look("#5a58a6", "P", (3.0, 1.2, 1.0, 1.2, 1.0, 1.2)),
 )
-"""Dashes of the torque cases in the order of the scene, "at rest" first and full."""
+"""Torque cases in the order of the scene, "at rest" first and full."""
 
 VERDICT_COLORS: Mapping[Verdict, str] = {
     "passes": "#1f6f4a",
@@ -97,9 +98,9 @@ def joint_look(number: int) -> Look:
     return JOINTS[number % len(JOINTS)]
 
 
-def case_dashes(number: int) -> tuple[float, ...]:
-    """Return the dashes of a torque case by its place in the scene, from 0."""
-    return CASE_DASHES[number % len(CASE_DASHES)]
+def case_look(number: int) -> Look:
+    """Return the look of a torque case by its place in the scene, from 0."""
+    return CASES[number % len(CASES)]
 
 
 def plot_settings() -> dict[str, Any]:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from itertools import chain
 from pathlib import Path
 
@@ -20,7 +21,7 @@ from sim.show.plots.canvas import (
     panels,
     save,
 )
-from sim.show.plots.series import cases_of, curve_states, limits_of
+from sim.show.plots.series import Limit, cases_of, curve_states, limits_of
 from sim.show.plots.travel_axis import finish_travel, marks, travel_of
 from sim.show.style import joint_look
 
@@ -42,26 +43,39 @@ def draw_joint_angles(
     """
     cases = cases_of(m.states)
     limits = limits_of(findings, "deg", r"joint \d+", display)
+    largest = float(np.max(m.joint_angle)) / DEGREE
+    shown = [limit for limit in limits if limit.value <= max(1.6 * largest, 3.5)]
     rows = (len(cases) + 1) // 2
-    with drawing(8.4, 0.75 + 2.55 * rows, "Joint angles over axle travel", about) as (figure, top):
+    height = 0.75 + 2.55 * rows
+    with drawing(8.4, height, "Joint angles over axle travel", _subtitle(about, limits, shown)) as (
+        figure,
+        top,
+    ):
         grid = panels(figure, rows, 2, sharex=True, sharey=True)
         figure.subplots_adjust(
-            left=0.075,
-            right=0.905,
-            bottom=0.52 / (0.75 + 2.55 * rows),
-            top=top - 0.05,
-            wspace=0.28,
-            hspace=0.28,
+            left=0.075, right=0.905, bottom=0.52 / height, top=top - 0.05, wspace=0.28, hspace=0.30
         )
-        ceiling = 1.12 * max(float(np.max(m.joint_angle)) / DEGREE, *(x.value for x in limits), 1.0)
-        for panel, case in zip(chain(*grid), cases, strict=False):
-            panel.set_ylim(0, ceiling)
-            panel.set_title(case, pad=13)
-            _angles_of_case(panel, m, case, display)
-            for limit in limits:
-                limit_line(panel, limit.value, limit.text)
+        for number, (axes, case) in enumerate(zip(chain(*grid), cases, strict=False)):
+            axes.set_ylim(0, 1.12 * max(largest, *(limit.value for limit in shown), 1.0))
+            axes.set_title(case, pad=13)
+            _angles_of_case(axes, m, case, display)
+            _limits(axes, [x for x in shown if number == 0 or x.where != "at rest"])
         finish_travel(grid, m, display, "joint angle [deg]", len(cases))
         return save(figure, folder, "joint-angles")
+
+
+def _subtitle(about: str, limits: Sequence[Limit], shown: Sequence[Limit]) -> str:
+    """Return whose angles, and which limits lie beyond the picture."""
+    beyond = [limit.text for limit in limits if limit not in shown]
+    rest = "; limits for ride height stand in the first panel"
+    return f"{about}{rest}" + (f"\nabove the picture: {'; '.join(beyond)}" if beyond else "")
+
+
+def _limits(axes: Axes, limits: Sequence[Limit]) -> None:
+    """Draw limits, those of one value under one name."""
+    for value in dict.fromkeys(limit.value for limit in limits):
+        texts = [limit.text for limit in limits if limit.value == value]
+        limit_line(axes, value, ", ".join(texts))
 
 
 def _angles_of_case(axes: Axes, m: Measurements, case: str, display: Display) -> None:

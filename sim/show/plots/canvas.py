@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from contextlib import contextmanager
 from dataclasses import dataclass
 from pathlib import Path
@@ -20,8 +20,11 @@ from sim.show.files import write_with
 from sim.show.style import INK, LABEL_SIZE, LIMIT, QUIET, TITLE_SIZE, Look, plot_settings
 
 DOTS_PER_INCH = 150
-_LEAST_LABEL_STEP = 0.062
-"""Least distance of two direct labels, in heights of a panel 2.2 in high."""
+LABEL_STEP = 0.135
+"""Least distance of two direct labels [in]."""
+
+LABEL_GROUND = {"facecolor": "white", "edgecolor": "none", "alpha": 0.85, "pad": 0.6}
+"""What stands behind words that lie over lines."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -54,9 +57,15 @@ def drawing(
         left = 0.1 / width
         figure.text(left, 1 - 0.09 / height, title, size=TITLE_SIZE, weight="bold", va="top")
         figure.text(
-            left, 1 - 0.30 / height, subtitle, size=LABEL_SIZE, color=QUIET, va="top", wrap=False
+            left,
+            1 - 0.30 / height,
+            subtitle,
+            size=LABEL_SIZE,
+            color=QUIET,
+            va="top",
+            linespacing=1.35,
         )
-        yield figure, 1 - (0.55 if subtitle else 0.36) / height
+        yield figure, 1 - (0.42 + 0.14 * len(subtitle.splitlines())) / height
 
 
 def panels(figure: Figure, rows: int, columns: int, **options: Any) -> list[list[Axes]]:
@@ -132,8 +141,7 @@ def label_ends(axes: Axes, labels: Sequence[EndLabel], x: float) -> None:
     if not labels:
         return
     low, high = axes.get_ylim()
-    height = axes.get_window_extent().height / DOTS_PER_INCH
-    step = _LEAST_LABEL_STEP * 2.2 / height
+    step = LABEL_STEP * DOTS_PER_INCH / axes.get_window_extent().height
     order = sorted(labels, key=lambda label: label.value)
     wanted = [(label.value - low) / (high - low) for label in order]
     for label, place in zip(order, spread(wanted, step), strict=True):
@@ -157,7 +165,7 @@ def label_ends(axes: Axes, labels: Sequence[EndLabel], x: float) -> None:
 
 
 def spread(places: Sequence[float], step: float) -> list[float]:
-    """Return rising places moved apart to at least a step, each as near as it can be.
+    """Return rising places moved apart to at least a step, near where they were, within 0 and 1.
 
     Args:
         places: Where they would like to be, rising.
@@ -166,6 +174,8 @@ def spread(places: Sequence[float], step: float) -> list[float]:
     Example:
         >>> [round(place, 3) for place in spread([0.5, 0.5, 0.9], 0.1)]
         [0.45, 0.55, 0.9]
+        >>> [round(place, 3) for place in spread([0.0, 0.0], 0.1)]
+        [0.05, 0.15]
     """
     groups: list[tuple[float, int]] = []
     for place in places:
@@ -175,7 +185,20 @@ def spread(places: Sequence[float], step: float) -> list[float]:
             center = (center * count + other * more) / (count + more)
             count += more
         groups.append((center, count))
-    return [c + step * (k - (n - 1) / 2) for c, n in groups for k in range(n)]
+    found = [c + step * (k - (n - 1) / 2) for c, n in groups for k in range(n)]
+    last = len(found) - 1
+    found = [min(p, 1 - step * (0.5 + last - k)) for k, p in enumerate(found)]
+    return [max(p, step * (0.5 + k)) for k, p in enumerate(found)]
+
+
+def room_beside(words: Iterable[str], width: float) -> float:
+    """Return the share of a figure's width that the longest direct label needs.
+
+    Args:
+        words: The labels.
+        width: Of the figure [in].
+    """
+    return (0.066 * max(len(text) for text in words) + 0.16) / width
 
 
 def limit_line(axes: Axes, value: float, text: str, below: bool = False) -> None:
@@ -184,19 +207,21 @@ def limit_line(axes: Axes, value: float, text: str, below: bool = False) -> None
     Args:
         axes: Panel.
         value: The limit, in the unit shown.
-        text: Its name and value.
+        text: Its name and value; "" for a line that another one names.
         below: Whether its name stands below the line.
     """
-    axes.axhline(value, color=LIMIT, linewidth=1.0, linestyle=(0, (8, 2, 2, 2)), zorder=1.5)
+    axes.axhline(value, color=LIMIT, linewidth=0.9, linestyle=(0, (8, 2, 2, 2)), zorder=1.5)
     axes.annotate(
         text,
         xy=(0.0, value),
         xycoords=("axes fraction", "data"),
-        xytext=(4, -2.5 if below else 2),
+        xytext=(4, -3 if below else 3),
         textcoords="offset points",
         color=LIMIT,
         size=LABEL_SIZE - 1,
         va="top" if below else "bottom",
+        bbox=LABEL_GROUND,
+        zorder=5,
     )
 
 

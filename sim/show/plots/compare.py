@@ -7,12 +7,23 @@ from pathlib import Path
 
 import numpy as np
 from matplotlib.axes import Axes
+from matplotlib.figure import Figure
+from matplotlib.lines import Line2D
 
 from sim.measure.measurements import Array, Measurements
 from sim.show.display import DEGREE, Display
-from sim.show.plots.canvas import EndLabel, draw_line, drawing, label_ends, limit_line, panels, save
+from sim.show.plots.canvas import (
+    EndLabel,
+    draw_line,
+    drawing,
+    label_ends,
+    limit_line,
+    panels,
+    room_beside,
+    save,
+)
 from sim.show.plots.series import cases_of, curve_states, hardest_case, named_travels
-from sim.show.plots.travel_axis import finish_travel
+from sim.show.plots.travel_axis import finish_travel, marks, travel_of
 from sim.show.style import LIMIT, configuration_look
 
 
@@ -32,37 +43,46 @@ def draw_travel_compared(
     Returns:
         The SVG and the PNG.
     """
-    first = next(iter(named.values()))
+    first, all_of = next(iter(named.values())), named.items()
     cases = tuple(dict.fromkeys((cases_of(first.states)[0], hardest_case(first))))
-    gap = display.length
-    every = named.items()
+    unit = display.length
     rows = (
-        ("largest joint angle [deg]", {n: np.max(m.joint_angle, 1) / DEGREE for n, m in every}),
-        (
-            "pinion fluctuation,\npeak to peak [%]",
-            {n: 100 * m.fluctuation[:, -1] for n, m in every},
-        ),
-        (f"gap to bottoming [{gap.name}]", {n: m.gap / gap.size for n, m in every}),
-    )
-    with drawing(8.4, 8.0, "The configurations compared over axle travel", about) as (figure, top):
+        ("largest joint angle [deg]", {n: np.max(m.joint_angle, 1) / DEGREE for n, m in all_of}),
+        ("pinion fluctuation,\npeak to peak [%]",
+         {n: m.fluctuation[:, -1] * 100 for n, m in all_of}),
+        (f"gap to bottoming [{unit.name}]", {n: m.gap / unit.size for n, m in all_of}),
+    )  # fmt: skip
+    with drawing(8.4, 7.6, "The configurations compared over axle travel", about) as (figure, top):
         grid = panels(figure, 3, len(cases), sharex=True, sharey="row")
-        figure.subplots_adjust(
-            left=0.085, right=0.86, bottom=0.065, top=top - 0.05, wspace=0.42, hspace=0.24
-        )
+        figure.subplots_adjust(left=0.085, right=1 - room_beside(named, 8.4), bottom=0.065)
+        figure.subplots_adjust(top=top - 0.075, wspace=0.08, hspace=0.24)
         for line, (label, values) in zip(grid, rows, strict=True):
             drawn = np.concatenate(list(values.values()))
             low = min(0.0, float(np.min(drawn)))
             line[0].set_ylim(1.1 * low, 1.12 * float(np.max(drawn)) + 1e-3)
             line[0].set_ylabel(label)
             for axes, case in zip(line, cases, strict=True):
-                _lines(axes, named, values, case, display)
+                ends = _lines(axes, named, values, case, display)
+            label_ends(line[-1], ends, unit.of(named_travels(first.states)[-1][0]))
         for axes, case in zip(grid[0], cases, strict=True):
             axes.set_title(case, pad=13)
         for axes in grid[-1]:
-            axes.axhline(0, color=LIMIT, linewidth=1.2)
-            limit_line(axes, gap.of(first.configuration.limits.gap), "least gap wanted")
+            axes.axhline(0, color=LIMIT, linewidth=1.6)
+            limit_line(axes, unit.of(first.configuration.limits.gap), "least gap wanted")
         finish_travel(grid, first, display, "", 3 * len(cases))
+        _key(figure, named)
         return save(figure, folder, "compare-travel")
+
+
+def _key(figure: Figure, named: Mapping[str, Measurements]) -> None:
+    """Write which line is which configuration, in one row under the headline."""
+    looks = [configuration_look(number) for number in range(len(named))]
+    lines = [
+        Line2D([], [], color=k.color, marker=k.marker, linestyle=(0, k.dashes) if k.dashes else "-")
+        for k in looks
+    ]
+    place = (0.004, 1 - 0.46 / 7.6)
+    figure.legend(lines, list(named), loc="upper left", bbox_to_anchor=place, ncols=len(named))
 
 
 def _lines(
@@ -71,15 +91,13 @@ def _lines(
     values: Mapping[str, Array],
     case: str,
     display: Display,
-) -> None:
-    """Draw one quantity of every configuration in one torque case, named at the end."""
-    ends, last = [], 0.0
+) -> list[EndLabel]:
+    """Draw one quantity of every configuration in one torque case; return what to write beside."""
+    ends = []
     for number, (name, m) in enumerate(named.items()):
-        at = curve_states(m.states, case)
-        look, unit = configuration_look(number), display.length
-        x = np.array([unit.of(m.states[k].travel) for k in at])
-        marks = [unit.of(travel) for travel, _ in named_travels(m.states)]
-        draw_line(axes, x, values[name][at], look, marks)
-        ends.append(EndLabel(float(values[name][at][-1]), name, look.color))
-        last = max(last, float(x[-1]))
-    label_ends(axes, ends, last)
+        at, look = curve_states(m.states, case), configuration_look(number)
+        if at.size:
+            y = values[name][at]
+            draw_line(axes, travel_of(m, at, display), y, look, marks(m, display))
+            ends.append(EndLabel(float(y[-1]), name, look.color))
+    return ends

@@ -9,20 +9,30 @@ import numpy as np
 from numpy.typing import NDArray
 
 from sim.judge.findings import Findings
+from sim.judge.rules import Place, rules_of
+from sim.judge.words import amount
 from sim.measure.measurements import Measurements
 from sim.motion.states import State
-from sim.show.display import Display, say_in
+from sim.show.display import Display
 
 SHORT_NAMES = {"full droop": "droop", "ride height": "ride", "full bump": "bump"}
 
 
 @dataclass(frozen=True, slots=True)
 class Limit:
-    """A limit to be drawn: value in its unit for machines, words, and which way it holds."""
+    """A limit to be drawn.
+
+    Attributes:
+        value: In its unit for machines.
+        text: Name of the rule and the limit.
+        rule: Identifier of the rule.
+        where: The states in which it applies, as in "at rest".
+    """
 
     value: float
     text: str
-    relation: str
+    rule: str
+    where: Place
 
 
 def cases_of(states: tuple[State, ...]) -> tuple[str, ...]:
@@ -68,14 +78,13 @@ def limits_of(findings: Findings, unit: str, where: str, display: Display) -> tu
         where: Pattern of the part, as in "joint \d+".
         display: Units shown.
     """
+    places = {rule.id: rule.where for rule in rules_of(findings.rule_set)}
     limits: dict[tuple[float, str], Limit] = {}
-    for finding in findings.findings:
-        if finding.limit is None or finding.unit != unit or not re.fullmatch(where, finding.where):
-            continue
-        text = f"{finding.rule}: {finding.relation} {say_in(display, finding.limit, unit)}"
-        limits.setdefault(
-            (finding.limit, finding.relation), Limit(finding.limit, text, finding.relation)
-        )
+    for f in findings.findings:
+        if f.limit is not None and f.unit == unit and re.fullmatch(where, f.where):
+            text = f"{f.rule}: {f.relation} {amount(f.limit, unit, display.name)}"
+            limit = Limit(f.limit, text, f.rule, places.get(f.rule, "every state"))
+            limits.setdefault((f.limit, f.rule), limit)
     return tuple(sorted(limits.values(), key=lambda limit: limit.value))
 
 

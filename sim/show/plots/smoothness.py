@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import dataclass
 from itertools import chain
 from pathlib import Path
 
@@ -18,11 +19,12 @@ from sim.show.plots.canvas import (
     label_ends,
     limit_line,
     panels,
+    room_beside,
     save,
 )
-from sim.show.plots.series import Limit, cases_of, curve_states, limits_of
+from sim.show.plots.series import cases_of, curve_states, limits_of
 from sim.show.plots.travel_axis import finish_travel, marks, travel_of
-from sim.show.style import Look, case_dashes, configuration_look
+from sim.show.style import case_look
 
 
 def draw_smoothness(
@@ -40,40 +42,52 @@ def draw_smoothness(
     Returns:
         The SVG and the PNG.
     """
-    a = m.acceleration
-    shown: tuple[tuple[str, str, Array, tuple[Limit, ...]], ...] = (
-        ("Pinion speed fluctuation", "peak to peak [%]", m.fluctuation[:, -1] * 100,
-         limits_of(findings, "%", ".*pinion.*", display)),
-        ("Torsional: pinion, steady output", "rad/s², zero to peak", a.torsional,
-         _acceleration_limits(findings, "torsional", display)),
-        ("Inertial drive: worst shaft, steady output", "rad/s², zero to peak", a.inertial_drive,
-         _acceleration_limits(findings, "inertial", display)),
-        ("Inertial coast: worst shaft, steady pinion", "rad/s², zero to peak", a.inertial_coast,
-         _acceleration_limits(findings, "inertial", display)),
-    )  # fmt: skip
-    note = f"{about}; accelerations at the road speed of each state: {speeds(m, display)}"
-    with drawing(8.4, 6.1, "Speed fluctuation and angular acceleration over axle travel", note) as (
-        figure,
-        top,
-    ):
+    note = f"{about}\naccelerations at the road speed of each state: {speeds(m, display)}"
+    title = "Speed fluctuation and angular acceleration over axle travel"
+    room = room_beside(cases_of(m.states), 8.4)
+    with drawing(8.4, 6.1, title, note) as (figure, top):
         grid = panels(figure, 2, 2, sharex=True)
-        figure.subplots_adjust(
-            left=0.075, right=0.88, bottom=0.085, top=top - 0.045, wspace=0.52, hspace=0.30
-        )
-        for axes, (title, label, values, limits) in zip(chain(*grid), shown, strict=True):
-            axes.set_title(title, pad=13)
-            axes.set_ylim(0, 1.12 * max(float(np.max(values)), *(x.value for x in limits), 1e-3))
-            _cases(axes, m, values, display)
+        figure.subplots_adjust(left=0.075, right=1 - room, bottom=0.085, top=top - 0.045)
+        figure.subplots_adjust(wspace=0.22 + 2.9 * room, hspace=0.30)
+        for axes, quantity in zip(chain(*grid), _quantities(m), strict=True):
+            limits = [
+                limit
+                for limit in limits_of(findings, quantity.unit, ".*", display)
+                if limit.rule.startswith(quantity.rule)
+            ]
+            highest = max(float(np.max(quantity.values)), *(x.value for x in limits), 1e-3)
+            axes.set_ylim(0, 1.12 * highest)
+            axes.set_title(quantity.title, pad=13)
+            axes.set_ylabel(f"{quantity.kind} [{quantity.unit}]")
+            _cases(axes, m, quantity.values, display)
             for limit in limits:
                 limit_line(axes, limit.value, limit.text)
-            axes.set_ylabel(label)
         finish_travel(grid, m, display, "", 4)
         return save(figure, folder, "smoothness")
 
 
-def _acceleration_limits(findings: Findings, kind: str, display: Display) -> tuple[Limit, ...]:
-    """Return the limits on one kind of acceleration."""
-    return tuple(x for x in limits_of(findings, "rad/s²", ".*", display) if kind in x.text)
+@dataclass(frozen=True, slots=True, eq=False)
+class _Quantity:
+    """What one panel shows: headline, kind of amplitude, unit, values, how its rules begin."""
+
+    title: str
+    kind: str
+    unit: str
+    values: Array
+    rule: str
+
+
+def _quantities(m: Measurements) -> tuple[_Quantity, ...]:
+    """Return what the four panels show."""
+    a, peak, unit = m.acceleration, "zero to peak", "rad/s²"
+    drive = "Inertial drive: worst shaft, steady output"
+    coast = "Inertial coast: worst shaft, steady pinion"
+    return (
+        _Quantity("Pinion speed fluctuation", "peak to peak", "%", 100 * m.fluctuation[:, -1], ""),
+        _Quantity("Torsional: pinion, steady output", peak, unit, a.torsional, "torsional"),
+        _Quantity(drive, peak, unit, a.inertial_drive, "inertial drive"),
+        _Quantity(coast, peak, unit, a.inertial_coast, "inertial coast"),
+    )
 
 
 def _cases(axes: Axes, m: Measurements, values: Array, display: Display) -> None:
@@ -81,7 +95,7 @@ def _cases(axes: Axes, m: Measurements, values: Array, display: Display) -> None
     ends, last = [], 0.0
     for number, case in enumerate(cases_of(m.states)):
         at = curve_states(m.states, case)
-        look = Look(configuration_look(number).color, "o", case_dashes(number))
+        look = case_look(number)
         x = travel_of(m, at, display)
         draw_line(axes, x, values[at], look, marks(m, display))
         ends.append(EndLabel(float(values[at][-1]), case, look.color))

@@ -15,11 +15,14 @@ from sim.show.plots.canvas import (
     drawing,
     label_ends,
     limit_line,
+    room_beside,
     save,
 )
 from sim.show.plots.series import cases_of, curve_states
 from sim.show.plots.travel_axis import finish_travel, marks, travel_of
-from sim.show.style import FAINT, INK, LIMIT, Look, case_dashes, configuration_look
+from sim.show.style import INK, LABEL_SIZE, LIMIT, RULE, case_look
+
+_STOP = "#f3e3e1"
 
 
 def draw_spline(m: Measurements, display: Display, about: str, folder: Path) -> tuple[Path, Path]:
@@ -39,7 +42,8 @@ def draw_spline(m: Measurements, display: Display, about: str, folder: Path) -> 
     out = unit.of(float(np.max(m.slip + m.engaged)))
     with drawing(8.4, 4.6, "Slip of the spline over axle travel", about) as (figure, top):
         axes = figure.subplots()
-        figure.subplots_adjust(left=0.075, right=0.80, bottom=0.11, top=top - 0.05)
+        right = 1 - room_beside(cases_of(m.states), 8.4)
+        figure.subplots_adjust(left=0.075, right=right, bottom=0.11, top=top - 0.05)
         room = 0.1 * (out - bottom)
         low = min(bottom, unit.of(float(np.min(m.slip)))) - room
         high = max(out, unit.of(float(np.max(m.slip)))) + room
@@ -48,12 +52,12 @@ def draw_spline(m: Measurements, display: Display, about: str, folder: Path) -> 
         ends = []
         for number, case in enumerate(cases_of(m.states)):
             at = curve_states(m.states, case)
-            look = Look(configuration_look(number).color, "o", case_dashes(number))
+            look = case_look(number)
             x, y = travel_of(m, at, display), m.slip[at] / unit.size
             draw_line(axes, x, y, look, marks(m, display))
             ends.append(EndLabel(float(y[-1]), case, look.color))
         label_ends(axes, ends, unit.of(max(s.travel for s in m.states if s.turning)))
-        _worst_of_spline(axes, m.slip_limits, m, display)
+        _worst(axes, m.slip_limits, display, bottom, out)
         finish_travel([[axes]], m, display, f"slip [{unit.name}], drawing apart positive", 1)
         return save(figure, folder, "spline")
 
@@ -63,72 +67,51 @@ def _stops(axes: Axes, m: Measurements, display: Display, bottom: float, out: fl
     unit, limits, spline = display.length, m.configuration.limits, m.configuration.spline
     low, high = axes.get_ylim()
     for edge, end, hatch in ((bottom, low, "////"), (out, high, "\\\\\\\\")):
-        axes.axhspan(edge, end, facecolor="#f3e3e1", edgecolor=FAINT, hatch=hatch, lw=0, zorder=0.5)
+        axes.axhspan(edge, end, facecolor=_STOP, edgecolor=RULE, hatch=hatch, lw=0, zorder=0.5)
         axes.axhline(edge, color=LIMIT, linewidth=1.8)
-    for value, text, above in (
-        (bottom, "bottoms here", False),
-        (out, "pulls out here", True),
-    ):
-        axes.annotate(
-            text,
-            xy=(0.012, value),
-            xycoords=("axes fraction", "data"),
-            xytext=(0, 4 if above else -4),
-            textcoords="offset points",
-            va="bottom" if above else "top",
-            color=LIMIT,
-            weight="bold",
-            size=8,
-            bbox={"facecolor": "#f3e3e1", "edgecolor": "none", "pad": 0.8},
-        )
     limit_line(axes, bottom + unit.of(limits.gap), f"least gap wanted {unit.say(limits.gap)}")
+    least = spline.least_engaged
     limit_line(
-        axes,
-        out - unit.of(spline.least_engaged),
-        f"least engaged length wanted {unit.say(spline.least_engaged)}",
-        below=True,
+        axes, out - unit.of(least), f"least engaged length wanted {unit.say(least)}", below=True
     )
 
 
-def _worst_of_spline(
-    axes: Axes, limits: tuple[SlipLimit, ...], m: Measurements, display: Display
+def _worst(
+    axes: Axes, limits: tuple[SlipLimit, ...], display: Display, bottom: float, out: float
 ) -> None:
-    """Measure off the least gap and the least engaged length, in words."""
-    if not limits:
-        return
-    unit = display.length
-    gap = min(limits, key=lambda limit: limit.least_gap)
-    engaged = min(limits, key=lambda limit: limit.least_engaged)
-    bottom = float(np.median(m.slip - m.gap))
-    for value, travel, text, base in (
-        (
-            gap.least_gap,
-            gap.least_gap_travel,
-            f"least gap {unit.say(gap.least_gap)}\n{gap.case}",
-            bottom,
-        ),
-        (
-            -engaged.least_engaged,
-            engaged.least_engaged_travel,
-            f"least engaged {unit.say(engaged.least_engaged)}\n{engaged.case}",
-            float(np.max(m.slip + m.engaged)),
-        ),
-    ):
-        x = unit.of(travel)
-        axes.annotate(
-            "",
-            xy=(x, unit.of(base)),
-            xytext=(x, unit.of(base + value)),
-            arrowprops={"arrowstyle": "<->", "color": INK, "lw": 0.9, "shrinkA": 0, "shrinkB": 0},
-        )
-        right = x > np.mean(axes.get_xlim())
+    """Measure off the least gap and the least engaged length, and say what the stops are."""
+    unit, texts = display.length, {-1: ("spline bottoms", 0.0), 1: ("spline pulls out", 0.0)}
+    if limits:
+        gap = min(limits, key=lambda limit: limit.least_gap)
+        held = min(limits, key=lambda limit: limit.least_engaged)
+        least_gap, least_held = unit.of(gap.least_gap), unit.of(held.least_engaged)
+        for_gap = f"spline bottoms; least gap {unit.say(gap.least_gap)}, {gap.case}"
+        for_held = f"spline pulls out; least engaged {unit.say(held.least_engaged)}, {held.case}"
+        texts = {
+            -1: (for_gap, unit.of(gap.least_gap_travel)),
+            1: (for_held, unit.of(held.least_engaged_travel)),
+        }
+        _measure_off(axes, texts[-1][1], bottom, bottom + least_gap)
+        _measure_off(axes, texts[1][1], out, out - least_held)
+    for side, (text, x) in texts.items():
+        share = (x - axes.get_xlim()[0]) / float(np.ptp(axes.get_xlim()))
         axes.annotate(
             text,
-            xy=(x, unit.of(base + value / 2)),
-            xytext=(-5 if right else 5, 0),
+            xy=(min(max(share, 0.02), 0.98), bottom if side < 0 else out),
+            xycoords=("axes fraction", "data"),
+            xytext=(0, 6 * side),
             textcoords="offset points",
-            ha="right" if right else "left",
-            va="center",
-            size=7.5,
-            bbox={"facecolor": "white", "edgecolor": "none", "alpha": 0.85, "pad": 0.8},
+            ha="left" if share < 0.3 else "right" if share > 0.7 else "center",
+            va="top" if side < 0 else "bottom",
+            color=LIMIT,
+            weight="bold",
+            size=LABEL_SIZE,
+            bbox={"facecolor": _STOP, "edgecolor": "none", "pad": 0.8},
+            zorder=5,
         )
+
+
+def _measure_off(axes: Axes, x: float, start: float, end: float) -> None:
+    """Draw a measuring arrow upright between two heights."""
+    style = {"arrowstyle": "<->", "color": INK, "lw": 0.9, "shrinkA": 0, "shrinkB": 0}
+    axes.annotate("", xy=(x, start), xytext=(x, end), arrowprops=style)

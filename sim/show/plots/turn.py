@@ -8,9 +8,17 @@ import numpy as np
 from matplotlib.axes import Axes
 
 from sim.motion.motion import Array, Motion
-from sim.show.plots.canvas import EndLabel, draw_line, drawing, label_ends, panels, save
+from sim.show.plots.canvas import (
+    EndLabel,
+    draw_line,
+    drawing,
+    label_ends,
+    panels,
+    room_beside,
+    save,
+)
 from sim.show.plots.series import cases_of
-from sim.show.style import Look, case_dashes, configuration_look
+from sim.show.style import case_look
 
 _HEIGHTS = ("full droop", "ride height", "full bump")
 
@@ -33,7 +41,13 @@ def draw_turn(motion: Motion, about: str, folder: Path) -> tuple[Path, Path]:
         top,
     ):
         grid = panels(figure, 1, len(heights), sharey=True)[0]
-        figure.subplots_adjust(left=0.085, right=0.875, bottom=0.155, top=top - 0.07, wspace=0.12)
+        figure.subplots_adjust(
+            left=0.105,
+            right=1 - room_beside(cases_of(motion.states), 8.4),
+            bottom=0.155,
+            top=top - 0.07,
+            wspace=0.12,
+        )
         reach = 1.12 * max(0.02, 100 * float(np.max(np.abs(motion.speed_ratio[..., -1] - 1))))
         for axes, height in zip(grid, heights, strict=True):
             axes.set_title(height)
@@ -49,7 +63,7 @@ def _lines(axes: Axes, motion: Motion, height: str) -> list[EndLabel]:
     """Draw the lines of one height and return what to write at their ends."""
     ends = []
     for number, case in enumerate(cases_of(motion.states)):
-        look = Look(configuration_look(number).color, "o", case_dashes(number))
+        look = case_look(number)
         for k, state in enumerate(motion.states):
             if (state.height, state.case, state.roll) != (height, case, 0.0):
                 continue
