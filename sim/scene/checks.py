@@ -1,0 +1,204 @@
+"""Cross checks of a complete set-up: what no single value shows, and what leaves no answer."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from sim.scene import written
+from sim.scene.build import AT_REST, FULL_TRAVEL, case_names
+from sim.scene.build_axle import names_in
+from sim.scene.hung import Setup
+from sim.scene.text import Path
+from sim.scene.words import one_of, quote
+from sim.units import Quantity
+
+Found = Iterator[tuple[Path, str]]
+RIDE, DROOP, BUMP, PARKED = "ride height", "full droop", "full bump", "parked low"
+FARTHEST_AXLE = 1.2  # [m], pinion joint to axle center; no axle housing is longer
+
+
+def mm(length: float) -> str:
+    """Return a length in whole millimeters.
+
+    Args:
+        length: The length [m].
+
+    Returns:
+        As in "115 mm" [text].
+    """
+    return f"{length * 1000:.0f} mm"
+
+
+def check_structure(setup: Setup) -> Found:
+    """Yield every contradiction that leaves nothing to compute with.
+
+    Args:
+        setup: The set-up, each key of it valid.
+
+    Yields:
+        Path of the key to mend, and what is wrong with it.
+    """
+    yield from _count(setup)
+    yield from _level(setup)
+    yield from _order(setup)
+    yield from _spline(setup)
+    yield from _travel(setup)
+    yield from _heights(setup)
+    yield from _cases(setup)
+
+
+def _count(setup: Setup) -> Found:
+    """Refuse gaps in the numbering, and shafts and bearings that do not go together."""
+    count, bearings = len(setup.shaft), len(setup.bearing)
+    for what, numbers in (("shaft", setup.shaft), ("bearing", setup.bearing)):
+        missing = next((n for n in range(1, len(numbers) + 1) if str(n) not in numbers), None)
+        if missing:
+            yield (
+                (what,),
+                f": there is no {what} {missing}; they are numbered 1, 2, 3 from the front",
+            )
+            return
+    if bearings != count - 1:
+        has = {0: "no bearing", 1: "one bearing"}.get(bearings, f"{bearings} bearings")
+        shafts = "one shaft" if count == 1 else f"{count} shafts"
+        said = f": {shafts} and {has}; one bearing belongs between each two shafts"
+        yield (("bearing",) if bearings else ("shaft",)), said
+    for number, joint in setup.joint.items():
+        if int(number) > count + 1:
+            shafts = f"{count} shaft{'s' * (count > 1)}"
+            yield ("joint", number), f" does not exist; {shafts} and joints 1 to {count + 1}"
+        elif "between_crosses" in joint.model_fields_set and joint.kind != "double cardan":
+            said = f" belongs to a double cardan; this joint is {joint.kind}"
+            yield ("joint", number, "between_crosses"), said
+
+
+def _level(setup: Setup) -> Found:
+    """Refuse slopes to level without the frame's own, and the frame's own without any."""
+    slopes: list[tuple[Path, Quantity]] = [
+        (("output", "slope"), setup.output.slope),
+        (("pinion", "slope"), setup.pinion.slope),
+    ]
+    if isinstance(setup.suspension, written.Measured):
+        for number, reading in setup.suspension.reading.items():
+            slopes.append((("suspension", "reading", number, "slope"), reading.slope))
+    if setup.frame is None:
+        for path, slope in slopes:
+            if slope.tail:
+                said = f" is {slope.text}; then the frame must be read too: "
+                yield path, said + '[frame] slope = "0.6 ± 0.1 deg"'
+    elif not any(slope.tail for _, slope in slopes):
+        said = f" is {setup.frame.slope.text}, but no slope was taken to level; "
+        yield ("frame", "slope"), said + 'write "… deg to level" where it was'
+
+
+def _order(setup: Setup) -> Found:
+    """Refuse parts that are not in order from front to rear."""
+    pinion, axle = setup.pinion.position[0], setup.axle.position[0]
+    behind, who = setup.output.position[0], "the output"
+    if pinion <= behind:
+        said = f" puts the pinion {mm(behind - pinion)} ahead of the output; "
+        yield ("pinion", "aft"), said + "both are measured from the same datum, going aft"
+        return
+    on_frame = isinstance(setup.suspension, written.FrameMounted)
+    if not on_frame and not 0 < axle - pinion < FARTHEST_AXLE:
+        where = "ahead of" if axle <= pinion else "behind"
+        said = f" puts the axle center {mm(abs(axle - pinion))} {where} the pinion joint; "
+        yield ("axle", "aft"), said + f"it belongs 0 to {mm(FARTHEST_AXLE)} behind it"
+    for number in sorted(setup.bearing):
+        here = setup.bearing[number].position[0]
+        path = ("bearing", number, "aft")
+        if here >= pinion:
+            yield path, f" puts it {mm(here - pinion)} behind the pinion joint"
+            return
+        if here <= behind:
+            said = f" puts it {mm(behind - here)} ahead of {who}; "
+            yield path, said + "bearings are numbered from the front"
+            return
+        behind, who = here, f"bearing {number}"
+
+
+def _spline(setup: Setup) -> Found:
+    """Refuse splines that cannot follow the axle, or two that both would."""
+    spline, pieces = setup.spline, len(setup.shaft)
+    if spline.at == "output" and pieces > 1:
+        said = " is output; behind a bearing it cannot follow the axle: midship or shaft"
+        yield ("spline", "at"), said
+    if spline.at == "midship" and pieces == 1:
+        said = " is midship; a one-piece shaft has no midship stub: output or shaft"
+        yield ("spline", "at"), said
+    if setup.output_spline is not None and pieces == 1:
+        where = "inside the shaft" if spline.at == "shaft" else "on the output"
+        said = f": without a center bearing it and the spline {where} would both follow the axle; "
+        yield ("output_spline",), said + "exactly one may"
+    if spline.shorter is not None:
+        for key in ("gap", "engaged"):
+            value: Quantity = getattr(spline, key)
+            if value.value > spline.shorter.value:
+                said = f" is {value.text}; the shorter spline is only {spline.shorter.text} long"
+                yield ("spline", key), said
+    whole = spline.engaged.value + spline.gap.value
+    if spline.least_engaged.value > whole:
+        said = f" is {spline.least_engaged.text}; the whole spline is only {mm(whole)}"
+        yield ("spline", "least_engaged"), said
+
+
+def _travel(setup: Setup) -> Found:
+    """Refuse a travel without a suspension, and travels that contradict each other."""
+    travel, suspension = setup.travel, setup.suspension
+    if travel is None or suspension is None:
+        if travel is not suspension:
+            have, lack = ("suspension", "travel") if travel is None else ("travel", "suspension")
+            said = f" is written without [{lack}]; both, or neither to look at ride height only"
+            yield (have,), said
+        return
+    if travel.parked_low and travel.parked_low.value < travel.bump.value:
+        said = f" is {travel.parked_low.text}; parked low is above bump, which is "
+        yield ("travel", "parked_low"), said + travel.bump.text
+    still = travel.droop.value + travel.bump.value == 0
+    if still and not isinstance(suspension, written.FrameMounted):
+        yield ("travel",), ": droop and bump are both 0; the axle must move"
+
+
+def _heights(setup: Setup) -> Found:
+    """Refuse named heights outside of the travel, or with names and torque cases not there."""
+    for name, height in setup.height.items():
+        path = ("height", name)
+        if name.lower() in (RIDE, DROOP, BUMP, PARKED):
+            yield path, " is always looked at; give another height its own name"
+        if setup.travel is None:
+            yield path, " needs [travel], of which it is a part"
+            continue
+        for key in written.Height.model_fields:
+            value = getattr(height, key)
+            way = key.rpartition("_")[2]
+            if isinstance(value, Quantity) and way in ("bump", "droop"):
+                most: Quantity = getattr(setup.travel, way)
+                if value.value > most.value + 1e-9:
+                    said = f" is {value.text}; the axle goes to {most.text} at full {way}"
+                    yield (*path, key), said
+        level = height.bump is not None or height.droop is not None
+        on_frame = isinstance(setup.suspension, written.FrameMounted)
+        if not level and not on_frame and setup.axle.track is None:
+            said = " has its own travel left and right; then the track must be known: "
+            yield path, said + '[axle] track = "1500 mm"'
+        for case in names_in(height.torque_cases):
+            if case not in case_names(setup):
+                yield (*path, "torque_cases"), _no_case(setup, case)
+
+
+def _cases(setup: Setup) -> Found:
+    """Refuse what belongs to torque cases that are not there."""
+    if AT_REST in setup.torque_case:
+        yield ("torque_case", AT_REST), " is always looked at, without torque; leave it out"
+    names = case_names(setup)
+    for name in setup.output_move:
+        if name not in names:
+            yield ("output_move", name), _no_case(setup, name)
+    for name in setup.road_speed:
+        if name not in names and name != FULL_TRAVEL:
+            yield ("road_speed", name), _no_case(setup, name)
+
+
+def _no_case(setup: Setup, name: str) -> str:
+    """Say that a torque case is not there."""
+    return f": {quote(name)} is no torque case here; {one_of(name, case_names(setup))}"

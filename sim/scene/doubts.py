@@ -1,0 +1,105 @@
+"""What can be computed but is likely not meant.  Doubts stop nothing and stand in every report."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterator
+
+from sim import units
+from sim.scene.build import joint_centers
+from sim.scene.checks import mm
+from sim.scene.hung import Limits, Setup
+from sim.scene.parts import Configuration
+from sim.scene.text import Path
+
+Found = Iterator[tuple[Path, str]]
+LEAST_ENGAGED = 0.025  # [m]; below it, whatever the shop wants is doubted
+BENDS_TO = 30.0  # [deg], a universal joint; common practice, no source
+
+
+def doubt(setup: Setup, configuration: Configuration) -> Found:
+    """Yield what contradicts itself but can be computed.
+
+    Args:
+        setup: A valid set-up.
+        configuration: What was built from it.
+
+    Yields:
+        Path of the key, and what is doubtful about it.
+    """
+    yield from _tire(setup)
+    yield from _engine(setup, configuration)
+    yield from _ground(configuration)
+    yield from _slope_sign(setup, configuration)
+    yield from _lowered(setup)
+
+
+def _tire(setup: Setup) -> Found:
+    """Doubt a tire that rolls much more or less than its radius says."""
+    rolled, radius = setup.vehicle.tire_circumference, setup.vehicle.tire_radius
+    if rolled is not None and not 0.98 <= rolled.value / (2 * math.pi * radius.value) <= 1.09:
+        said = f" is {rolled.text}; a tire with {radius.text} under the axle rolls about "
+        yield ("vehicle", "tire_circumference"), said + mm(6.44 * radius.value)
+
+
+def _engine(setup: Setup, configuration: Configuration) -> Found:
+    """Doubt gears that do not go with the speeds."""
+    plate, v = setup.vehicle, configuration.vehicle
+    engine = v.top_speed / v.tire_circumference * v.axle_ratio * v.top_gear * 2 * math.pi
+    if v.engine_cut_off is not None and engine > 1.1 * v.engine_cut_off:
+        turns, limit = (units.say(units.SHAFT_SPEED, n, "rpm") for n in (engine, v.engine_cut_off))
+        said = f" is {plate.top_speed.text}: the engine would turn {turns} rpm in top gear, cut off"
+        hint = f" at {limit} rpm; look at top_gear, axle_ratio and the tire"
+        yield ("vehicle", "top_speed"), said + hint
+    if plate.first_gear is not None and plate.top_gear.value > plate.first_gear.value:
+        said = f" is {plate.top_gear.text}, first_gear {plate.first_gear.text}; "
+        yield ("vehicle", "top_gear"), said + "first gear is the larger number"
+
+
+def _ground(configuration: Configuration) -> Found:
+    """Doubt a ground above the shafts."""
+    c = configuration
+    ground = c.axle[2] - c.vehicle.tire_radius
+    centers = joint_centers(c.output.point, c.bearings, c.pinion.point)
+    lowest = min(float(center[2]) for center in centers)
+    if lowest < ground:
+        said = f" and tire_radius put the ground {mm(ground - lowest)} above the lowest joint; "
+        yield ("axle", "up"), said + "look at the datum"
+
+
+def _slope_sign(setup: Setup, configuration: Configuration) -> Found:
+    """Doubt an output slope that bends far away from the first shaft."""
+    c = configuration
+    first, second = joint_centers(c.output.point, c.bearings, c.pinion.point)[:2]
+    drop = math.atan2(first[2] - second[2], second[0] - first[0])
+    if abs(c.output.slope + drop) + math.radians(2) < abs(c.output.slope - drop):
+        said = f" is {setup.output.slope.text}, but the first shaft drops "
+        hint = "front end high is positive, is a minus missing or too many?"
+        yield ("output", "slope"), said + f"{math.degrees(drop):.1f} deg to the rear; {hint}"
+
+
+def _lowered(setup: Setup) -> Found:
+    """Doubt limits made weaker than the usual ones: allowed, never silent."""
+    said = "; the usual limit is {}, and every report will say that it was lowered"
+    limits = setup.limits
+    for key in ("gap", "clearance"):
+        usual, here = Limits.model_fields[key].default, getattr(limits, key)
+        if here.value < units.parse(units.LENGTH, usual).value:
+            yield ("limits", key), f" is {here.text}" + said.format(usual)
+    for name, obstacle in setup.obstacle.items():
+        least = obstacle.least_clearance
+        if least is not None and least.value < limits.clearance.value:
+            path = ("obstacle", name, "least_clearance")
+            yield path, f" is {least.text}" + said.format(limits.clearance.text)
+    engaged = setup.spline.least_engaged
+    if engaged.value < LEAST_ENGAGED:
+        yield ("spline", "least_engaged"), f" is {engaged.text}" + said.format("50 mm")
+    usual_share = Limits.model_fields["safe_share"].default
+    if limits.safe_share.value > units.parse(units.SHARE, usual_share).value:
+        weaker = f" is {limits.safe_share.text}; the usual limit is {usual_share}, and every report"
+        yield ("limits", "safe_share"), weaker + " will say that it was raised"
+    for number, joint in setup.joint.items():
+        binds = joint.largest_angle
+        if binds is not None and joint.kind == "universal" and binds.value > math.radians(BENDS_TO):
+            path = ("joint", number, "largest_angle")
+            yield path, f" is {binds.text}; a universal joint binds at about {BENDS_TO:.0f} deg"

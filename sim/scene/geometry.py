@@ -1,0 +1,139 @@
+"""Cross checks of places and lengths, on the configuration built from a set-up."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterator, Sequence
+
+import numpy as np
+
+from sim import units
+from sim.scene import written
+from sim.scene.build import joint_centers
+from sim.scene.checks import mm
+from sim.scene.hung import Setup
+from sim.scene.parts import Configuration, Vector
+from sim.scene.text import Path
+
+Found = Iterator[tuple[Path, str]]
+SHORTEST_SHAFT = 0.1  # [m], joint to joint
+STEEPEST_SHAFT = 45.0  # [deg]
+LENGTH_SPREAD = 0.003  # [m], of a length without ±; common practice, no source
+
+
+def check_geometry(setup: Setup, configuration: Configuration) -> Found:
+    """Yield every contradiction of places and lengths.
+
+    Args:
+        setup: The set-up, its structure right.
+        configuration: What was built from it.
+
+    Yields:
+        Path of the key to mend, and what is wrong with it.
+    """
+    c = configuration
+    centers = joint_centers(c.output.point, c.bearings, c.pinion.point)
+    yield from _shafts(centers)
+    if c.cut_as is None:
+        yield from _lengths(setup, centers)
+    if isinstance(setup.suspension, written.Leaf):
+        yield from _leaf(setup, setup.suspension)
+    elif isinstance(setup.suspension, written.Links):
+        yield from _links(setup.suspension)
+    elif isinstance(setup.suspension, written.Measured):
+        yield from _measured(setup, setup.suspension)
+
+
+def _shafts(centers: Sequence[Vector]) -> Found:
+    """Refuse shafts with no room, or that stand on end."""
+    for number, (a, b) in enumerate(zip(centers, centers[1:], strict=False), 1):
+        x, y, z = b - a
+        if x < SHORTEST_SHAFT:
+            said = f": shaft {number} is left {mm(x)} fore and aft, from joint to joint; at least "
+            before = ("bearing", str(number - 1), "to_joint") if number > 1 else ("pinion", "aft")
+            yield before, said + mm(SHORTEST_SHAFT)
+            return
+        steep = math.degrees(math.atan2(math.hypot(y, z), x))
+        if steep > STEEPEST_SHAFT:
+            said = f" would stand {steep:.0f} deg steep at ride height; "
+            yield ("shaft", str(number)), said + "heights and stations of its ends disagree"
+
+
+def _lengths(setup: Setup, centers: Sequence[Vector]) -> Found:
+    """Refuse a shaft length that the places of its ends do not give."""
+    for number, shaft in setup.shaft.items():
+        if shaft.length is None:
+            continue
+        index = int(number)
+        placed = float(np.linalg.norm(centers[index] - centers[index - 1]))
+        spread = shaft.length.spread or LENGTH_SPREAD
+        if abs(placed - shaft.length.value) > spread:
+            unit = shaft.length.unit
+            found = f"{placed / units.factor(units.LENGTH, unit):.{1 if unit == 'mm' else 3}f}"
+            said = f" is {shaft.length.text}, but the places of its ends are {found} {unit} apart"
+            hint = "" if shaft.length.spread else f"; within {mm(LENGTH_SPREAD)}, or say ±"
+            yield ("shaft", number, "length"), said + hint
+
+
+def _leaf(setup: Setup, leaf: written.Leaf) -> Found:
+    """Refuse springs and shackles that cannot be put together."""
+    if leaf.spring_load is None and setup.vehicle.axle_load is None:
+        said = ": spring_load is missing, and so is vehicle.axle_load, from which it could be taken"
+        yield ("suspension",), said
+    (eye_x, _, eye_z), (pivot_x, _, pivot_z) = leaf.front_eye.position, leaf.shackle_pivot.position
+    above, below = leaf.seat_above_axle, leaf.seat_below_axle
+    bolt_x = setup.axle.position[0]
+    bolt_z = setup.axle.position[2] + (above.value if above else -below.value if below else 0.0)
+    front = math.hypot(bolt_x - eye_x, bolt_z - eye_z)
+    half = leaf.front_half
+    if eye_x >= bolt_x:
+        yield ("suspension", "front_eye", "aft"), " puts the front eye behind the axle"
+    elif not 0.8 * half.value <= front <= 1.03 * half.value:
+        only = "only " if front < half.value else ""
+        said = f" is {half.text}, but front eye and center bolt are {only}{mm(front)} apart"
+        yield ("suspension", "front_half"), said
+    rear = math.hypot(pivot_x - bolt_x, pivot_z - bolt_z)
+    low = abs(leaf.rear_half.value - leaf.shackle.value)
+    high = leaf.rear_half.value + leaf.shackle.value
+    if not low * 0.97 <= rear <= high * 1.03:
+        said = f" cannot reach: center bolt and shackle pivot are {mm(rear)} apart, "
+        yield (
+            ("suspension", "shackle"),
+            said + f"spring and shackle span {mm(low)} to {mm(high)}",
+        )
+
+
+def _links(links: written.Links) -> Found:
+    """Refuse a link without length."""
+    for which in ("lower", "upper"):
+        (ax, _, az), (bx, _, bz) = (
+            getattr(links, f"{which}_{where}").position for where in ("frame", "axle")
+        )
+        if math.hypot(bx - ax, bz - az) < 0.05:
+            said = f" is {mm(math.hypot(bx - ax, bz - az))} from {which}_frame; at least 50 mm"
+            yield ("suspension", f"{which}_axle"), said
+
+
+def _measured(setup: Setup, measured: written.Measured) -> Found:
+    """Refuse readings that move the wrong way, coincide, or lie far out of the travel."""
+    seen: dict[float, str] = {0.0: "ride height"}
+    for number, reading in measured.reading.items():
+        path = ("suspension", "reading", number)
+        up = reading.bump.value if reading.bump else 0.0
+        moved = up - (reading.droop.value if reading.droop else 0.0)
+        rise = reading.position[2] - setup.pinion.position[2]
+        if rise * moved < 0 or abs(rise) > 2 * abs(moved):
+            there = f"{mm(abs(rise))} {'higher' if rise > 0 else 'lower'}"
+            axle = f"{mm(abs(moved))} {'up' if moved > 0 else 'down'}"
+            yield path, f": the pinion joint is {there} than at ride height, with the axle {axle}"
+        twin = seen.setdefault(round(moved, 6), f"reading {number}")
+        if twin != f"reading {number}":
+            yield path, f": its height is that of {twin} already"
+    if setup.travel is None:
+        return
+    lowest, highest = min(seen), max(seen)
+    for key, far in (("bump", highest), ("droop", -lowest)):
+        limit = getattr(setup.travel, key)
+        if limit.value > far + 1e-6:
+            said = f" is {limit.text}, but the readings end at {mm(far)}; jack the axle that far"
+            yield ("travel", key), said

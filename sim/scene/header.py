@@ -1,0 +1,181 @@
+"""The keys at the top of a scene, the names of its configurations, and what each is like."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Callable, Sequence
+from typing import Any
+
+from sim.scene.fields import NAME_PATTERN
+from sim.scene.messages import NAME_RULE
+from sim.scene.text import Path, Tables
+from sim.scene.words import one_of, quote
+
+FORMAT = "halfturn scene 1"
+DISPLAYS = ("metric", "inch")
+RULE_SETS = ("light duty", "heavy duty", "acceleration limits")
+MOST_CONFIGURATIONS = 50
+LONGEST = {
+    "format": 40,
+    "title": 80,
+    "datum": 160,
+    "display": 10,
+    "rules": 40,
+    "about": 400,
+    "compare": 90,
+}
+_NEEDED = {
+    "format": FORMAT,
+    "title": "Orchard service truck",
+    "datum": "front wheel center, ground, middle of the frame",
+    "display": "metric",
+    "rules": "light duty",
+}
+
+Add = Callable[[Path, str], None]
+
+
+def check_header(root: Tables, rule_sets: Sequence[str], add: Add) -> None:
+    """Report what is wrong at the top of a scene.
+
+    Args:
+        root: All tables of the file.
+        rule_sets: Names of the rule sets that can judge.
+        add: Takes the path and the words of a problem.
+    """
+    for key, example in _NEEDED.items():
+        if key not in root:
+            add((), f'{key} is missing; write {key} = "{example}" at the top')
+    for key, most in LONGEST.items():
+        if key in root:
+            check_text((key,), root[key], key, most, add)
+    written = root.get("format")
+    if isinstance(written, str) and written != FORMAT:
+        add(("format",), f'format is {quote(written)}; this program reads "{FORMAT}"')
+    for key, allowed in (("display", DISPLAYS), ("rules", tuple(rule_sets))):
+        choice = root.get(key)
+        if isinstance(choice, str) and choice not in allowed:
+            add((key,), f"{key} is {quote(choice)}; {one_of(choice, allowed)}")
+
+
+def check_text(path: Path, value: object, what: str, most: int, add: Add) -> None:
+    """Report what is wrong with a text.
+
+    Args:
+        path: Its keys.
+        value: What was written.
+        what: Its name in words [text].
+        most: Most characters [-].
+        add: Takes the path and the words of a problem.
+    """
+    if not isinstance(value, str):
+        add(path, f"{what} is {quote(value)}; text in quotes belongs here")
+    elif len(value) > most:
+        add(path, f"{what} has {len(value)} characters; at most {most}")
+    elif not value.isprintable():
+        add(path, f"{what} holds a character that cannot be printed")
+    elif not value.strip():
+        add(path, f"{what} is empty")
+
+
+def named_configurations(root: Tables, add: Add) -> dict[str, Tables]:
+    """Return the configurations with a usable name, in the order written.
+
+    Args:
+        root: All tables of the file.
+        add: Takes the path and the words of a problem.
+
+    Returns:
+        Name to table; empty where there is none, or where there are too many.
+    """
+    written = root.get("configuration")
+    if not isinstance(written, dict) or not written:
+        add((), "no configuration: name at least one, as in [configuration.one-piece]")
+        return {}
+    if len(written) > MOST_CONFIGURATIONS:
+        said = f"{len(written)} configurations; at most {MOST_CONFIGURATIONS}"
+        add(("configuration",), said)
+        return {}
+    named: dict[str, Tables] = {}
+    spelled: dict[str, str] = {}
+    for name, table in written.items():
+        path = ("configuration", name)
+        twin = spelled.setdefault(name.lower(), name)
+        if not re.fullmatch(NAME_PATTERN, name):
+            add(path, f"configuration {quote(name)}: {NAME_RULE}")
+        elif twin != name:
+            add(path, f'configuration "{name}" differs from "{twin}" by its capitals only')
+        elif not isinstance(table, dict):
+            said = f"configuration.{name} is a value; a configuration is a table: "
+            add(path, said + f"[configuration.{name}]")
+        else:
+            named[name] = table
+    return named
+
+
+def chain(name: str, named: dict[str, Tables], add: Add) -> list[str] | None:
+    """Return the names that a configuration is built from, the farthest first.
+
+    Args:
+        name: Its name [text].
+        named: All configurations.
+        add: Takes the path and the words of a problem.
+
+    Returns:
+        The names, its own last; None where they cannot be followed.
+    """
+    names: list[str] = []
+    while True:
+        names.insert(0, name)
+        words = [word for word in ("like", "same_shafts_as") if word in named[name]]
+        if not words:
+            return names
+        path = ("configuration", name, words[-1])
+        if len(words) == 2:
+            add(path, f'configuration "{name}" has both like and same_shafts_as; keep one')
+            return None
+        other = named[name][words[0]]
+        said = _cannot_follow(other, name, names, named)
+        if said:
+            add(path, f'configuration "{name}", {words[0]} {said}')
+            return None
+        name = other
+
+
+def _cannot_follow(other: object, name: str, names: list[str], named: dict[str, Any]) -> str:
+    """Say why a configuration cannot start from another; "" if it can."""
+    if not isinstance(other, str) or other not in named:
+        others = [n for n in named if n != name]
+        allowed = one_of(str(other), others) if others else "there is no other configuration"
+        return f"is {quote(other)}; {allowed}"
+    if other == name:
+        return "names itself"
+    return f'is "{other}", which goes round in a circle' if other in names else ""
+
+
+def compared(root: Tables, names: Sequence[str], add: Add) -> tuple[str, str]:
+    """Return the two configurations that the film compares.
+
+    Args:
+        root: All tables of the file.
+        names: Names of the configurations, in the order written.
+        add: Takes the path and the words of a problem.
+
+    Returns:
+        Two names: as written, else the first two, or the only one twice.
+    """
+    if "compare" not in root:
+        return names[0], names[min(1, len(names) - 1)]
+    written = " ".join(str(root["compare"]).split())
+    for one in names:
+        for other in names:
+            if written in (f"{one}, {other}", f"{one},{other}"):
+                return one, other
+    parts = [part.strip() for part in written.split(",")]
+    if len(parts) != 2:
+        said = 'two names belong here, as in "one-piece, two-piece"'
+    else:
+        wrong = next((part for part in parts if part not in names), parts[0])
+        said = f"{quote(wrong)} is no configuration; {one_of(wrong, names)}"
+    add(("compare",), f"compare is {quote(written)}; {said}")
+    return names[0], names[0]

@@ -1,0 +1,130 @@
+"""Layers: the shared part of a scene, and configurations laid over it, with where each line is.
+
+Laying over goes key by key, however deep.  Writing one word of a pair takes out the other.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator
+from dataclasses import dataclass, field
+
+from sim.scene.text import Path, Tables
+from sim.scene.words import part_name
+
+_PAIRS = (
+    ("aft", "forward"),
+    ("right", "left"),
+    ("up", "down"),
+    ("nose_up", "nose_down"),
+    ("seat_above_axle", "seat_below_axle"),
+    ("bump", "droop"),
+    ("left_bump", "left_droop"),
+    ("right_bump", "right_droop"),
+    ("tips_up", "tips_down"),
+)
+OPPOSITES = {a: b for pair in _PAIRS for a, b in (pair, pair[::-1])}
+OWN = ("like", "same_shafts_as", "about")  # keys of a configuration that are no part of the set-up
+
+
+@dataclass(frozen=True, slots=True)
+class Merged:
+    """Layers laid over each other.
+
+    Attributes:
+        tables: The result.
+        origin: For every path in it, the path in the file where it was written.
+    """
+
+    tables: Tables = field(default_factory=dict)
+    origin: dict[Path, Path] = field(default_factory=dict)
+
+    def home(self, path: Path) -> Path:
+        """Return where in the file a path was written, or the nearest table around it."""
+        while path and path not in self.origin:
+            path = path[:-1]
+        return self.origin.get(path, ())
+
+    def _lay(self, onto: Tables, new: Tables, path: Path, home: Path) -> None:
+        """Lay a table over another, key by key."""
+        for key, value in new.items():
+            opposite = OPPOSITES.get(key)
+            if opposite in onto and opposite not in new and path != ("travel",):
+                self._take_out(onto, (*path, opposite))
+            here, there = (*path, key), (*home, key)
+            self.origin[here] = there
+            if isinstance(value, dict):
+                if not isinstance(onto.get(key), dict):
+                    onto[key] = {}
+                self._lay(onto[key], value, here, there)
+            else:
+                onto[key] = value
+
+    def _take_out(self, table: Tables, path: Path) -> None:
+        """Take a key out of its table."""
+        del table[path[-1]]
+        for gone in [p for p in self.origin if p[: len(path)] == path]:
+            del self.origin[gone]
+
+    def _forget_lengths(self) -> None:
+        """Take out shaft lengths read in another configuration: its shafts are cut anew."""
+        shafts = self.tables.get("shaft")
+        for number, shaft in shafts.items() if isinstance(shafts, dict) else ():
+            path = ("shaft", number, "length")
+            if self.origin.get(path, ())[:1] == ("configuration",):
+                self._take_out(shaft, path)
+
+
+def merge(shared: Tables, layers: Iterable[tuple[str, Tables]]) -> Merged:
+    """Return the layers laid over the shared part.
+
+    Args:
+        shared: Tables outside of the configurations.
+        layers: Names and tables of configurations, the farthest first.
+
+    Returns:
+        The result with its origins.
+    """
+    merged = Merged()
+    merged._lay(merged.tables, shared, (), ())
+    for name, table in layers:
+        merged._forget_lengths()
+        own = {key: value for key, value in table.items() if key not in OWN}
+        merged._lay(merged.tables, own, (), ("configuration", name))
+    return merged
+
+
+def leaves(tables: Tables, path: Path = ()) -> Iterator[tuple[Path, object]]:
+    """Yield every value with its path.
+
+    Args:
+        tables: Nested tables.
+        path: Path of these tables.
+
+    Yields:
+        Path and value.
+    """
+    for key, value in tables.items():
+        if isinstance(value, dict):
+            yield from leaves(value, (*path, key))
+        else:
+            yield (*path, key), value
+
+
+def differences(before: Tables, after: Tables, *, alone: bool) -> Iterator[str]:
+    """Say what a configuration changes, to read back to whoever wrote it.
+
+    Args:
+        before: Tables of what it is like, or the shared part.
+        after: Its own complete tables.
+        alone: Whether it is like none; then only what it writes over is said.
+
+    Yields:
+        As in "bearing 1, up 521 ± 3 mm (was 531 ± 3 mm)".
+    """
+    old, new = dict(leaves(before)), dict(leaves(after))
+    for path in dict.fromkeys((*new, *old)):
+        is_now, was = new.get(path), old.get(path)
+        if is_now == was or (alone and was is None):
+            continue
+        said = part_name(path) + (" taken out" if is_now is None else f" {is_now}")
+        yield said + ("" if was is None else f" (was {was})")

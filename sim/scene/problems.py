@@ -1,0 +1,157 @@
+"""The problems of one file as they are found: each said once, at the line where it was written."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import replace
+
+from sim.errors import Problem, SceneError
+from sim.scene.layers import Merged
+from sim.scene.messages import Fault, say
+from sim.scene.text import Path, Tables
+from sim.scene.words import example_of, part_name
+
+_NO_SPLINE = (
+    "is missing; output_spline does not follow the axle: a spline behind the bearing is needed, "
+    'as in at = "midship"'
+)
+
+
+class Problems:
+    """What is wrong, and what is doubtful.
+
+    Args:
+        file: Name of the file, for messages.
+        lines: Line of every path in the file.
+        root: All tables of the file.
+    """
+
+    def __init__(self, file: str, lines: Mapping[Path, int], root: Tables) -> None:
+        self._file, self._lines, self._root = file, lines, root
+        self._found: list[Problem] = []
+        self._doubts: list[Problem] = []
+        self._said: set[Path] = set()
+        self._missing: dict[tuple[Path, tuple[str, ...]], list[str]] = {}
+        self._meant: set[Path] = set()  # keys that misspelt ones were meant to be
+
+    def line(self, path: Path) -> int:
+        """Return the line of a path in the file, or of the nearest table around it; else 0."""
+        while path and path not in self._lines:
+            path = path[:-1]
+        return self._lines.get(path, 0)
+
+    def add(self, path: Path, said: str) -> None:
+        """Add a problem.
+
+        Args:
+            path: Its path in the file.
+            said: What is wrong [text].
+        """
+        self._found.append(Problem(self.line(path), said))
+
+    def fault(self, name: str, fault: Fault, merged: Merged, *, partial: bool) -> None:
+        """Add a fault of one value.
+
+        Args:
+            name: Name of the configuration, "" for the shared part alone.
+            fault: The fault.
+            merged: The layers that were validated.
+            partial: Whether keys may be missing.
+        """
+        if fault.kind == "union_tag_not_found" and isinstance(fault.written, dict):
+            self._miss(name, fault.path[:-1], ("kind",), partial)
+        elif fault.kind == "missing":
+            self._miss(name, fault.path[:-1], fault.path[-1:], partial)
+        elif fault.kind == "neither":
+            self._miss(name, fault.path, tuple(fault.context["keys"]), partial)
+        else:
+            said = say(replace(fault, place=_place(fault.path, merged)))
+            if fault.kind == "extra_forbidden" and "did you mean " in said:
+                meant = said.rpartition("did you mean ")[2].rstrip("?")
+                self._meant.add((*fault.path[:-1], meant))
+            self.add(merged.home(fault.path), said)
+
+    def _miss(self, name: str, table: Path, keys: tuple[str, ...], partial: bool) -> None:
+        """Note a key, or a pair of keys, that is missing in one configuration."""
+        if not partial:
+            self._missing.setdefault((table, keys), []).append(name)
+
+    def say_missing(self, named: Mapping[str, Tables]) -> None:
+        """Add what is missing: once where it is missing everywhere.
+
+        Args:
+            named: Tables of all configurations.
+        """
+        for (table, keys), names in self._missing.items():
+            if any((*table, key) in self._meant for key in keys):
+                continue
+            said = self._missing_words(table, keys)
+            if len(set(names)) == len(named):
+                self.add(table, said)
+                continue
+            for name in dict.fromkeys(names):
+                like = named[name].get("like") or named[name].get("same_shafts_as")
+                if like not in names:
+                    self.add(("configuration", name), f'configuration "{name}", {said}')
+
+    def _missing_words(self, table: Path, keys: tuple[str, ...]) -> str:
+        """Say that a key is missing, what it means and how it is written."""
+        if keys == ("spline",) and self._has_output_spline():
+            return f"spline {_NO_SPLINE}"
+        what, example = example_of(table, keys[0], self._root)
+        shown = f", as in {example}" if example else ""
+        if len(keys) == 1:
+            return f"{part_name((*table, keys[0]))} is missing; {what}{shown}"
+        neither = " nor ".join(keys)
+        return f"{part_name(table)}: neither {neither} is written; one of them is needed{shown}"
+
+    def _has_output_spline(self) -> bool:
+        return any(path[-1:] == ("output_spline",) for path in self._lines)
+
+    def once(self, path: Path, said: str, merged: Merged) -> None:
+        """Add a contradiction, unless the line that it comes from was named already.
+
+        Args:
+            path: Keys of the set-up.
+            said: What is wrong with it [text].
+            merged: The layers of the set-up.
+        """
+        home = merged.home(path)
+        if home not in self._said or not home:
+            self._said.add(home)
+            self.add(home, _place(path, merged) + said)
+
+    def doubt(self, path: Path, said: str, merged: Merged | None = None) -> None:
+        """Add a doubt, unless its line was doubted already.
+
+        Args:
+            path: Keys of the set-up, or path in the file where no layers are given.
+            said: What is doubtful [text].
+            merged: The layers of the set-up.
+        """
+        home = merged.home(path) if merged else path
+        if home not in self._said:
+            self._said.add(home)
+            where = _place(path, merged) if merged else ""
+            self._doubts.append(Problem(self.line(home), f"doubtful: {where}{said}"))
+
+    def doubts(self) -> tuple[str, ...]:
+        """Return the doubts, one line each, in the order of lines."""
+        in_order = sorted(dict.fromkeys(self._doubts), key=lambda p: p.line)
+        return tuple(problem.say(self._file) for problem in in_order)
+
+    def stop(self) -> None:
+        """Raise every problem found, if there is one.
+
+        Raises:
+            SceneError: With all of them.
+        """
+        if self._found:
+            raise SceneError(self._file, self._found)
+
+
+def _place(path: Path, merged: Merged) -> str:
+    """Return where a path is, in words, with the configuration in which its line stands."""
+    home = merged.home(path)
+    inside = f'configuration "{home[1]}", ' if home[:1] == ("configuration",) else ""
+    return inside + part_name(path)

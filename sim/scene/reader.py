@@ -1,0 +1,180 @@
+"""A scene file: bytes, text, statements, layers, set-ups, checks, Scene; all problems at once."""
+
+from __future__ import annotations
+
+import hashlib
+import re
+from collections.abc import Sequence
+from pathlib import Path as FilePath
+
+from pydantic import ValidationError
+
+from sim.errors import Problem, SceneError
+from sim.scene import header
+from sim.scene.build import build_configuration
+from sim.scene.checks import check_structure
+from sim.scene.doubts import doubt
+from sim.scene.geometry import check_geometry
+from sim.scene.header import RULE_SETS
+from sim.scene.hung import Setup
+from sim.scene.inheritance import check_same_shafts, doubt_layers
+from sim.scene.layers import Merged, differences, merge
+from sim.scene.messages import fault_of
+from sim.scene.parts import Configuration, Scene
+from sim.scene.problems import Problems
+from sim.scene.text import MOST_BYTES, Tables, decode, statements
+from sim.scene.values import readings_of
+from sim.scene.words import TOP
+
+
+def load_scene(path: FilePath | str, rule_sets: Sequence[str] = RULE_SETS) -> Scene:
+    """Return the scene in a file.
+
+    Args:
+        path: The file.
+        rule_sets: Names of the rule sets that can judge.
+
+    Returns:
+        The scene, valid and complete.
+
+    Raises:
+        SceneError: With every problem found, if there is one.
+    """
+    path = FilePath(path)
+    try:
+        with path.open("rb") as file:
+            raw = file.read(MOST_BYTES + 1)
+    except OSError as error:
+        why = (error.strerror or "unknown reason").lower()
+        raise SceneError(path.name, [Problem(0, f"cannot be read: {why}")]) from error
+    return read_scene(raw, path.name, rule_sets)
+
+
+def read_scene(raw: bytes, file: str = "scene.toml", rule_sets: Sequence[str] = RULE_SETS) -> Scene:
+    """Return the scene in the bytes of a file.
+
+    Args:
+        raw: The bytes.
+        file: Name of the file, for messages; its stem names the scene [text].
+        rule_sets: Names of the rule sets that can judge.
+
+    Returns:
+        The scene, valid and complete.
+
+    Raises:
+        SceneError: With every problem found, if there is one.
+    """
+    text = decode(raw, file)
+    root, lines = statements(text, file)
+    reading = _Reading(root, Problems(file, lines, root))
+    configurations, compared = reading.configurations(rule_sets)
+    stem = re.sub(r"[^A-Za-z0-9_-]+", "_", FilePath(file).stem).strip("_")
+    return Scene(
+        name=stem or "scene",
+        title=root["title"],
+        about=root.get("about", ""),
+        datum=root["datum"],
+        display=root["display"],
+        rules=root["rules"],
+        configurations=configurations,
+        compared=compared,
+        doubts=reading.problems.doubts(),
+        text=text,
+        digest=hashlib.sha256(raw).hexdigest(),
+    )
+
+
+class _Reading:
+    """One pass over the tables of one file."""
+
+    def __init__(self, root: Tables, problems: Problems) -> None:
+        self.root, self.problems = root, problems
+        self.shared = {k: v for k, v in root.items() if k not in (*TOP, "configuration")}
+        self.named: dict[str, Tables] = {}
+        self.chains: dict[str, list[str]] = {}
+        self.merged: dict[str, Merged] = {}
+        self.setups: dict[str, Setup] = {}
+        self.built: dict[str, Configuration] = {}
+
+    def configurations(
+        self, rule_sets: Sequence[str]
+    ) -> tuple[tuple[Configuration, ...], tuple[str, str]]:
+        """Return the configurations, and the names of the two compared; raise if any is wrong."""
+        add = self.problems.add
+        header.check_header(self.root, rule_sets, add)
+        self.named = header.named_configurations(self.root, add)
+        for name in self.named:
+            self._lay(name)
+        if not self.named:  # the shared part can still be looked at
+            self._validate("", merge(self.shared, []), partial=True)
+        self.problems.say_missing(self.named)
+        for name in sorted(self.setups, key=lambda name: len(self.chains[name])):
+            self._check(name)
+        self.problems.stop()
+        compared = header.compared(self.root, list(self.named), add)
+        self.problems.stop()
+        self._doubt()
+        return tuple(self.built[name] for name in self.named), compared
+
+    def _lay(self, name: str) -> None:
+        """Lay a configuration over what it starts from, and validate it."""
+        table, add = self.named[name], self.problems.add
+        if "about" in table:
+            path, said = ("configuration", name, "about"), f'configuration "{name}", about'
+            header.check_text(path, table["about"], said, header.LONGEST["about"], add)
+        names = header.chain(name, self.named, add)
+        if names is not None:
+            self.chains[name] = names
+            self.merged[name] = merge(self.shared, [(n, self.named[n]) for n in names])
+            self._validate(name, self.merged[name])
+
+    def _validate(self, name: str, merged: Merged, *, partial: bool = False) -> None:
+        """Validate one complete set-up, or note what is wrong with it."""
+        try:
+            self.setups[name] = Setup.model_validate(merged.tables)
+        except ValidationError as error:
+            for item in error.errors(include_url=False)[:500]:
+                fault = fault_of(item, merged.tables)
+                self.problems.fault(name, fault, merged, partial=partial)
+
+    def _check(self, name: str) -> None:
+        """Check one set-up across its keys, and build it."""
+        setup = self.setups[name]
+        found = [
+            *check_structure(setup),
+            *check_same_shafts(name, self.named, self.setups),
+        ]
+        if not found:
+            self.built[name] = self._build(name, setup)
+            found = list(check_geometry(setup, self.built[name]))
+        for path, said in found:
+            self.problems.once(path, said, self.merged[name])
+
+    def _build(self, name: str, setup: Setup) -> Configuration:
+        """Build one configuration; the one whose shafts it carries was built before."""
+        table, origin = self.named[name], self.merged[name].origin
+        readings = readings_of(setup, {p: self.problems.line(home) for p, home in origin.items()})
+        return build_configuration(
+            setup,
+            {path: reading.value for path, reading in readings.items()},
+            name=name,
+            about=table.get("about", ""),
+            differences=self._differences(name),
+            cut_as=self.built.get(table.get("same_shafts_as", "")),
+            readings=readings,
+        )
+
+    def _differences(self, name: str) -> tuple[str, ...]:
+        """Return what a configuration changes, in words."""
+        before = self.chains[name][:-1]
+        base = self.merged[before[-1]] if before else merge(self.shared, [])
+        after = self.merged[name]
+        return tuple(differences(base.tables, after.tables, alone=not before))
+
+    def _doubt(self) -> None:
+        """Note what is doubtful in a valid scene."""
+        for path, said in doubt_layers(self.shared, self.merged, self.named):
+            self.problems.doubt(path, said)
+        for name, configuration in self.built.items():
+            for path, said in doubt(self.setups[name], configuration):
+                self.problems.doubt(path, said, self.merged[name])

@@ -1,0 +1,252 @@
+"""Scene text: bytes to statements and their lines, every syntax problem at once.
+
+A scene is written one statement a line: a comment, a header, or a key with its value.  So each
+line can be given to the TOML parser alone, and its number belongs to every key in it.
+"""
+
+from __future__ import annotations
+
+import re
+import tomllib
+from collections.abc import Callable
+from typing import Any
+
+from sim.errors import Problem, SceneError
+
+MOST_BYTES, MOST_LINES, LONGEST_LINE, DEEPEST = 256 * 1024, 5000, 1000, 8
+
+Path = tuple[str, ...]
+Tables = dict[str, Any]
+
+
+def decode(raw: bytes, file: str) -> str:
+    """Return the text of a scene file.
+
+    Args:
+        raw: Its bytes.
+        file: Its name, for messages [text].
+
+    Returns:
+        The text with plain line ends [text].
+
+    Raises:
+        SceneError: If it is too long, or not UTF-8 text.
+    """
+    if len(raw) > MOST_BYTES:
+        most = MOST_BYTES // 1024
+        raise SceneError(file, [Problem(0, f"the file has over {most} kB, the most for a scene")])
+    if raw[:2] in (b"\xff\xfe", b"\xfe\xff"):
+        raise SceneError(file, [Problem(0, "the file is saved as UTF-16; save it as UTF-8")])
+    if b"\0" in raw:
+        line = raw.count(b"\n", 0, raw.index(b"\0")) + 1
+        raise SceneError(file, [Problem(line, "the file is binary; a scene is a text file, UTF-8")])
+    try:
+        text = raw.decode("utf-8-sig")
+    except UnicodeDecodeError as error:
+        line = raw.count(b"\n", 0, error.start) + 1
+        hint = "; is it the ± sign? +/- works too" if raw[error.start] == 0xB1 else ""
+        raise SceneError(file, [Problem(line, f"the file is not saved as UTF-8{hint}")]) from None
+    return text.replace("\r\n", "\n").replace("\r", "\n")
+
+
+def statements(text: str, file: str) -> tuple[Tables, dict[Path, int]]:
+    """Return the tables of a scene, and the line of every key in them.
+
+    Args:
+        text: Text of the scene [text].
+        file: Name of the file, for messages [text].
+
+    Returns:
+        The nested tables, and for every path of keys the line where it was first written.
+
+    Raises:
+        SceneError: With every line that is not understood.
+    """
+    rows = text.split("\n")
+    if len(rows) > MOST_LINES:
+        said = f"the file goes on for {len(rows)} lines; a scene has at most {MOST_LINES}"
+        raise SceneError(file, [Problem(MOST_LINES, said)])
+    reading = _Statements()
+    for number, row in enumerate(rows, 1):
+        reading.line(number, row.strip(" \t"))
+    problems = reading.problems or _whole(text, rows)
+    if problems:
+        raise SceneError(file, problems)
+    return reading.root, reading.lines
+
+
+class _Statements:
+    """The tables as far as they have been read."""
+
+    def __init__(self) -> None:
+        self.root: Tables = {}
+        self.lines: dict[Path, int] = {}
+        self.problems: list[Problem] = []
+        self.table: Path = ()
+        self.headers: dict[Path, int] = {}
+        self.broken = False  # the header above was not understood: its keys have no home
+
+    def line(self, number: int, row: str) -> None:
+        """Take one line in."""
+        self.number = number
+        if not row or row.startswith("#"):
+            return
+        if len(row) > LONGEST_LINE:
+            self._say(f"the line has {len(row)} characters; at most {LONGEST_LINE}")
+        elif row.partition("=")[0].count(".") > 40:
+            self._say("nested too deeply")
+        elif row.startswith("[["):
+            self.broken = True
+            name = row.split("#")[0].strip("[] ")
+            self._say(
+                f"[[{name}]] is a list; a scene has none: number or name the table, as in "
+                f"[{name}.1]"
+            )
+        else:
+            self._statement(row)
+
+    def _statement(self, row: str) -> None:
+        """Take in a header or a key with its value."""
+        try:
+            found = tomllib.loads(row)
+        except (ValueError, RecursionError) as error:  # TOMLDecodeError is a ValueError
+            self._say(_syntax(row, error))
+            self.broken = self.broken or row.startswith("[")
+            return
+        if row.startswith("["):
+            self._header(_only(found))
+        elif not self.broken:
+            self._put(self.table, found)
+
+    def _header(self, table: Path) -> None:
+        """Begin a table."""
+        self.table, self.broken = table, len(table) > DEEPEST
+        if self.broken:
+            self._say("nested too deeply")
+            return
+        if table in self.headers:
+            first = self.headers[table]
+            self._say(f"[{'.'.join(table)}] is written twice, first on line {first}")
+        self.headers.setdefault(table, self.number)
+        self._reach(table)
+
+    def _reach(self, table: Path) -> Tables | None:
+        """Return the table at a path, made where it is not there yet."""
+        here = self.root
+        for depth, key in enumerate(table, 1):
+            here = here.setdefault(key, {})
+            line = self.lines.setdefault(table[:depth], self.number)
+            if not isinstance(here, dict):
+                name = ".".join(table[:depth])
+                self._say(f"{name} is a value on line {line} and a table here")
+                return None
+        return here
+
+    def _put(self, table: Path, found: Tables) -> None:
+        """Put keys and values into a table."""
+        here = self._reach(table)
+        if here is None:
+            return
+        for key, value in found.items():
+            path = (*table, key)
+            if len(path) > DEEPEST:
+                self._say("nested too deeply")
+            elif isinstance(value, list):
+                self._say(f"{key} is a list; a scene has none")
+            elif isinstance(value, dict) and isinstance(here.get(key, {}), dict):
+                self._put(path, value)
+            elif key in here:
+                self._say(f"{key} is written twice, first on line {self.lines[path]}")
+            else:
+                here[key] = value
+                self.lines[path] = self.number
+
+    def _say(self, text: str) -> None:
+        self.problems.append(Problem(self.number, text))
+
+
+def _only(found: Tables) -> Path:
+    """Return the keys of a header."""
+    keys: list[str] = []
+    while found:
+        ((key, found),) = found.items()
+        keys.append(key)
+    return tuple(keys)
+
+
+def _whole(text: str, rows: list[str]) -> list[Problem]:
+    """Return what TOML refuses although every line is right: one table written in two ways."""
+    try:
+        tomllib.loads(text)
+    except tomllib.TOMLDecodeError as error:
+        place = re.search(r"at line (\d+)", str(error))
+        written = (n for n, row in enumerate(rows, 1) if row.strip() and row.strip()[0] != "#")
+        line = int(place[1]) if place else max(written, default=0)
+        said = (
+            "this table was begun above in another way; write its keys together, either under "
+            "one header, or with dots, or in braces"
+        )
+        return [Problem(line, said)]
+    return []
+
+
+def _syntax(row: str, error: Exception) -> str:
+    """Say what is wrong with a line that TOML does not accept."""
+    if isinstance(error, RecursionError):
+        return "nested too deeply"
+    if re.search("[“”„‘’«»]", row):
+        return 'curly quotes; write straight ones: "'
+    if '"""' in row or "'''" in row:
+        return 'a text goes on one line, in single quotes: "…"'
+    if row.startswith("["):
+        return _wrong_header(row.split("#")[0].strip())
+    head, equals, value = row.partition("=")
+    if not equals:
+        key, colon, rest = row.partition(":")
+        colon_words = f"a colon; write {key.strip()} = {rest.strip()[:60]}"
+        return colon_words if colon else f'neither a header nor key = "value": {row[:40]}'
+    value = value.split("#")[0].strip()
+    said = next((say(head.strip(), value) for wrong, say in _SLIPS if wrong(head, value)), "")
+    return said or "not understood: " + str(error).split(" (at")[0].lower()
+
+
+def _wrong_header(row: str) -> str:
+    if not row.endswith("]"):
+        return "the header has no closing ]"
+    return f'{row} is no header; names with spaces go in quotes: [obstacle."fuel tank"]'
+
+
+# What is wrong with a key and its value, and the words for it; the first that fits is said.
+_SLIPS: tuple[tuple[Callable[[str, str], bool], Callable[[str, str], str]], ...] = (
+    (
+        lambda head, value: bool(re.search(r"\s", head.strip())) and '"' not in head,
+        lambda head, value: f"{head} has a space; keys are written with _",
+    ),
+    (
+        lambda head, value: not value,
+        lambda head, value: f"{head} has no value",
+    ),
+    (
+        lambda head, value: value.startswith("{"),
+        lambda head, value: (
+            'not understood inside { }: each key = "value", commas between, } at the end of the '
+            "same line"
+        ),
+    ),
+    (
+        lambda head, value: not value.startswith(('"', "'")),
+        lambda head, value: f'{head} = {value}: values go in quotes: {head} = "{value}"',
+    ),
+    (
+        lambda head, value: bool(re.fullmatch(r'"[\d /-]+""', value)),
+        lambda head, value: f"write in for inches: {value.replace(chr(34), '').strip()} in",
+    ),
+    (
+        lambda head, value: value.startswith('"') and value.count('"') % 2 == 1,
+        lambda head, value: "the closing quote is missing",
+    ),
+    (
+        lambda head, value: bool(re.search(r"\d\s*\"\s*\"", value)),
+        lambda head, value: 'write in for inches, as in "43-1/2 in"',
+    ),
+)
