@@ -1,0 +1,162 @@
+"""Bodies in an engine of their own, drawn to color, depth and body number by its software renderer.
+
+No window, no graphics library: the renderer runs on the processor alone.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from sim.world.engine import Engine
+from sim.world.lens import LIGHT, Box, Lens, View
+from sim.world.shapes.mesh import AWAY, Array, Body
+
+EMPTY = np.float32(1e9)
+"""Depth where nothing is [m]."""
+
+AMBIENT, DIFFUSE, SPECULAR = 0.56, 0.50, 0.35
+"""Light from all around, from the lamp, and mirrored [-]; more than 1.05 in sum burns out."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class Drawing:
+    """What one layer looks like inside a box of pixels.
+
+    Attributes:
+        color: From 0 to 255, shape (h, w, 3).
+        depth: Along the line of sight [m], ``EMPTY`` where nothing is, shape (h, w).
+        number: Which body, −1 where none is, shape (h, w).
+    """
+
+    color: NDArray[np.uint8]
+    depth: NDArray[np.float32]
+    number: NDArray[np.int32]
+
+
+class Layer:
+    """Some bodies in one engine."""
+
+    def __init__(self, bodies: Iterable[Body], world: Engine) -> None:
+        self.world = world
+        self.parts: dict[str, list[int]] = {}
+        self.corners: dict[str, list[Array]] = {}
+        for body in bodies:
+            self.parts.setdefault(body.group, []).append(_load(body, world))
+            self.corners.setdefault(body.group, []).append(_corners(body.vertices))
+        self.around = {group: np.concatenate(c) for group, c in self.corners.items()}
+
+    def pose(self, poses: Mapping[str, Array]) -> None:
+        """Move the groups that are in poses, each (4, 4); others stay."""
+        for group, pose in poses.items():
+            for part in self.parts.get(group, ()):
+                self.world.resetBasePositionAndOrientation(part, pose[:3, 3], quaternion(pose))
+
+    def bounds(self, poses: Mapping[str, Array]) -> Array:
+        """Return corners of boxes around all groups as posed [m], shape (C, 3)."""
+        still = np.eye(4)
+        found = [
+            corners @ poses.get(group, still)[:3, :3].T + poses.get(group, still)[:3, 3]
+            for group, corners in self.around.items()
+            if poses.get(group, still) is not AWAY
+        ]
+        return np.concatenate(found) if found else np.zeros((0, 3))
+
+    def draw(self, lens: Lens, area: Box) -> Drawing:
+        """Draw what lies in a box of the picture, in pixels of the supersampled picture."""
+        return self._draw(lens.view_matrix, lens.through(area), area.width, area.height, lens.range)
+
+    def draw_mask(self, view: View, size: int) -> NDArray[np.bool_]:
+        """Return where bodies are, seen from a view, shape (size, size)."""
+        drawing = self._draw(view.view_matrix, view.projection, size, size, view.range)
+        return drawing.number >= 0
+
+    def _draw(
+        self, view: Array, projection: Array, width: int, height: int, span: tuple[float, float]
+    ) -> Drawing:
+        """Ask the engine for one picture; matrices are (4, 4), rows first."""
+        if not self.parts or width <= 0 or height <= 0:
+            return _nothing(max(width, 0), max(height, 0))
+        found = self.world.getCameraImage(
+            width,
+            height,
+            view.T.ravel().tolist(),
+            projection.T.ravel().tolist(),
+            renderer=self.world.api.ER_TINY_RENDERER,
+            shadow=0,
+            lightDirection=LIGHT.tolist(),
+            lightColor=[1.0, 1.0, 1.0],
+            lightAmbientCoeff=AMBIENT,
+            lightDiffuseCoeff=DIFFUSE,
+            lightSpecularCoeff=SPECULAR,
+        )
+        color = np.asarray(found[2], np.uint8).reshape(height, width, 4)[..., :3]
+        raw = np.asarray(found[3], np.float32).reshape(height, width)
+        number = np.asarray(found[4], np.int32).reshape(height, width)
+        near, far = span
+        depth = np.float32(near * far) / (np.float32(far) - np.float32(far - near) * raw)
+        return Drawing(color=color, depth=np.where(number < 0, EMPTY, depth), number=number)
+
+
+def _nothing(width: int, height: int) -> Drawing:
+    """Return an empty drawing."""
+    return Drawing(
+        color=np.zeros((height, width, 3), np.uint8),
+        depth=np.full((height, width), EMPTY, np.float32),
+        number=np.full((height, width), -1, np.int32),
+    )
+
+
+def _load(body: Body, world: Engine) -> int:
+    """Hand one body to the engine, without weight and without collision, and return its number."""
+    shape = world.createVisualShape(
+        world.api.GEOM_MESH,
+        vertices=body.vertices.tolist(),
+        indices=body.faces.ravel().tolist(),
+        normals=body.normals.tolist(),
+        rgbaColor=[*body.color, 1.0],
+        specularColor=[0.35, 0.35, 0.35],
+    )
+    return int(world.createMultiBody(0, -1, shape))
+
+
+def _corners(points: NDArray[np.float32]) -> Array:
+    """Return the eight corners of the box around points."""
+    ends = np.stack([points.min(axis=0), points.max(axis=0)]).astype(float)
+    pick = np.array(np.meshgrid([0, 1], [0, 1], [0, 1])).reshape(3, -1)
+    return ends[pick, np.arange(3)[:, None]].T
+
+
+def quaternion(pose: Array) -> list[float]:
+    """Return the unit quaternion (x, y, z, w) of a pose's rotation.
+
+    Args:
+        pose: Rotation in its upper left, shape (3, 3) or (4, 4).
+
+    Returns:
+        Four numbers, largest component positive.
+
+    Source:
+        Largest of the four diagonal combinations first, common practice, no source.
+    """
+    m = pose[:3, :3]
+    squares = np.array(
+        [
+            1 + m[0, 0] - m[1, 1] - m[2, 2],
+            1 - m[0, 0] + m[1, 1] - m[2, 2],
+            1 - m[0, 0] - m[1, 1] + m[2, 2],
+            1 + m[0, 0] + m[1, 1] + m[2, 2],
+        ]
+    )
+    best = int(np.argmax(squares))
+    plus = {(0, 1): m[0, 1] + m[1, 0], (0, 2): m[0, 2] + m[2, 0], (1, 2): m[1, 2] + m[2, 1]}
+    minus = {(0, 3): m[2, 1] - m[1, 2], (1, 3): m[0, 2] - m[2, 0], (2, 3): m[1, 0] - m[0, 1]}
+    products = {**plus, **minus}
+    root = float(np.sqrt(squares[best]))
+    parts = [
+        root if i == best else products[(min(i, best), max(i, best))] / root for i in range(4)
+    ]
+    return [float(part) / 2 for part in parts]

@@ -1,0 +1,143 @@
+"""What turns a plain drawing into a clear picture: outlines, sky light, contact shade, ground shadow.
+
+Every formula works on the inverse of depth: over a flat face it is linear in the picture, so that
+its slope gives the face's normal and its bend shows an edge, however the face lies.
+"""
+
+from __future__ import annotations
+
+import numpy as np
+from numpy.typing import NDArray
+from scipy.ndimage import gaussian_filter, map_coordinates
+
+from sim.world.lens import Array
+
+Image = NDArray[np.float32]
+
+SKY = np.array([226, 229, 230], np.float32)
+FLOOR = np.array([250, 249, 245], np.float32)
+"""Background at the top and at the bottom of the picture, from 0 to 255."""
+
+
+def outlines(depth: Image, number: NDArray[np.int32], pixel: float) -> Image:
+    """Return how dark an outline each pixel carries.
+
+    Args:
+        depth: Along the line of sight [m], shape (h, w).
+        number: Body in each pixel, −1 where none is, shape (h, w).
+        pixel: Width of a pixel at unit depth [-].
+
+    Returns:
+        From 0 to 1, shape (h, w).
+    """
+    inverse = np.float32(1.0) / depth
+    edge = np.zeros_like(depth)
+    for axis in (0, 1):
+        middle, before, after = _neighbors(inverse, axis)
+        bend = np.abs(before + after - 2 * middle) / (middle * np.float32(pixel))
+        line = np.clip((bend - 1.6) * 0.5, 0.0, 1.0)
+        there, earlier, later = _neighbors(number, axis)
+        np.maximum(line, 0.75 * ((there != earlier) | (there != later)), out=line)
+        inside = (slice(1, -1), slice(None)) if axis == 0 else (slice(None), slice(1, -1))
+        np.maximum(edge[inside], line, out=edge[inside])
+    edge[number < 0] = 0.0
+    return edge
+
+
+def _neighbors(image: NDArray, axis: int) -> tuple[NDArray, NDArray, NDArray]:  # type: ignore[type-arg]
+    """Return an image without its rim along an axis, and its neighbors before and after."""
+    if axis == 0:
+        return image[1:-1], image[:-2], image[2:]
+    return image[:, 1:-1], image[:, :-2], image[:, 2:]
+
+
+def sky_light(depth: Image, rays: tuple[Array, Array], axes: Array) -> Image:
+    """Return light from above on every face: brighter where it looks up, darker where down.
+
+    Args:
+        depth: Along the line of sight [m], shape (h, w).
+        rays: Slopes of the lines of sight of columns and of rows [-].
+        axes: Rows right, up, back of the camera in the vehicle's axes, shape (3, 3).
+
+    Returns:
+        Factor around 1, shape (h, w).
+    """
+    inverse = np.float32(1.0) / depth
+    right, up = (ray.astype(np.float32) for ray in rays)
+    across = _slope(inverse, 1) / (right[1] - right[0])
+    upward = _slope(inverse, 0) / (up[1] - up[0])
+    # plane n·p = d with p = (right, up, -1)·depth: 1/depth is linear in right and up
+    toward = inverse - right * across - up[:, None] * upward
+    size = np.sqrt(across**2 + upward**2 + toward**2)
+    lean = [np.float32(part) for part in axes[:, 2]]
+    height = (-across * lean[0] - upward * lean[1] + toward * lean[2]) / np.maximum(size, 1e-12)
+    return np.float32(1.0) + np.float32(0.16) * gaussian_filter(height, 0.7, truncate=2.0)
+
+
+def _slope(image: Image, axis: int) -> Image:
+    """Return differences along an axis, of the flatter side so that edges do not count."""
+    step = np.diff(image, axis=axis)
+    pad = [(0, 0), (0, 0)]
+    pad[axis] = (1, 0)
+    before = np.pad(step, pad, mode="edge")
+    pad[axis] = (0, 1)
+    after = np.pad(step, pad, mode="edge")
+    return np.where(np.abs(before) < np.abs(after), before, after)
+
+
+def contact_shade(depth: Image, empty: NDArray[np.bool_], width: int) -> Image:
+    """Return how much darker a place is because nearer parts stand around it.
+
+    Args:
+        depth: Along the line of sight [m], shape (h, w).
+        empty: Where nothing is, shape (h, w).
+        width: Width of the whole picture [pixels].
+
+    Returns:
+        Factor from 0.6 to 1, shape (h, w).
+    """
+    known = depth[~empty]
+    if not known.size:
+        return np.ones_like(depth)
+    filled = np.where(empty, known.max() + np.float32(1.0), depth)
+    shade = np.zeros_like(depth)
+    for spread, reach in ((width / 300, 0.03), (width / 85, 0.10)):
+        hidden = (filled - gaussian_filter(filled, spread, truncate=2.0)) / np.float32(reach)
+        # a step larger than the reach is another part far in front, which casts no contact shade
+        shade += np.where(hidden < 1.0, np.clip(hidden, 0.0, 1.0), 0.0).astype(np.float32)
+    return np.float32(1.0) - np.float32(0.40) * np.clip(shade * 0.5, 0.0, 1.0)
+
+
+def ground_shadow(mask: NDArray[np.bool_], column: Image, row: Image) -> Image:
+    """Return the soft shadow on the floor, looked up in what the lamp sees.
+
+    Args:
+        mask: Where the lamp sees parts, shape (n, n).
+        column, row: Where each pixel's floor point lies in the mask [pixels], shape (h, w).
+
+    Returns:
+        From 0 to 1, shape (h, w).
+    """
+    whole = mask.astype(np.float32)
+    unit_blur = len(mask) / 512
+    soft = 0.55 * gaussian_filter(whole, 2.5 * unit_blur) + 0.45 * gaussian_filter(
+        whole, 11 * unit_blur
+    )
+    found = map_coordinates(soft, [row, column], order=1, mode="constant", output=np.float32)
+    return np.asarray(found, np.float32)
+
+
+def background(width: int, height: int) -> Image:
+    """Return the background, lighter toward the bottom, shape (height, width, 3)."""
+    down = np.linspace(0.0, 1.0, height, dtype=np.float32)[:, None, None]
+    column = SKY * (1 - down) + FLOOR * down
+    return np.ascontiguousarray(np.broadcast_to(column, (height, width, 3)))
+
+
+def shrink(image: NDArray, factor: int) -> Image:  # type: ignore[type-arg]
+    """Return the mean of squares of factor × factor pixels, shape (h/factor, w/factor, ...)."""
+    total = np.zeros((image.shape[0] // factor, image.shape[1] // factor, *image.shape[2:]), "f4")
+    for i in range(factor):
+        for j in range(factor):
+            total += image[i::factor, j::factor]
+    return total / np.float32(factor * factor)

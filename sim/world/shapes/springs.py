@@ -1,0 +1,146 @@
+"""Leaf packs with shackles, and side-view links with air springs.
+
+A leaf bends, which a rigid mesh cannot: each half of a pack is made in several bends, of which the
+poses show the nearest, hung exactly on its eye and pointing exactly at its seat.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+import numpy as np
+
+from sim.scene.parts import Configuration, LeafSprings, Links
+from sim.world.shapes import paint
+from sim.world.shapes.layout import (
+    LINKS,
+    SIDES,
+    air_spring,
+    half_length,
+    leaf_group,
+    link_length,
+    rail_bottom,
+    ride_bends,
+)
+from sim.world.shapes.mesh import Array, Body, Solid, bar, body, box, disc, hull, lathe, ring, sweep, union
+from sim.world.shapes.sizes import half_track, rail_side
+
+LEAVES = (1.0, 0.98, 0.72, 0.46)
+"""How far each leaf of a pack reaches from its seat toward the eye [-]."""
+
+THICK, WIDE = 0.0085, 0.060
+"""One leaf [m]."""
+
+
+def spring_parts(configuration: Configuration) -> Iterator[Body]:
+    """Make what carries the axle, as far as the scene knows it."""
+    suspension = configuration.suspension
+    if isinstance(suspension, LeafSprings):
+        yield from _leaf_parts(configuration, suspension)
+    elif isinstance(suspension, Links):
+        yield from _link_parts(configuration, suspension)
+
+
+def _leaf_parts(configuration: Configuration, springs: LeafSprings) -> Iterator[Body]:
+    """Make the halves of both packs in every bend, shackles and hangers."""
+    for half in ("front", "rear"):
+        length = half_length(springs, half)
+        for number, bend in enumerate(ride_bends(configuration, springs, half)):
+            solid = _half_pack(length, bend, -1.0 if half == "front" else 1.0)
+            for side in SIDES:
+                group = leaf_group(side, half, number)
+                yield body(group, group, solid, paint.SPRING)
+    shackle = _shackle(springs.shackle)
+    hangers = []
+    for side, sign in SIDES.items():
+        yield body(f"shackle {side}", f"shackle {side}", shackle, paint.CAST)
+        hangers += _hangers(configuration, springs, sign)
+    yield body("spring hangers", "", union(hangers), paint.CAST)
+
+
+def _half_pack(length: float, bend: float, down: float) -> Solid:
+    """Return half a pack: eye at the origin, seat on the x axis, leaves stacked toward down.
+
+    The main leaf is an arc whose direction at the seat leans by bend from the line eye to seat.
+    """
+    leaves = []
+    for number, reach in enumerate(LEAVES):
+        x = np.linspace(length * (1 - reach) if number else 0.012, length + 0.03, 14)
+        z = np.tan(bend) * x * (x - length) / length + down * number * (THICK + 0.0004)
+        path = np.stack([x, np.zeros_like(x), z], axis=-1)
+        leaves.append(sweep(path, _flat(0.5 * WIDE - 0.0005 * number, 0.5 * THICK)))
+    eye = ring(-WIDE / 2, WIDE / 2, 0.008, 0.023, 32).rotate([0, 0, 90])
+    bolt = disc(-WIDE / 2 - 0.014, WIDE / 2 + 0.014, 0.010, 20).rotate([0, 0, 90])
+    x = 0.62 * length
+    z = np.tan(bend) * x * (x - length) / length + down * 1.0 * THICK
+    clip = box((x - 0.012, -WIDE / 2 - 0.004, z - 1.7 * THICK), (x + 0.012, WIDE / 2 + 0.004, z + 1.7 * THICK))
+    return union([*leaves, eye, bolt, clip])
+
+
+def _flat(half_wide: float, half_thick: float) -> Array:
+    """Return the corners of a leaf's section."""
+    return np.array(
+        [(-half_wide, -half_thick), (half_wide, -half_thick), (half_wide, half_thick), (-half_wide, half_thick)]
+    )
+
+
+def _shackle(length: float) -> Solid:
+    """Return the two plates of a shackle, x from the pivot to the eye, and its pivot bolt."""
+    plates = []
+    for y in (-WIDE / 2 - 0.010, WIDE / 2 + 0.004):
+        ends = [bar((x, y, 0), (x, y + 0.006, 0), 0.022, 32) for x in (0.0, length)]
+        plates.append(hull(*ends))
+    bolt = bar((0, -WIDE / 2 - 0.016, 0), (0, WIDE / 2 + 0.016, 0), 0.010, 20)
+    bush = bar((0, -WIDE / 2, 0), (0, WIDE / 2, 0), 0.021, 28)
+    return union([*plates, bolt, bush])
+
+
+def _hangers(configuration: Configuration, springs: LeafSprings, sign: float) -> list[Solid]:
+    """Return the two hangers of one spring, from the frame rail out and down to its pins."""
+    rail, y = sign * rail_side(configuration), sign * springs.spacing / 2
+    bottom, out = rail_bottom(configuration), WIDE / 2 + 0.014
+    parts = []
+    for point in (springs.front_eye, springs.shackle_pivot):
+        x, z = point[0], point[2]
+        high = max(bottom, z + 0.045)
+        for edge in (y - out, y + out - 0.006):
+            pin = bar((x, edge, z), (x, edge + 0.006, z), 0.026, 28)
+            foot = box((x - 0.050, edge, high), (x + 0.050, edge + 0.006, high + 0.012))
+            parts.append(hull(pin, foot))
+        low, far = min(rail, y - out), max(rail, y + out)
+        parts.append(box((x - 0.050, low, high), (x + 0.050, far, high + 0.012)))
+    return parts
+
+
+def _link_parts(configuration: Configuration, links: Links) -> Iterator[Body]:
+    """Make the four links, and air springs where the scene parks on them."""
+    for name in LINKS:
+        length = link_length(links, name)
+        rod = disc(0.0, length, 0.017 if name.startswith("lower") else 0.015, 28)
+        eyes = [
+            bar((x, -0.026, 0), (x, 0.026, 0), 0.027, 28) - bar((x, -0.03, 0), (x, 0.03, 0), 0.008, 16)
+            for x in (0.0, length)
+        ]
+        yield body(name, name, union([rod, *eyes]), paint.SPRING)
+    spring = air_spring(configuration)
+    if spring is None:
+        return
+    for side, sign in SIDES.items():
+        x, y = configuration.axle[0] + 0.125, sign * 0.60 * half_track(configuration)
+        low, high, wide = spring.bag_low, spring.bag_high, 0.068
+        folds = [(low + 0.012, wide), (0.5 * (low + high), 1.06 * wide), (high - 0.012, wide)]
+        bag = lathe([(low, 0), (low, 0.75 * wide), *folds, (high, 0.75 * wide), (high, 0)], 44)
+        yield body(f"air bag {side}", "", _upright(bag, x, y), paint.RUBBER)
+        plate = disc(high, high + 0.010, 0.8 * wide, 32)
+        yield body(f"air bag plate {side}", "", _upright(plate, x, y), paint.CAST)
+        foot = configuration.axle[2] - 0.055
+        piston = _upright(disc(foot, spring.piston_top, 0.042, 32), x, y)
+        arm = box((x - 0.125, y - 0.03, foot), (x + 0.04, y + 0.03, foot + 0.014))
+        yield body(f"air piston {side}", "axle", piston + arm, paint.CAST)
+
+
+def _upright(solid: Solid, x: float, y: float) -> Solid:
+    """Return a solid made along x, stood up along z at a place."""
+    return solid.rotate([0, -90, 0]).translate([x, y, 0])
+
+
