@@ -156,7 +156,5 @@ def quaternion(pose: Array) -> list[float]:
     minus = {(0, 3): m[2, 1] - m[1, 2], (1, 3): m[0, 2] - m[2, 0], (2, 3): m[1, 0] - m[0, 1]}
     products = {**plus, **minus}
     root = float(np.sqrt(squares[best]))
-    parts = [
-        root if i == best else products[(min(i, best), max(i, best))] / root for i in range(4)
-    ]
+    parts = [root if i == best else products[(min(i, best), max(i, best))] / root for i in range(4)]
     return [float(part) / 2 for part in parts]

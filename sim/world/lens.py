@@ -47,7 +47,9 @@ class View:
 class Lens:
     """A camera: eye, target, opening angle and size of the supersampled picture."""
 
-    def __init__(self, eye: ArrayLike, target: ArrayLike, fov: float, size: tuple[int, int]) -> None:
+    def __init__(
+        self, eye: ArrayLike, target: ArrayLike, fov: float, size: tuple[int, int]
+    ) -> None:
         self.eye = np.asarray(eye, float)
         self.size = size
         distance = float(np.linalg.norm(np.asarray(target, float) - self.eye))

@@ -62,7 +62,14 @@ def axle_parts(configuration: Configuration) -> Iterator[Body]:
 def _bowl(size: float) -> Solid:
     """Return the housing around the ring gear, about the axle center."""
     big = 0.150 * size
-    ball = lathe([(-big, 0), *[(-big * np.cos(a), big * np.sin(a)) for a in np.linspace(0.05, np.pi - 0.05, 24)], (big, 0)], 64)
+    ball = lathe(
+        [
+            (-big, 0),
+            *[(-big * np.cos(a), big * np.sin(a)) for a in np.linspace(0.05, np.pi - 0.05, 24)],
+            (big, 0),
+        ],
+        64,
+    )
     rim = disc(0.046 * size, 0.066 * size, 1.02 * big, 64)
     return ball.scale([0.80, 0.95, 1.0]) ^ disc(-big, 0.062 * size, 2 * big) + rim
 
@@ -71,8 +78,15 @@ def _cover(size: float) -> Solid:
     """Return the rear cover with its bolts."""
     big = 0.150 * size
     dome = lathe(
-        [(0.066 * size, 0), (0.066 * size, 0.98 * big), (0.074 * size, 0.97 * big), (0.090 * size, 0.82 * big),
-         (0.115 * size, 0.55 * big), (0.124 * size, 0.25 * big), (0.125 * size, 0)],
+        [
+            (0.066 * size, 0),
+            (0.066 * size, 0.98 * big),
+            (0.074 * size, 0.97 * big),
+            (0.090 * size, 0.82 * big),
+            (0.115 * size, 0.55 * big),
+            (0.124 * size, 0.25 * big),
+            (0.125 * size, 0),
+        ],
         64,
     )
     bolts = [
@@ -91,9 +105,17 @@ def _nose(configuration: Configuration) -> Solid:
     end = max(far - 0.02, start + 0.06)
     run = end - start
     profile = [
-        (start, 0.0), (start, 0.040), (start + 0.006, 0.046), (start + 0.024, 0.046), (start + 0.028, 0.042),
-        (start + 0.25 * run, 0.050), (start + 0.50 * run, 0.068), (start + 0.72 * run, 0.092),
-        (end - 0.02, 0.108), (end, 0.100), (end, 0.0),
+        (start, 0.0),
+        (start, 0.040),
+        (start + 0.006, 0.046),
+        (start + 0.024, 0.046),
+        (start + 0.028, 0.042),
+        (start + 0.25 * run, 0.050),
+        (start + 0.50 * run, 0.068),
+        (start + 0.72 * run, 0.092),
+        (end - 0.02, 0.108),
+        (end, 0.100),
+        (end, 0.0),
     ]
     pose = frame(pinion.point, axis)
     ribs = [
@@ -111,8 +133,15 @@ def _tubes(half: float, size: float) -> Solid:
     r = 0.040 * size
     end = half - 0.035
     profile = [
-        (-end, 0), (-end, 0.085), (-end + 0.012, 0.085), (-end + 0.014, 1.45 * r), (-end + 0.05, 1.15 * r), (-end + 0.10, r),
-        (-0.24, r), (-0.15, 1.7 * r), (0, 1.9 * r),
+        (-end, 0),
+        (-end, 0.085),
+        (-end + 0.012, 0.085),
+        (-end + 0.014, 1.45 * r),
+        (-end + 0.05, 1.15 * r),
+        (-end + 0.10, r),
+        (-0.24, r),
+        (-0.15, 1.7 * r),
+        (0, 1.9 * r),
     ]
     whole = profile + [(-x, y) for x, y in profile[-2::-1]]
     return lathe(whole, 48).rotate([0, 0, 90])
@@ -140,14 +169,18 @@ def _clamps(springs: LeafSprings) -> Solid:
                 parts.append(bar((x, y + edge, near - up * 0.02), (x, y + edge, far), 0.0065, 12))
             parts.append(bar((x, y - 0.045, far), (x, y + 0.045, far), 0.0065, 12))
         parts.append(box((-0.068, y - 0.056, near), (0.068, y + 0.056, near + up * 0.010)))
-        parts.append(box((-0.030, y - 0.034, far - up * 0.004), (0.030, y + 0.034, far + up * 0.004)))
+        parts.append(
+            box((-0.030, y - 0.034, far - up * 0.004), (0.030, y + 0.034, far + up * 0.004))
+        )
     return union(parts)
 
 
 def _flanges() -> Solid:
     """Return the two side flanges of a final drive on the frame, about the axle center."""
     neck = disc(-FLANGE + 0.02, FLANGE - 0.02, 0.048, 48)
-    ends = ring(-FLANGE, -FLANGE + 0.02, 0.01, 0.055, 48) + ring(FLANGE - 0.02, FLANGE, 0.01, 0.055, 48)
+    ends = ring(-FLANGE, -FLANGE + 0.02, 0.01, 0.055, 48) + ring(
+        FLANGE - 0.02, FLANGE, 0.01, 0.055, 48
+    )
     return (neck + ends).rotate([0, 0, 90])
 
 
@@ -161,8 +194,14 @@ def _half_shaft(group: str, configuration: Configuration) -> Iterator[Body]:
             (start + way * (0.045 + 0.010 * i), (0.046 - 0.0042 * i) * (1.0 if i % 2 else 0.86))
             for i in range(7)
         ]
-        outline = [(start, 0.0), (start, 0.050), (start + way * 0.04, 0.050), *folds,
-                   (start + way * 0.112, 0.018), (start + way * 0.112, 0.0)]
+        outline = [
+            (start, 0.0),
+            (start, 0.050),
+            (start + way * 0.04, 0.050),
+            *folds,
+            (start + way * 0.112, 0.018),
+            (start + way * 0.112, 0.0),
+        ]
         boots.append(lathe(outline, 40))
     yield body(f"{group} boots", group, union(boots), paint.RUBBER)
 
@@ -171,7 +210,11 @@ def _wheel(group: str, radius: float, right: bool) -> Iterator[Body]:
     """Make a tire on its rim, axis along y, its outer side to the right or to the left."""
     half, rim = 0.30 * radius, 0.56 * radius
     turn = 90.0 if right else -90.0
-    shapes = ((_tire(radius, half, rim), paint.TIRE), (_rim(half, rim), paint.RIM), (_nuts(half, rim), paint.PLATED))
+    shapes = (
+        (_tire(radius, half, rim), paint.TIRE),
+        (_rim(half, rim), paint.RIM),
+        (_nuts(half, rim), paint.PLATED),
+    )
     for name, (solid, color) in zip(("tire", "rim", "nuts"), shapes, strict=True):
         yield body(f"{group} {name}", group, solid.rotate([0, 0, turn]), color)
 
@@ -179,7 +222,14 @@ def _wheel(group: str, radius: float, right: bool) -> Iterator[Body]:
 def _tire(radius: float, half: float, rim: float) -> Solid:
     """Return a tire, outer side to +x, with grooves and shoulder lugs."""
     r, h = radius, half
-    side = [(0.80, rim), (0.95, 1.08 * rim), (1.0, rim + 0.45 * (r - rim)), (0.965, 0.93 * r), (0.88, 0.972 * r), (0.76, 0.992 * r)]
+    side = [
+        (0.80, rim),
+        (0.95, 1.08 * rim),
+        (1.0, rim + 0.45 * (r - rim)),
+        (0.965, 0.93 * r),
+        (0.88, 0.972 * r),
+        (0.76, 0.992 * r),
+    ]
     left = [(-a * h, b) for a, b in side]
     tread = []
     for groove in (-0.48, -0.16, 0.16, 0.48):
@@ -196,10 +246,26 @@ def _rim(half: float, rim: float) -> Solid:
     """Return a disc wheel with windows, outer side to +x."""
     h, r = half, rim
     profile = [
-        (-0.80 * h, 0.95 * r), (-0.84 * h, 1.05 * r), (-0.78 * h, 1.05 * r), (-0.70 * h, 0.98 * r), (-0.4 * h, 0.89 * r),
-        (0.4 * h, 0.89 * r), (0.70 * h, 0.98 * r), (0.78 * h, 1.05 * r), (0.84 * h, 1.05 * r), (0.80 * h, 0.95 * r),
-        (0.60 * h, 0.86 * r), (0.34 * h, 0.82 * r), (0.24 * h, 0.62 * r), (0.42 * h, 0.46 * r), (0.44 * h, 0.0),
-        (0.34 * h, 0.0), (0.32 * h, 0.43 * r), (0.13 * h, 0.62 * r), (0.22 * h, 0.83 * r), (-0.4 * h, 0.84 * r),
+        (-0.80 * h, 0.95 * r),
+        (-0.84 * h, 1.05 * r),
+        (-0.78 * h, 1.05 * r),
+        (-0.70 * h, 0.98 * r),
+        (-0.4 * h, 0.89 * r),
+        (0.4 * h, 0.89 * r),
+        (0.70 * h, 0.98 * r),
+        (0.78 * h, 1.05 * r),
+        (0.84 * h, 1.05 * r),
+        (0.80 * h, 0.95 * r),
+        (0.60 * h, 0.86 * r),
+        (0.34 * h, 0.82 * r),
+        (0.24 * h, 0.62 * r),
+        (0.42 * h, 0.46 * r),
+        (0.44 * h, 0.0),
+        (0.34 * h, 0.0),
+        (0.32 * h, 0.43 * r),
+        (0.13 * h, 0.62 * r),
+        (0.22 * h, 0.83 * r),
+        (-0.4 * h, 0.84 * r),
     ]
     window = disc(-h, h, 0.125 * r, 20).translate([0, 0.64 * r, 0])
     windows = [window.rotate([a, 0, 0]) for a in np.arange(0, 360, 45)]
@@ -208,7 +274,15 @@ def _rim(half: float, rim: float) -> Solid:
 
 def _nuts(half: float, rim: float) -> Solid:
     """Return hub and wheel nuts, outer side to +x."""
-    hub = lathe([(0.3 * half, 0), (0.3 * half, 0.20 * rim), (0.60 * half, 0.18 * rim), (0.66 * half, 0.14 * rim), (0.66 * half, 0)], 40)
+    hub = lathe(
+        [
+            (0.3 * half, 0),
+            (0.3 * half, 0.20 * rim),
+            (0.60 * half, 0.18 * rim),
+            (0.66 * half, 0.14 * rim),
+            (0.66 * half, 0),
+        ],
+        40,
+    )
     nut = disc(0.42 * half, 0.42 * half + 0.018, 0.012, 6).translate([0, 0.33 * rim, 0])
     return union([hub, *[nut.rotate([a, 0, 0]) for a in np.arange(0, 360, 60)]])
-

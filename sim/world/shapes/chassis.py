@@ -45,8 +45,16 @@ def _rail(configuration: Configuration, sign: float) -> Solid:
     start, end = rail_ends(configuration)
     low = rail_bottom(configuration)
     outline = np.array(
-        [(0, 0), (-FLANGE, 0), (-FLANGE, WALL), (-WALL, WALL), (-WALL, RAIL_HEIGHT - WALL),
-         (-FLANGE, RAIL_HEIGHT - WALL), (-FLANGE, RAIL_HEIGHT), (0, RAIL_HEIGHT)]
+        [
+            (0, 0),
+            (-FLANGE, 0),
+            (-FLANGE, WALL),
+            (-WALL, WALL),
+            (-WALL, RAIL_HEIGHT - WALL),
+            (-FLANGE, RAIL_HEIGHT - WALL),
+            (-FLANGE, RAIL_HEIGHT),
+            (0, RAIL_HEIGHT),
+        ]
     )
     # drawn in the plane across the vehicle, then laid along it
     section = outline * [sign, 1.0] + [sign * rail_side(configuration), low]

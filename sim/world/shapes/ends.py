@@ -40,14 +40,21 @@ def output_parts(configuration: Configuration) -> Iterator[Body]:
         solid = yoke(size, neck).rotate([0, 0, 180])
         yield body("output yoke", "output", solid, paint.CAST)
         flange = disc(seal + 0.004, -size.reach + 0.004, 1.02 * size.half_span, 56)
-        yield body("output flange", "output", union([flange, _bolts(size.half_span, -size.reach)]), paint.BRIGHT)
+        yield body(
+            "output flange",
+            "output",
+            union([flange, _bolts(size.half_span, -size.reach)]),
+            paint.BRIGHT,
+        )
     yield from _housing(seal, neck)
 
 
 def _bolts(radius: float, at: float) -> Solid:
     """Return four bolt heads on a flange."""
-    heads = [disc(at, at + 0.011, 0.010, 6).translate([0, 0.80 * radius, 0]).rotate([a, 0, 0])
-             for a in (45, 135, 225, 315)]
+    heads = [
+        disc(at, at + 0.011, 0.010, 6).translate([0, 0.80 * radius, 0]).rotate([a, 0, 0])
+        for a in (45, 135, 225, 315)
+    ]
     return union(heads)
 
 
@@ -55,17 +62,33 @@ def _housing(seal: float, neck: float) -> Iterator[Body]:
     """Make the rear of the gearbox, its lip around the output at seal."""
     n, out = neck, 1.32 * neck
     tail = lathe(
-        [(seal, 0.5 * n), (seal, out), (seal - 0.012, out), (seal - 0.016, 1.2 * n), (seal - 0.05, 1.25 * n),
-         (seal - 0.22, 0.085), (seal - 0.24, 0.105), (seal - 0.255, 0.105), (seal - 0.26, 0.098),
-         (seal - 0.50, 0.135), (seal - 0.62, 0.165), (seal - 0.64, 0.180), (seal - 0.66, 0.180),
-         (seal - 0.66, 0.0), (seal - 0.26, 0.0), (seal - 0.26, 0.5 * n)],
+        [
+            (seal, 0.5 * n),
+            (seal, out),
+            (seal - 0.012, out),
+            (seal - 0.016, 1.2 * n),
+            (seal - 0.05, 1.25 * n),
+            (seal - 0.22, 0.085),
+            (seal - 0.24, 0.105),
+            (seal - 0.255, 0.105),
+            (seal - 0.26, 0.098),
+            (seal - 0.50, 0.135),
+            (seal - 0.62, 0.165),
+            (seal - 0.64, 0.180),
+            (seal - 0.66, 0.180),
+            (seal - 0.66, 0.0),
+            (seal - 0.26, 0.0),
+            (seal - 0.26, 0.5 * n),
+        ],
         64,
     )
     pan = box((seal - 0.55, -0.12, -0.165), (seal - 0.28, 0.12, -0.06))
     yield body("housing", "housing", tail + pan, paint.HOUSING)
     bolts = union(
-        [bar((seal - 0.228, 0.096, 0), (seal - 0.240, 0.096, 0), 0.008, 6).rotate([a, 0, 0])
-         for a in np.arange(0, 360, 60)]
+        [
+            bar((seal - 0.228, 0.096, 0), (seal - 0.240, 0.096, 0), 0.008, 6).rotate([a, 0, 0])
+            for a in np.arange(0, 360, 60)
+        ]
     )
     yield body("housing bolts", "housing", bolts, paint.PLATED)
 

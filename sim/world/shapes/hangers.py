@@ -15,7 +15,6 @@ from sim.world.shapes.mesh import (
     bar,
     body,
     box,
-
     disc,
     extrusion,
     lathe,
@@ -109,8 +108,16 @@ def _brace(configuration: Configuration, bearing: Bearing, top: float) -> Solid:
     x, y, z = bearing.point
     low, side, half = z + top, rail_side(configuration) - 0.002, 0.038
     outline = np.array(
-        [(-half, -0.022), (-half, 0.006), (half, 0.006), (half, -0.022), (half - 0.004, -0.022),
-         (half - 0.004, 0.0), (-half + 0.004, 0.0), (-half + 0.004, -0.022)]
+        [
+            (-half, -0.022),
+            (-half, 0.006),
+            (half, 0.006),
+            (half, -0.022),
+            (half - 0.004, -0.022),
+            (half - 0.004, 0.0),
+            (-half + 0.004, 0.0),
+            (-half + 0.004, -0.022),
+        ]
     )
     # the channel opens upward: its web lies on the bracket's foot
     channel = extrusion(outline * [1, -1] + [x, low + 0.006], -side, side)
@@ -122,7 +129,12 @@ def _brace(configuration: Configuration, bearing: Bearing, top: float) -> Solid:
         box((x - half, s * (side - 0.006), low), (x + half, s * side, low + 0.085)) for s in (-1, 1)
     ]
     feet = [
-        bar((x + d, s * (side - 0.012), low + 0.055), (x + d, s * (side - 0.006), low + 0.055), 0.010, 6)
+        bar(
+            (x + d, s * (side - 0.012), low + 0.055),
+            (x + d, s * (side - 0.006), low + 0.055),
+            0.010,
+            6,
+        )
         for s in (-1, 1)
         for d in (-0.022, 0.022)
     ]

@@ -48,7 +48,9 @@ def _bell(size: JointSize, root: float, end: float) -> Solid:
     start = 1.05 * c
     run = np.linspace(0.0, 1.0, 12)
     ease = run * run * (3 - 2 * run)
-    shoulder = [(start + t * (end - start), s + e * (root - s)) for t, e in zip(run, ease, strict=True)]
+    shoulder = [
+        (start + t * (end - start), s + e * (root - s)) for t, e in zip(run, ease, strict=True)
+    ]
     nose = [(-1.6 * c, 0.0), (-1.6 * c, 0.86 * s), (-1.2 * c, 0.97 * s), (-0.9 * c, s)]
     return lathe([*nose, *shoulder, (end, 0.0)], 72)
 
@@ -87,7 +89,14 @@ def caps(size: JointSize) -> Solid:
     c, face = size.cap, 0.965 * size.half_span
     deep = 0.36 * size.half_span
     cup = lathe(
-        [(0, 0), (0, 0.70 * c), (0.06 * c, 0.90 * c), (0.2 * c, 0.995 * c), (deep, 0.995 * c), (deep, 0)],
+        [
+            (0, 0),
+            (0, 0.70 * c),
+            (0.06 * c, 0.90 * c),
+            (0.2 * c, 0.995 * c),
+            (deep, 0.995 * c),
+            (deep, 0),
+        ],
         40,
     )
     turned = cup.rotate([0, 0, -90]).translate([0, face, 0])  # its face toward +y
@@ -135,8 +144,14 @@ def splines(start: float, end: float, radius: float, teeth: int) -> Solid:
     toothed = extrusion(outline, start, end).rotate([0, 0, -90])
     edge = 0.12 * radius
     chamfer = lathe(
-        [(start, 0), (start, 0.88 * radius), (start + edge, radius), (end - edge, radius),
-         (end, 0.88 * radius), (end, 0)],
+        [
+            (start, 0),
+            (start, 0.88 * radius),
+            (start + edge, radius),
+            (end - edge, radius),
+            (end, 0.88 * radius),
+            (end, 0),
+        ],
         48,
     )
     return toothed ^ chamfer

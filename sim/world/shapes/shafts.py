@@ -47,7 +47,9 @@ def _joint(group: str, size: JointSize) -> Iterator[Body]:
     yield body(f"{group} seals", group, seals(size), paint.RUBBER)
 
 
-def _tube(name: str, group: str, number: int, radius: float, span: tuple[float, float]) -> Iterator[Body]:
+def _tube(
+    name: str, group: str, number: int, radius: float, span: tuple[float, float]
+) -> Iterator[Body]:
     """Make a tube with its weld seams and its index stripe."""
     start, end = span
     yield body(f"{name} tube", group, disc(start, end, radius, 64), paint.tube_color(number))
@@ -55,8 +57,12 @@ def _tube(name: str, group: str, number: int, radius: float, span: tuple[float, 
     yield body(f"{name} seams", group, weld, paint.SEAM)
     width = 2 * np.arcsin(min(0.16, 0.0065 / radius)) * DEGREES
     edge = min(0.02, 0.1 * (end - start))
-    outline = [(start + edge, radius * 0.98), (start + edge, radius + 0.0007),
-               (end - edge, radius + 0.0007), (end - edge, radius * 0.98)]
+    outline = [
+        (start + edge, radius * 0.98),
+        (start + edge, radius + 0.0007),
+        (end - edge, radius + 0.0007),
+        (end - edge, radius * 0.98),
+    ]
     stripe = lathe(outline, 200, width).rotate([-width / 2, 0, 0])
     yield body(f"{name} stripe", group, stripe, paint.STRIPE)
 
@@ -65,9 +71,7 @@ def _seam(at: float, radius: float) -> Solid:
     """Return the bead of a weld around a tube's end."""
     angle = np.linspace(0, 2 * np.pi, 11)[:-1]
     thick = 0.0038
-    return lathe(
-        [(at + thick * np.cos(a), radius - 0.0008 + thick * np.sin(a)) for a in angle], 56
-    )
+    return lathe([(at + thick * np.cos(a), radius - 0.0008 + thick * np.sin(a)) for a in angle], 56)
 
 
 def _coupling_shaft(configuration: Configuration, motion: Motion, number: int) -> Iterator[Body]:
@@ -75,7 +79,10 @@ def _coupling_shaft(configuration: Configuration, motion: Motion, number: int) -
     name, part = f"shaft {number + 1}", configuration.shafts[number]
     radius = part.tube.outside / 2
     front, rear = joint_size(configuration, number), joint_size(configuration, number + 1)
-    length, behind = float(motion.reference.length[number]), float(motion.reference.to_joint[number])
+    length, behind = (
+        float(motion.reference.length[number]),
+        float(motion.reference.to_joint[number]),
+    )
     center, stub = length - behind, journal(configuration, number)
     tube_end = max(front.reach + 0.02, center - 0.048 - 1.0 * radius)
     yield from _tube(name, name, number, radius, (front.reach, tube_end))
@@ -87,7 +94,10 @@ def _coupling_shaft(configuration: Configuration, motion: Motion, number: int) -
         end = _rear_yoke(rear, max(1.6 * stub, 0.5 * rear.half_span), length, part.phase, reach)
         castings.append(end)
     yield body(f"{name} yokes", name, union(castings), paint.CAST)
-    bright = [disc(center - 0.032, shoulder, stub), ring(center - 0.013, center + 0.013, 0.9 * stub, 1.6 * stub)]
+    bright = [
+        disc(center - 0.032, shoulder, stub),
+        ring(center - 0.013, center + 0.013, 0.9 * stub, 1.6 * stub),
+    ]
     if slides:
         bright.append(_stub_splines(configuration, rear, length, shoulder, stub))
         yield from _slip_yoke(configuration, rear, behind - (shoulder - center), stub)
@@ -100,8 +110,14 @@ def _taper(start: float, end: float, wide: float, narrow: float) -> Solid:
     """Return the round part that steps a tube down to its stub."""
     middle = start + 0.55 * (end - start)
     return lathe(
-        [(start - 0.01, 0), (start - 0.01, 0.97 * wide), (start, 0.97 * wide),
-         (middle, 1.35 * narrow), (end, 1.25 * narrow), (end, 0)],
+        [
+            (start - 0.01, 0),
+            (start - 0.01, 0.97 * wide),
+            (start, 0.97 * wide),
+            (middle, 1.35 * narrow),
+            (end, 1.25 * narrow),
+            (end, 0),
+        ],
         56,
     )
 
@@ -109,7 +125,10 @@ def _taper(start: float, end: float, wide: float, narrow: float) -> Solid:
 def _rear_yoke(size: JointSize, root: float, at: float, phase: float, reach: float) -> Solid:
     """Return the yoke at the rear end of a shaft, turned to its phase."""
     return (
-        yoke(size, root, reach=reach).rotate([0, 0, 180]).rotate([phase * DEGREES, 0, 0]).translate([at, 0, 0])
+        yoke(size, root, reach=reach)
+        .rotate([0, 0, 180])
+        .rotate([phase * DEGREES, 0, 0])
+        .translate([at, 0, 0])
     )
 
 
@@ -182,7 +201,9 @@ def _telescoping_shaft(configuration: Configuration, motion: Motion) -> Iterator
     tail, start = "shaft tail", shoulder - length
     tube = (start + 0.05, -rear.reach)
     yield from _tube(tail, tail, number, radius, tube)
-    male = splines(mouth - spline.engaged - length, start + 0.01, 0.985 * toothed, _teeth(configuration))
+    male = splines(
+        mouth - spline.engaged - length, start + 0.01, 0.985 * toothed, _teeth(configuration)
+    )
     yield body(f"{tail} spline", tail, male, paint.BRIGHT)
     ends = [
         _taper(tube[0], start, radius, 0.8 * toothed),

@@ -22,7 +22,20 @@ from sim.world.shapes.layout import (
     rail_bottom,
     ride_bends,
 )
-from sim.world.shapes.mesh import Array, Body, Solid, bar, body, box, disc, hull, lathe, ring, sweep, union
+from sim.world.shapes.mesh import (
+    Array,
+    Body,
+    Solid,
+    bar,
+    body,
+    box,
+    disc,
+    hull,
+    lathe,
+    ring,
+    sweep,
+    union,
+)
 from sim.world.shapes.sizes import half_track, rail_side
 
 LEAVES = (1.0, 0.98, 0.72, 0.46)
@@ -73,14 +86,22 @@ def _half_pack(length: float, bend: float, down: float) -> Solid:
     bolt = disc(-WIDE / 2 - 0.014, WIDE / 2 + 0.014, 0.010, 20).rotate([0, 0, 90])
     x = 0.62 * length
     z = np.tan(bend) * x * (x - length) / length + down * 1.0 * THICK
-    clip = box((x - 0.012, -WIDE / 2 - 0.004, z - 1.7 * THICK), (x + 0.012, WIDE / 2 + 0.004, z + 1.7 * THICK))
+    clip = box(
+        (x - 0.012, -WIDE / 2 - 0.004, z - 1.7 * THICK),
+        (x + 0.012, WIDE / 2 + 0.004, z + 1.7 * THICK),
+    )
     return union([*leaves, eye, bolt, clip])
 
 
 def _flat(half_wide: float, half_thick: float) -> Array:
     """Return the corners of a leaf's section."""
     return np.array(
-        [(-half_wide, -half_thick), (half_wide, -half_thick), (half_wide, half_thick), (-half_wide, half_thick)]
+        [
+            (-half_wide, -half_thick),
+            (half_wide, -half_thick),
+            (half_wide, half_thick),
+            (-half_wide, half_thick),
+        ]
     )
 
 
@@ -118,7 +139,8 @@ def _link_parts(configuration: Configuration, links: Links) -> Iterator[Body]:
         length = link_length(links, name)
         rod = disc(0.0, length, 0.017 if name.startswith("lower") else 0.015, 28)
         eyes = [
-            bar((x, -0.026, 0), (x, 0.026, 0), 0.027, 28) - bar((x, -0.03, 0), (x, 0.03, 0), 0.008, 16)
+            bar((x, -0.026, 0), (x, 0.026, 0), 0.027, 28)
+            - bar((x, -0.03, 0), (x, 0.03, 0), 0.008, 16)
             for x in (0.0, length)
         ]
         yield body(name, name, union([rod, *eyes]), paint.SPRING)
@@ -142,5 +164,3 @@ def _link_parts(configuration: Configuration, links: Links) -> Iterator[Body]:
 def _upright(solid: Solid, x: float, y: float) -> Solid:
     """Return a solid made along x, stood up along z at a place."""
     return solid.rotate([0, -90, 0]).translate([x, y, 0])
-
-
