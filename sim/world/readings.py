@@ -18,8 +18,10 @@ from scipy.spatial.transform import Rotation
 
 from sim.motion.frames import unit
 from sim.motion.motion import Motion
-from sim.world.build import ARM, Driveline, output_frame
+from sim.scene.parts import Configuration
+from sim.world.build import ARM, Driveline
 from sim.world.engine import Engine
+from sim.world.tree import output_frame
 
 Array = NDArray[np.float64]
 Row = tuple[Any, ...]
@@ -33,9 +35,9 @@ def read(world: Engine, driveline: Driveline) -> Row:
         driveline: The driveline that stands in it.
 
     Returns:
-        Link states of members and crosses, position of the slider and of the output slider.
+        Link states of members and joints, position of the slider and of the output slider.
     """
-    links = driveline.members + driveline.crosses
+    links = driveline.members + driveline.joints
     bodies = world.getLinkStates(driveline.body, links, computeForwardKinematics=1)
     slip = world.getJointState(driveline.body, driveline.slider)[0]
     if driveline.output_slider is None:
@@ -48,7 +50,7 @@ class Reading:
     """One turn at one state: T angles, and the first angle of the next turn.
 
     Attributes:
-        place: Places of members, then crosses [m], shape (T + 1, M + J, 3).
+        place: Places of members, then joints [m], shape (T + 1, M + J, 3).
         frame: Their orientations, columns X Y Z, shape (T + 1, M + J, 3, 3).
         slip: Position of the spline that follows the axle [m], shape (T + 1,).
         output_slip: Position of the slip yoke ahead of a bearing [m], shape (T + 1,).
@@ -103,8 +105,19 @@ def motion_from(readings: Sequence[Reading], exact: Motion) -> Motion:
         axle_rotation=exact.axle_rotation,
         wrap=exact.wrap,
         driving_pin=frame[:, :, members:, :, 1],
-        driven_pin=frame[:, :, members:, :, 2],
+        driven_pin=_driven_pins(exact.configuration, frame[:, :, 1:members]),
         speed_ratio=speed_ratios(turned),
+    )
+
+
+def _driven_pins(configuration: Configuration, frame: Array) -> Array:
+    """Return the pin that every joint drives: Y of the member behind an even joint, else Z."""
+    return np.stack(
+        [
+            frame[:, :, k, :, 2 if joint.kind == "universal" else 1]
+            for k, joint in enumerate(configuration.joints)
+        ],
+        axis=2,
     )
 
 

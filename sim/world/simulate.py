@@ -21,17 +21,18 @@ from sim.motion.solve import solve
 from sim.motion.states import State
 from sim.motion.sweep import sweep_states
 from sim.scene.parts import Configuration, TorqueCase
-from sim.world.build import ARM, Dimensions, Driveline, build
+from sim.world.build import ARM, Driveline, build
 from sim.world.engine import Engine, Settings, check_settings, engine, quiet
 from sim.world.readings import Reading, closure_gap, motion_from, read
+from sim.world.tree import Dimensions
 
 Array = NDArray[np.float64]
 Progress = Callable[[int, int], None]
 
 CASES = ("at rest", "hard launch")
 HEIGHTS = 9
-STEPS = 640  # a turn
-EVERY = 5  # steps between two readings
+STEPS = 1280  # a turn
+EVERY = 10  # steps between two readings
 LARGEST_STEP = np.deg2rad(0.6)
 LARGEST_GAP = 5e-5  # of a point that is held in space [m]
 
@@ -50,10 +51,10 @@ def simulate(
         states: What to look at; those in which shafts do not turn are left out. Default: at
             least nine heights from droop to bump at rest and on a hard launch.
         progress: Called with the number of states done and their number.
-        steps: Time steps in one turn of the output, a multiple of 5.
+        steps: Time steps in one turn of the output, a multiple of 10.
 
     Returns:
-        Motion read from the engine at every fifth step.
+        Motion read from the engine at every tenth step.
 
     Raises:
         DomainError: If no state turns, or steps is no multiple of 5.
@@ -86,9 +87,10 @@ def simulate(
             readings.append(reading)
             if progress is not None:
                 progress(len(readings), len(chosen))
-    motion = motion_from(readings, exact)
+    with np.errstate(invalid="ignore", divide="ignore"):  # a broken run is refused below
+        motion = motion_from(readings, exact)
     gap = closure_gap(motion, exact)
-    if gap > LARGEST_GAP:
+    if not gap <= LARGEST_GAP:  # also when it is not a number
         raise EngineError(
             f'configuration "{configuration.name}": the engine holds its points to '
             f"{gap * 1000:.3g} mm only, {LARGEST_GAP * 1000:g} mm was asked"
@@ -154,6 +156,7 @@ def dimensions(exact: Motion, case: str) -> Dimensions:
         axis=axis,
         lengths=lengths,
         phases=np.array([shaft.phase for shaft in c.shafts]),
+        even=tuple(joint.kind != "universal" for joint in c.joints),
         bearings=np.array([bearing.point for bearing in c.bearings]).reshape(-1, 3),
         pivots=np.array(pivots),
         spline=c.spline.at,
@@ -214,7 +217,7 @@ def _move(
 
 
 def _record(world: Engine, driveline: Driveline, steps: int) -> Reading:
-    """Turn once and read every fifth step, the first and the last included."""
+    """Turn once and read every tenth step, the first and the last included."""
     rows = [read(world, driveline)]
     step = world.stepSimulation
     for _ in range(steps // EVERY):
