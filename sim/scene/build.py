@@ -16,8 +16,8 @@ from sim.scene import parts
 from sim.scene.build_axle import end, suspension, travel
 from sim.scene.hung import Setup
 from sim.scene.parts import Vector
+from sim.scene.quantity import Quantity
 from sim.scene.values import Values, plain
-from sim.units import Quantity
 
 # From memory of materials handbooks; only the default mass of a shaft uses it [kg/m³].
 DENSITY = {"steel": 7850.0, "aluminum": 2700.0}

@@ -8,9 +8,9 @@ from sim.scene import written
 from sim.scene.build import AT_REST, FULL_TRAVEL, case_names
 from sim.scene.build_axle import names_in
 from sim.scene.hung import Setup
+from sim.scene.quantity import Quantity
 from sim.scene.text import Path
 from sim.scene.words import one_of, quote
-from sim.units import Quantity
 
 Found = Iterator[tuple[Path, str]]
 RIDE, DROOP, BUMP, PARKED = "ride height", "full droop", "full bump", "parked low"
@@ -146,7 +146,7 @@ def _travel(setup: Setup) -> Found:
     """Refuse a travel without a suspension, and travels that contradict each other."""
     travel, suspension = setup.travel, setup.suspension
     if travel is None or suspension is None:
-        if travel is not suspension:
+        if travel is not None or suspension is not None:
             have, lack = ("suspension", "travel") if travel is None else ("travel", "suspension")
             said = f" is written without [{lack}]; both, or neither to look at ride height only"
             yield (have,), said

@@ -10,6 +10,7 @@ from sim.scene.build import joint_centers
 from sim.scene.checks import mm
 from sim.scene.hung import Limits, Setup
 from sim.scene.parts import Configuration
+from sim.scene.quantity import parse
 from sim.scene.text import Path
 
 Found = Iterator[tuple[Path, str]]
@@ -84,7 +85,7 @@ def _lowered(setup: Setup) -> Found:
     limits = setup.limits
     for key in ("gap", "clearance"):
         usual, here = Limits.model_fields[key].default, getattr(limits, key)
-        if here.value < units.parse(units.LENGTH, usual).value:
+        if here.value < parse(units.LENGTH, usual).value:
             yield ("limits", key), f" is {here.text}" + said.format(usual)
     for name, obstacle in setup.obstacle.items():
         least = obstacle.least_clearance
@@ -95,7 +96,7 @@ def _lowered(setup: Setup) -> Found:
     if engaged.value < LEAST_ENGAGED:
         yield ("spline", "least_engaged"), f" is {engaged.text}" + said.format("50 mm")
     usual_share = Limits.model_fields["safe_share"].default
-    if limits.safe_share.value > units.parse(units.SHARE, usual_share).value:
+    if limits.safe_share.value > parse(units.SHARE, usual_share).value:
         weaker = f" is {limits.safe_share.text}; the usual limit is {usual_share}, and every report"
         yield ("limits", "safe_share"), weaker + " will say that it was raised"
     for number, joint in setup.joint.items():

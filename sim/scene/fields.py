@@ -12,7 +12,8 @@ from pydantic import BaseModel, ConfigDict, Field, GetJsonSchemaHandler, model_v
 from pydantic_core import CoreSchema, PydanticCustomError, core_schema
 
 from sim import units
-from sim.units import Kind, Quantity, QuantityError
+from sim.scene.quantity import Quantity, QuantityError, parse
+from sim.units import Kind
 
 NAME_PATTERN = r"^[A-Za-z0-9][A-Za-z0-9 .,()_+-]{0,39}$"
 
@@ -40,7 +41,7 @@ class In:
     @cached_property
     def bounds(self) -> tuple[float, float]:
         """Lowest and highest value [SI unit of the kind]."""
-        return units.parse(self.kind, self.low).value, units.parse(self.kind, self.high).value
+        return parse(self.kind, self.low).value, parse(self.kind, self.high).value
 
     def bounds_of(self, unit: str) -> tuple[float, float]:
         """Return the bounds that hold for a value written in a unit."""
@@ -58,7 +59,7 @@ class In:
         if not isinstance(written, str):
             raise PydanticCustomError("not_text", "not text", {"limits": self})
         try:
-            quantity = units.parse(self.kind, written, self.tails)
+            quantity = parse(self.kind, written, self.tails)
         except QuantityError as error:
             raise PydanticCustomError("quantity", "no quantity", {"why": str(error)}) from None
         context = {"limits": self, "quantity": quantity}
@@ -85,7 +86,7 @@ class In:
             "type": "string",
             "pattern": self._pattern(),
             "examples": [self.example],
-            "x-range": self.range_in(units.parse(self.kind, self.low).unit),
+            "x-range": self.range_in(parse(self.kind, self.low).unit),
         }
 
     def _pattern(self) -> str:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterator, Sequence
+from itertools import pairwise
 
 import numpy as np
 
@@ -46,7 +47,7 @@ def check_geometry(setup: Setup, configuration: Configuration) -> Found:
 
 def _shafts(centers: Sequence[Vector]) -> Found:
     """Refuse shafts with no room, or that stand on end."""
-    for number, (a, b) in enumerate(zip(centers, centers[1:], strict=False), 1):
+    for number, (a, b) in enumerate(pairwise(centers), 1):
         x, y, z = b - a
         if x < SHORTEST_SHAFT:
             said = f": shaft {number} is left {mm(x)} fore and aft, from joint to joint; at least "

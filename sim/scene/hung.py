@@ -9,6 +9,7 @@ from pydantic_core import PydanticCustomError
 
 from sim import units
 from sim.scene.fields import Count, In, Name, Part, Point, default, need, optional
+from sim.scene.quantity import Quantity
 from sim.scene.written import (
     Axle,
     Frame,
@@ -22,7 +23,6 @@ from sim.scene.written import (
     Travel,
     Vehicle,
 )
-from sim.units import Quantity
 
 _Gap = Annotated[Quantity, In(units.LENGTH, "0 mm", "400 mm", "45 ± 2 mm")]
 _Engaged = Annotated[Quantity, In(units.LENGTH, "1 mm", "500 mm", "85 ± 2 mm")]

@@ -26,7 +26,7 @@ def check_same_shafts(
         Path of the key, and what is wrong with it.
     """
     own = named[name]
-    other = own.get("same_shafts_as")
+    other = own.get("same_shafts_as", "")
     if other not in setups:
         return
     spline = own.get("spline", {})

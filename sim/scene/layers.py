@@ -70,7 +70,8 @@ class Merged:
         shafts = self.tables.get("shaft")
         for number, shaft in shafts.items() if isinstance(shafts, dict) else ():
             path = ("shaft", number, "length")
-            if self.origin.get(path, ())[:1] == ("configuration",):
+            elsewhere = self.origin.get(path, ())[:1] == ("configuration",)
+            if elsewhere and isinstance(shaft, dict) and "length" in shaft:
                 self._take_out(shaft, path)
 
 

@@ -10,10 +10,10 @@ from typing import Any
 from sim import units
 from sim.scene.fields import In
 from sim.scene.layers import OPPOSITES
+from sim.scene.quantity import Quantity
 from sim.scene.text import Path, Tables
 from sim.scene.words import NUMBERED, known_keys, one_of, quote, suggest
 from sim.scene.written import SUSPENSIONS
-from sim.units import Quantity
 
 NAME_RULE = (
     "a name has at most 40 letters, digits, spaces and . , ( ) _ + -, and starts with a letter "
@@ -94,9 +94,8 @@ def _unknown(fault: Fault) -> str:
 
 def _not_text(fault: Fault) -> str:
     limits: In = fault.context["limits"]
-    written, kind = quote(fault.written), limits.kind
-    bare = isinstance(fault.written, int | float) and not isinstance(fault.written, bool)
-    if not bare or not abs(fault.written) < 1e9:  # type: ignore[operator]
+    bare, written, kind = fault.written, quote(fault.written), limits.kind
+    if not isinstance(bare, int | float) or isinstance(bare, bool) or not abs(bare) < 1e9:
         return f'{fault.place} is {written}; {kind.name} belongs here, as in "{limits.example}"'
     ways = dict.fromkeys(f'"{written} {unit}"' for unit in (kind.metric, kind.inch))
     return f"{fault.place} is {written}; say the unit, in quotes: {' or '.join(ways)}"

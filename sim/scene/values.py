@@ -12,8 +12,8 @@ import numpy as np
 
 from sim.scene.fields import Part
 from sim.scene.parts import Reading, Status, Vector
+from sim.scene.quantity import Quantity
 from sim.scene.text import Path
-from sim.units import Quantity
 
 
 def quantities(part: Part, path: Path = ()) -> Iterator[tuple[Path, Quantity, bool]]:

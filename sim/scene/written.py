@@ -21,7 +21,7 @@ from sim.scene.fields import (
     optional,
     pair,
 )
-from sim.units import Quantity
+from sim.scene.quantity import Quantity
 
 NO_CASE = "no torque case is derived"
 
