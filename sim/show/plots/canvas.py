@@ -221,7 +221,7 @@ def limit_line(axes: Axes, value: float, text: str, below: bool = False) -> None
         size=LABEL_SIZE - 1,
         va="top" if below else "bottom",
         bbox=LABEL_GROUND,
-        zorder=5,
+        zorder=1.6,
     )
 
 

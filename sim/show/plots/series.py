@@ -15,6 +15,7 @@ from sim.measure.measurements import Measurements
 from sim.motion.states import State
 from sim.show.display import Display
 
+_SIGNS = {"at most": "≤", "at least": "≥"}
 SHORT_NAMES = {"full droop": "droop", "ride height": "ride", "full bump": "bump"}
 
 
@@ -70,7 +71,7 @@ def named_travels(states: tuple[State, ...]) -> tuple[tuple[float, str], ...]:
 
 
 def limits_of(findings: Findings, unit: str, where: str, display: Display) -> tuple[Limit, ...]:
-    r"""Return the limits that the rule set puts on a part, each once.
+    r"""Return the limits that the rule set puts on a part; of rules that agree, the shortest name.
 
     Args:
         findings: The verdicts.
@@ -79,13 +80,13 @@ def limits_of(findings: Findings, unit: str, where: str, display: Display) -> tu
         display: Units shown.
     """
     places = {rule.id: rule.where for rule in rules_of(findings.rule_set)}
-    limits: dict[tuple[float, str], Limit] = {}
-    for f in findings.findings:
+    limits: dict[tuple[float, str, Place], Limit] = {}
+    for f in sorted(findings.findings, key=lambda f: len(f.rule)):
         if f.limit is not None and f.unit == unit and re.fullmatch(where, f.where):
-            text = f"{f.rule}: {f.relation} {amount(f.limit, unit, display.name)}"
-            limit = Limit(f.limit, text, f.rule, places.get(f.rule, "every state"))
-            limits.setdefault((f.limit, f.rule), limit)
-    return tuple(sorted(limits.values(), key=lambda limit: limit.value))
+            text = f"{_SIGNS[f.relation]} {amount(f.limit, unit, display.name)} {f.rule}"
+            place = places.get(f.rule, "every state")
+            limits.setdefault((f.limit, f.relation, place), Limit(f.limit, text, f.rule, place))
+    return tuple(sorted(limits.values(), key=lambda limit: (limit.value, limit.text)))
 
 
 def hardest_case(measurements: Measurements) -> str:

@@ -46,7 +46,7 @@ def draw_critical_speeds(
         figure.subplots_adjust(left=room_beside(names, 8.4), right=0.97)
         figure.subplots_adjust(bottom=0.52 / height, top=top - 0.1 / height)
         fastest = max(display.speed.of(speed.road_speed) for _, _, speed in bars)
-        axes.set_xlim(0, 1.16 * max(fastest, display.speed.of(top_speed)))
+        axes.set_xlim(0, 1.42 * max(fastest, display.speed.of(top_speed)))
         for row, (place, _, speed) in zip(rows, bars, strict=True):
             _bar(axes, row, configuration_look(place).color, speed, display)
         axes.set_yticks(rows, names)
