@@ -123,8 +123,8 @@ def test_links_of_the_worked_spring():
 
 # --- the elastic rod ------------------------------------------------------------------------------
 # Both halves are elastic rods whose stiffness grows evenly from eye to seat (a graded pack), bent
-# as far as it takes.  The front eye is pinned, the rear eye hangs on the shackle, axle and halves are
-# in balance under spring load, wheel torque and thrust.  No arms, no hinges, no virtual work.
+# as far as it takes.  The front eye is pinned, the rear eye hangs on the shackle, axle and halves
+# are in balance under spring load, wheel torque and thrust.  No arms, no hinges, no virtual work.
 
 SLICES = 20
 
