@@ -29,7 +29,6 @@ from sim.world.tree import Dimensions
 Array = NDArray[np.float64]
 Progress = Callable[[int, int], None]
 
-CASES = ("at rest", "hard launch")
 HEIGHTS = 9
 STEPS = 1280  # a turn
 EVERY = 10  # steps between two readings
@@ -48,8 +47,8 @@ def simulate(
 
     Args:
         configuration: Whose motion it is.
-        states: What to look at; those in which shafts do not turn are left out. Default: at
-            least nine heights from droop to bump at rest and on a hard launch.
+        states: What to look at; those in which shafts do not turn are left out. Default: see
+            ``default_states``.
         progress: Called with the number of states done and their number.
         steps: Time steps in one turn of the output, a multiple of 10.
 
@@ -57,7 +56,7 @@ def simulate(
         Motion read from the engine at every tenth step.
 
     Raises:
-        DomainError: If no state turns, or steps is no multiple of 5.
+        DomainError: If no state turns, or steps is no multiple of 10.
         EngineError: If a step turns more than 0.6 deg, or a held point does not stay where it is
             held.
         GeometryError: If a state cannot be reached.
@@ -105,13 +104,12 @@ def default_states(configuration: Configuration) -> tuple[State, ...]:
         configuration: Whose states.
 
     Returns:
-        At least nine heights from droop to bump, at rest and on a hard launch.
+        At least nine heights from droop to bump, and rolled ones, in the first torque case (at
+        rest) and in the one with the largest wheel torque (hard launch).
     """
-    return tuple(
-        state
-        for state in sweep_states(configuration, heights=HEIGHTS)
-        if state.case in CASES and state.turning
-    )
+    turning = [s for s in sweep_states(configuration, heights=HEIGHTS) if s.turning]
+    hardest = max(turning, key=lambda state: state.wheel_torque)
+    return tuple(s for s in turning if s.case in (turning[0].case, hardest.case))
 
 
 def settings_for(steps: int) -> Settings:
