@@ -1,0 +1,96 @@
+"""The report: one HTML file that opens anywhere, offline, on a phone, and prints well."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from importlib.resources import files
+from pathlib import Path
+
+from jinja2 import Environment, PackageLoader, StrictUndefined
+from markupsafe import Markup
+
+from sim import __version__
+from sim.scene.parts import Scene
+from sim.show import style
+from sim.show.display import display_of
+from sim.show.files import write_text
+from sim.show.report.agreement import CONFIRMED, agreement_table
+from sim.show.report.cautions import CAUTIONS
+from sim.show.report.chapters import chapter_of, glance
+from sim.show.report.exchange import exchange_of
+from sim.show.report.pages import Exchange, Film
+from sim.show.report.pictures import data_address, embedded
+from sim.show.result import Result
+
+__all__ = ["report"]
+
+
+def report(
+    scene: Scene,
+    results: Sequence[Result],
+    folder: Path,
+    *,
+    comparison: Sequence[Path] = (),
+    film: Path | None = None,
+    poster: Path | None = None,
+) -> Path:
+    """Write ``report.html``: verdicts, pictures, numbers and sources, agreement, cautions.
+
+    Args:
+        scene: The scene.
+        results: One a configuration, in the order of the scene.
+        folder: Where it belongs, as in outputs/<scene>.
+        comparison: Pictures that show all configurations.
+        film: The film; it stays a file of its own in the folder of the report.
+        poster: A still of it, which is embedded.
+
+    Returns:
+        The file written.
+    """
+    display = display_of(scene.display)
+    page = _environment().get_template("report.html")
+    text = page.render(
+        scene=scene,
+        rule_set=results[0].findings.rule_set,
+        glance=glance(results, display),
+        chapters=tuple(chapter_of(result, display) for result in results),
+        exchange=_exchange(scene, results),
+        comparison=embedded(comparison),
+        film=_film(film, poster),
+        confirmed=CONFIRMED,
+        agreement=agreement_table(results, display),
+        cautions=CAUTIONS,
+        version=__version__,
+    )
+    return write_text(folder / "report.html", text)
+
+
+def _environment() -> Environment:
+    """Return the templates, with everything that a user wrote escaped."""
+    environment = Environment(
+        loader=PackageLoader("sim.show.report", "."),
+        autoescape=True,
+        undefined=StrictUndefined,
+        trim_blocks=True,
+        lstrip_blocks=True,
+    )
+    css = files("sim.show.report").joinpath("report.css").read_text(encoding="utf-8")
+    environment.globals["css"] = Markup(css)
+    environment.globals["style"] = style
+    return environment
+
+
+def _exchange(scene: Scene, results: Sequence[Result]) -> Exchange | None:
+    """Return what the compared pair buys and costs, where both were run."""
+    found = {result.configuration.name: result.measurements for result in results}
+    first, second = scene.compared
+    if first == second or first not in found or second not in found:
+        return None
+    return exchange_of(found[first], found[second], display_of(scene.display))
+
+
+def _film(film: Path | None, poster: Path | None) -> Film | None:
+    """Return the film by its bare name, with its still inside the page."""
+    if poster is None:
+        return None
+    return Film(film.name if film is not None else "", data_address(poster))

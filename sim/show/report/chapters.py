@@ -1,0 +1,135 @@
+"""One chapter a configuration: its verdicts in words, its pictures, its numbers."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+from sim.judge.findings import Finding, Verdict
+from sim.judge.words import amount
+from sim.show.display import DEGREES, Display
+from sim.show.report.bench import bench_tables
+from sim.show.report.exchange import least_gap, whirl_limit
+from sim.show.report.numbers import largest_angle_of, state_tables
+from sim.show.report.pages import Card, Chapter, Table
+from sim.show.report.pictures import embedded
+from sim.show.result import Result
+
+_STANDINGS = {
+    "published": "published",
+    "common practice": "common practice: watch at most",
+    "from memory": "from memory: watch at most",
+    "shop": "set by the shop",
+    "physical": "the parts themselves",
+}
+
+
+def chapter_of(result: Result, display: Display) -> Chapter:
+    """Return everything that the report says of one configuration.
+
+    Args:
+        result: What it came to.
+        display: Units shown.
+    """
+    configuration, findings = result.configuration, result.findings.findings
+    passed = [finding for finding in findings if finding.verdict == "passes"]
+    return Chapter(
+        anchor="".join(c if c.isalnum() else "-" for c in configuration.name),
+        name=configuration.name,
+        about=configuration.about,
+        counts=_counts(findings),
+        cards=tuple(_card(f, display) for f in findings if f.verdict != "passes"),
+        passed=Table(
+            f"{len(passed)} checks passed",
+            ("check", "value", "limit", "state", "source"),
+            tuple(_passed(finding, display) for finding in passed),
+        ),
+        other_sets=result.findings.other_sets,
+        pictures=embedded(result.pictures),
+        tables=(
+            *bench_tables(result.measurements, display),
+            *state_tables(result.measurements, display),
+        ),
+        differences=configuration.differences,
+    )
+
+
+def glance(results: Sequence[Result], display: Display) -> Table:
+    """Return the configurations beside each other, a few numbers each.
+
+    Args:
+        results: One a configuration.
+        display: Units shown.
+    """
+    rows = []
+    for result in results:
+        m, counts = result.measurements, _counts(result.findings.findings)
+        angle, where = largest_angle_of(m)
+        rows.append(
+            (
+                result.configuration.name,
+                str(counts["fails"]),
+                str(counts["watch"]),
+                str(counts["passes"]),
+                display.speed.number(whirl_limit(m)),
+                f"{DEGREES.number(angle)} ({where})",
+                display.length.number(least_gap(m)),
+            )
+        )
+    first = results[0].configuration
+    return Table(
+        "At a glance",
+        (
+            "configuration",
+            "fail",
+            "watch",
+            "pass",
+            f"whirl limit, {first.limits.safe_share:.2f} of critical [{display.speed.name}]",
+            "largest joint angle while turning [deg]",
+            f"least spline gap [{display.length.name}]",
+        ),
+        tuple(rows),
+        f"Top speed asked: {display.speed.say(first.vehicle.top_speed)}.",
+    )
+
+
+def _counts(findings: Sequence[Finding]) -> dict[Verdict, int]:
+    """Return how many findings have each verdict."""
+    verdicts: tuple[Verdict, ...] = ("fails", "watch", "passes")
+    return {verdict: sum(f.verdict == verdict for f in findings) for verdict in verdicts}
+
+
+def _card(finding: Finding, display: Display) -> Card:
+    """Return a finding that does not pass, in words."""
+    return Card(
+        verdict=finding.verdict,
+        what=finding.what,
+        value=f"{finding.where}: {_value(finding, display)}, {_limit(finding, display)}",
+        state=finding.state,
+        meaning=finding.meaning,
+        remedy=finding.remedy,
+        source=finding.source,
+        standing=_STANDINGS[finding.standing],
+    )
+
+
+def _passed(finding: Finding, display: Display) -> tuple[str, ...]:
+    """Return a check that passed as a row."""
+    return (
+        f"{finding.what} ({finding.where})",
+        _value(finding, display),
+        _limit(finding, display),
+        finding.state or "–",
+        f"{finding.source} [{finding.standing}]",
+    )
+
+
+def _value(finding: Finding, display: Display) -> str:
+    """Return the value of a finding in the units shown."""
+    return amount(finding.value, finding.unit, display.name)
+
+
+def _limit(finding: Finding, display: Display) -> str:
+    """Return the limit of a finding in the units shown."""
+    if finding.limit is None:
+        return "no limit"
+    return f"{finding.relation} {amount(finding.limit, finding.unit, display.name)}"
