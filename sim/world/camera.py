@@ -17,7 +17,7 @@ from numpy.typing import ArrayLike, NDArray
 from sim.errors import DomainError
 from sim.world.engine import engine
 from sim.world.layers import EMPTY, Drawing, Layer
-from sim.world.lens import Array, Box, Lens, lamp_view
+from sim.world.lens import Array, Box, Lens, View, lamp_view
 from sim.world.shading import (
     Image,
     background,
@@ -30,7 +30,7 @@ from sim.world.shading import (
 from sim.world.shapes.mesh import Body
 
 GROUND = "ground"
-"""Group of the floor: its pose lifts and lowers the floor plane under a moving axle."""
+"""Key of the floor's pose, which follows the tires; without one nothing casts a shadow."""
 
 GHOST_FACE, GHOST_LINE = 0.17, 0.50
 """How much of a see-through face and of its outlines is seen [-]."""
@@ -53,6 +53,7 @@ class _Still:
     ghost: Drawing
     ghost_area: Box
     ghost_share: Image
+    lamp: View
     mask: NDArray[np.bool_]
 
 
@@ -86,10 +87,6 @@ class Stage:
                 [body for body in solids if body.group],
             )
         )
-        points = np.concatenate([body.vertices for body in solids])
-        self._floor = float(points[:, 2].min())
-        low, high = points.min(axis=0), points.max(axis=0)
-        self._lamp = lamp_view((low + high) / 2, float(np.linalg.norm(high - low)) / 2 * 1.02)
         self._background = background(*size)
         self._lens: Lens | None = None
         self._drawn: _Still | None = None
@@ -147,14 +144,16 @@ class Stage:
         lens = self._placed()
         self._moving.pose(poses)
         if self._drawn is None:
-            self._drawn = self._draw_still(lens)
+            self._drawn = self._draw_still(lens, poses)
         still = self._drawn
         moving_area = lens.around(self._moving.bounds(poses), self.supersample)
         moving = self._moving.draw(lens, moving_area)
         areas = (still.solid_area, still.ghost_area, moving_area)
         area = _union([a for a in areas if a.width and a.height])
         color, depth, number = _merge(area, (still.solid, still.solid_area), (moving, moving_area))
-        floor = self._background * (1 - SHADOW * self._shadow(lens, poses))[..., None]
+        floor = self._background.copy()
+        if GROUND in poses:
+            floor *= (1 - SHADOW * self._shadow(lens, still, poses))[..., None]
         n = self.supersample
         rows = slice(area.top // n, area.bottom // n)
         columns = slice(area.left // n, area.right // n)
@@ -168,20 +167,24 @@ class Stage:
             raise DomainError("the camera has no place yet: call look(eye, target, fov) first")
         return self._lens
 
-    def _draw_still(self, lens: Lens) -> _Still:
+    def _draw_still(self, lens: Lens, poses: Mapping[str, Array]) -> _Still:
         """Draw what never moves, once for this camera."""
         solid_area = lens.around(self._still.bounds({}), self.supersample)
         ghost_area = lens.around(self._ghost.bounds({}), self.supersample)
         ghost = self._ghost.draw(lens, ghost_area)
         line = outlines(ghost.depth, ghost.number, _pixel(lens))
         share = np.where(ghost.number < 0, 0.0, GHOST_FACE + (GHOST_LINE - GHOST_FACE) * line)
+        points = np.concatenate([self._moving.bounds(poses), self._still.bounds({})])
+        low, high = points.min(axis=0), points.max(axis=0)
+        lamp = lamp_view((low + high) / 2, 0.6 * float(np.linalg.norm(high - low)))
         return _Still(
             solid=self._still.draw(lens, solid_area),
             solid_area=solid_area,
             ghost=ghost,
             ghost_area=ghost_area,
             ghost_share=share.astype(np.float32),
-            mask=self._still.draw_mask(self._lamp, LAMP_PIXELS),
+            lamp=lamp,
+            mask=self._still.draw_mask(lamp, LAMP_PIXELS),
         )
 
     def _shade(
@@ -207,24 +210,24 @@ class Stage:
         light *= contact_shade(near, near >= EMPTY, self.size[0])
         return shrink(inked, n) * light[..., None] + floor * empty[..., None]
 
-    def _shadow(self, lens: Lens, poses: Mapping[str, Array]) -> Image:
+    def _shadow(self, lens: Lens, still: _Still, poses: Mapping[str, Array]) -> Image:
         """Return the shadow of all solid parts on the floor, at the size of the picture."""
-        assert self._drawn is not None
-        mask = self._moving.draw_mask(self._lamp, LAMP_PIXELS) | self._drawn.mask
-        lift = poses[GROUND][2, 3] if GROUND in poses else 0.0
+        mask = self._moving.draw_mask(still.lamp, LAMP_PIXELS) | still.mask
         n = self.supersample
         width, height = self.size
-        right, up = lens.rays((np.arange(width) + 0.5) * n, (np.arange(height) + 0.5) * n)
+        right, up = lens.rays(
+            (np.arange(width, dtype=float) + 0.5) * n, (np.arange(height, dtype=float) + 0.5) * n
+        )
         axes = lens.view_matrix[:3, :3].astype(np.float32)
         sight = (
             right.astype(np.float32)[None, :, None] * axes[0]
             + up.astype(np.float32)[:, None, None] * axes[1]
             - axes[2]
         )
-        height_above = np.float32(self._floor + lift - lens.eye[2])
+        height_above = np.float32(poses[GROUND][2, 3] - lens.eye[2])
         down = np.minimum(sight[..., 2], np.float32(-1e-3))
         point = lens.eye.astype(np.float32) + sight * (height_above / down)[..., None]
-        column, row = _on_mask(point, self._lamp.projection @ self._lamp.view_matrix, LAMP_PIXELS)
+        column, row = _on_mask(point, still.lamp.projection @ still.lamp.view_matrix, LAMP_PIXELS)
         shade = ground_shadow(mask, column, row)
         return np.where(sight[..., 2] < -1e-3, shade, np.float32(0.0))
 

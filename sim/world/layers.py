@@ -18,7 +18,7 @@ from sim.world.shapes.mesh import AWAY, Array, Body
 EMPTY = np.float32(1e9)
 """Depth where nothing is [m]."""
 
-AMBIENT, DIFFUSE, SPECULAR = 0.56, 0.50, 0.35
+AMBIENT, DIFFUSE, SPECULAR = 0.52, 0.47, 0.30
 """Light from all around, from the lamp, and mirrored [-]; more than 1.05 in sum burns out."""
 
 
@@ -118,7 +118,7 @@ def _load(body: Body, world: Engine) -> int:
         indices=body.faces.ravel().tolist(),
         normals=body.normals.tolist(),
         rgbaColor=[*body.color, 1.0],
-        specularColor=[0.35, 0.35, 0.35],
+        specularColor=[0.30, 0.30, 0.30],
     )
     return int(world.createMultiBody(0, -1, shape))
 
@@ -127,7 +127,7 @@ def _corners(points: NDArray[np.float32]) -> Array:
     """Return the eight corners of the box around points."""
     ends = np.stack([points.min(axis=0), points.max(axis=0)]).astype(float)
     pick = np.array(np.meshgrid([0, 1], [0, 1], [0, 1])).reshape(3, -1)
-    return ends[pick, np.arange(3)[:, None]].T
+    return np.asarray(ends[pick, np.arange(3)[:, None]].T)
 
 
 def quaternion(pose: Array) -> list[float]:

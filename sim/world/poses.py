@@ -83,7 +83,8 @@ def _axle(motion: Motion, state: int) -> Placed:
     """Place axle or final drive by how it moved from ride height, and the floor under the tires."""
     yield "axle", axle_move(motion, state)
     ground = np.eye(4)
-    ground[2, 3] = _wheel_center(motion, state, 0.0)[2] - motion.configuration.axle[2]
+    tire = motion.configuration.vehicle.tire_radius
+    ground[2, 3] = _wheel_center(motion, state, 0.0)[2] - tire
     yield "ground", ground
 
 
@@ -114,8 +115,8 @@ def _wheel_center(motion: Motion, state: int, sign: float) -> Array:
     out = sign * half_track(configuration)
     if isinstance(configuration.suspension, FrameMounted):
         height = motion.states[state].travel + out * np.sin(motion.states[state].roll)
-        return configuration.axle + [0.0, out, height]
-    return motion.axle_center[state] + motion.axle_rotation[state] @ (out * RIGHT)
+        return np.asarray(configuration.axle + np.array([0.0, out, height]))
+    return np.asarray(motion.axle_center[state] + motion.axle_rotation[state] @ (out * RIGHT))
 
 
 def _wheels(motion: Motion, state: int, turn: int, turns: int) -> Placed:
@@ -157,11 +158,12 @@ def _leaf(motion: Motion, springs: LeafSprings, move: Array, side: str, sign: fl
     seat = _moved(move, configuration.axle + across + [0.0, 0.0, springs.seat_height])
     along = unit(move[:3, 0] * [1.0, 0.0, 1.0])
     aft_eye = rear_eye(springs, seat, along)
-    for half, eye, heading in (
+    halves: tuple[tuple[Half, Array, Array], ...] = (
         ("front", springs.front_eye + across, along),
         ("rear", aft_eye, -along),
-    ):
-        yield from _half(motion, springs, side, half, eye, seat, heading)  # type: ignore[arg-type]
+    )
+    for half, eye, heading in halves:
+        yield from _half(motion, springs, side, half, eye, seat, heading)
     pivot = springs.shackle_pivot * [1.0, 0.0, 1.0] + aft_eye * [0.0, 1.0, 0.0]
     yield f"shackle {side}", frame(pivot, aft_eye - pivot, RIGHT)
 

@@ -1,4 +1,4 @@
-"""What turns a plain drawing into a clear picture: outlines, sky light, contact shade, ground shadow.
+"""What turns a plain drawing into a clear picture: outlines, sky light, contact and ground shade.
 
 Every formula works on the inverse of depth: over a flat face it is linear in the picture, so that
 its slope gives the face's normal and its bend shows an edge, however the face lies.
@@ -71,7 +71,7 @@ def sky_light(depth: Image, rays: tuple[Array, Array], axes: Array) -> Image:
     size = np.sqrt(across**2 + upward**2 + toward**2)
     lean = [np.float32(part) for part in axes[:, 2]]
     height = (-across * lean[0] - upward * lean[1] + toward * lean[2]) / np.maximum(size, 1e-12)
-    return np.float32(1.0) + np.float32(0.16) * gaussian_filter(height, 0.7, truncate=2.0)
+    return np.asarray(1.0 + 0.16 * gaussian_filter(height, 0.7, truncate=2.0), np.float32)
 
 
 def _slope(image: Image, axis: int) -> Image:
@@ -82,7 +82,7 @@ def _slope(image: Image, axis: int) -> Image:
     before = np.pad(step, pad, mode="edge")
     pad[axis] = (0, 1)
     after = np.pad(step, pad, mode="edge")
-    return np.where(np.abs(before) < np.abs(after), before, after)
+    return np.asarray(np.where(np.abs(before) < np.abs(after), before, after), np.float32)
 
 
 def contact_shade(depth: Image, empty: NDArray[np.bool_], width: int) -> Image:
@@ -105,7 +105,7 @@ def contact_shade(depth: Image, empty: NDArray[np.bool_], width: int) -> Image:
         hidden = (filled - gaussian_filter(filled, spread, truncate=2.0)) / np.float32(reach)
         # a step larger than the reach is another part far in front, which casts no contact shade
         shade += np.where(hidden < 1.0, np.clip(hidden, 0.0, 1.0), 0.0).astype(np.float32)
-    return np.float32(1.0) - np.float32(0.40) * np.clip(shade * 0.5, 0.0, 1.0)
+    return np.asarray(1.0 - 0.40 * np.clip(shade * 0.5, 0.0, 1.0), np.float32)
 
 
 def ground_shadow(mask: NDArray[np.bool_], column: Image, row: Image) -> Image:
@@ -113,7 +113,8 @@ def ground_shadow(mask: NDArray[np.bool_], column: Image, row: Image) -> Image:
 
     Args:
         mask: Where the lamp sees parts, shape (n, n).
-        column, row: Where each pixel's floor point lies in the mask [pixels], shape (h, w).
+        column: Where each pixel's floor point lies in the mask [pixels], shape (h, w).
+        row: Likewise.
 
     Returns:
         From 0 to 1, shape (h, w).
@@ -140,4 +141,4 @@ def shrink(image: NDArray, factor: int) -> Image:  # type: ignore[type-arg]
     for i in range(factor):
         for j in range(factor):
             total += image[i::factor, j::factor]
-    return total / np.float32(factor * factor)
+    return np.asarray(total / (factor * factor), np.float32)

@@ -8,6 +8,7 @@ import numpy as np
 
 from sim.motion.frames import unit
 from sim.scene.parts import Configuration
+from sim.world.lens import look_at
 from sim.world.shapes.mesh import Array
 from sim.world.shapes.sizes import half_track
 
@@ -21,6 +22,8 @@ class View(NamedTuple):
 
 
 FOV = 0.42
+CLOSE = 0.46
+"""How far away a close view stands [m]: nearer than a frame rail."""
 
 
 def views(configuration: Configuration, aspect: float = 640 / 430) -> dict[str, View]:
@@ -36,10 +39,10 @@ def views(configuration: Configuration, aspect: float = 640 / 430) -> dict[str, 
     found = {"whole": _whole(configuration, aspect), "axle": _axle(configuration)}
     for number, place in enumerate(_joints(configuration), start=1):
         size = configuration.joints[number - 1].swing_radius
-        found[f"joint {number}"] = _close(place, (-0.42, -0.86, 0.36), 14 * size)
+        found[f"joint {number}"] = _close(place, (-0.42, -0.86, 0.36), 3.0 * size)
     for number, bearing in enumerate(configuration.bearings, start=1):
         size = configuration.shafts[number - 1].tube.outside
-        found[f"bearing {number}"] = _close(bearing.point, (0.66, -0.74, 0.02), 13 * size)
+        found[f"bearing {number}"] = _close(bearing.point, (0.66, -0.74, 0.02), 2.4 * size)
     if configuration.bearings:
         found["bearing"] = found["bearing 1"]
     return found
@@ -47,18 +50,28 @@ def views(configuration: Configuration, aspect: float = 640 / 430) -> dict[str, 
 
 def _whole(configuration: Configuration, aspect: float) -> View:
     """Return the view of the whole driveline, from the left, ahead and a little above."""
-    front = configuration.output.point + np.array([-0.30, 0.0, 0.0])
-    rear = configuration.axle + np.array([0.35, 0.0, 0.0])
-    middle = 0.5 * (front + rear) + np.array([0.10, 0.0, -0.04])
-    direction = unit([-0.60, -1.0, 0.34])
-    out = half_track(configuration)
-    corners = np.array([front, rear + [0.1, -out, -0.2], rear + [0.1, out, 0.2]])
-    right = unit(np.cross([0.0, 0.0, 1.0], direction))
-    spread = np.abs((corners - middle) @ right)
-    near = (corners - middle) @ direction
-    half = np.tan(FOV / 2) * aspect
-    distance = float(np.max(spread / half * 0.98 + near))
-    return View(middle + distance * direction, middle, FOV)
+    points = _outline(configuration)
+    direction, distance = unit([-0.60, -1.0, 0.26]), 7.0
+    target = points.mean(axis=0)
+    for _ in range(4):  # the middle of the picture moves to the middle of what is seen
+        view = look_at(target + distance * direction, target)
+        seen = points @ view[:3, :3].T + view[:3, 3]
+        slope = seen[:, :2] / -seen[:, 2:]
+        low, high = slope.min(axis=0), slope.max(axis=0)
+        target = target + view[:2, :3].T @ ((low + high) / 2 * distance)
+    half = 1.03 * (high - low) / 2
+    fov = 2 * float(np.arctan(max(half[1], half[0] / aspect)))
+    return View(target + distance * direction, target, fov)
+
+
+def _outline(configuration: Configuration) -> Array:
+    """Return points that a picture of the whole must hold [m], shape (P, 3)."""
+    radius, out = configuration.vehicle.tire_radius, half_track(configuration) + 0.12
+    front = configuration.output.point + np.array([-0.35, 0.0, 0.0])
+    rim = radius * np.array([[1, 0, 0], [-1, 0, 0], [0, 0, 1], [0, 0, -1]])
+    across = np.array([0.0, out, 0.0])
+    wheels = [configuration.axle + side * across + rim for side in (-1.0, 1.0)]
+    return np.concatenate([front[None], *wheels])
 
 
 def _axle(configuration: Configuration) -> View:
@@ -76,6 +89,6 @@ def _joints(configuration: Configuration) -> list[Array]:
     return [*places, configuration.pinion.point]
 
 
-def _close(target: Array, direction: tuple[float, float, float], distance: float) -> View:
-    """Return a close view."""
-    return View(target + distance * unit(direction), target, FOV)
+def _close(target: Array, direction: tuple[float, float, float], half: float) -> View:
+    """Return a close view, from between the rails, that shows half [m] above and below."""
+    return View(target + CLOSE * unit(direction), target, 2 * float(np.arctan(half / CLOSE)))

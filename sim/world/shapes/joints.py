@@ -129,7 +129,8 @@ def splines(start: float, end: float, radius: float, teeth: int) -> Solid:
     """Return a splined bar on the x axis, its ends chamfered.
 
     Args:
-        start, end: Where it begins and ends [m].
+        start: Where it begins [m].
+        end: Where it ends [m].
         radius: Over the teeth [m].
         teeth: Number of teeth.
 

@@ -132,7 +132,8 @@ def link_ends(configuration: Configuration, links: Links, name: str) -> tuple[Ar
     end = links.lower_axle if lower else links.upper_axle
     share = 0.62 if lower else 0.30
     side = SIDES[name.rsplit(" ", 1)[1]] * share * half_track(configuration)
-    return start + [0.0, side, 0.0], end + [0.0, side, 0.0]
+    across = np.array([0.0, side, 0.0])
+    return start + across, end + across
 
 
 def link_length(links: Links, name: str) -> float:

@@ -63,7 +63,7 @@ def _tube(
         (end - edge, radius + 0.0007),
         (end - edge, radius * 0.98),
     ]
-    stripe = lathe(outline, 200, width).rotate([-width / 2, 0, 0])
+    stripe = lathe(outline, 8, width).rotate([-width / 2, 0, 0])
     yield body(f"{name} stripe", group, stripe, paint.STRIPE)
 
 
@@ -142,7 +142,7 @@ def _visible(configuration: Configuration, size: JointSize, room: float) -> floa
 
     It is the gap to bottoming where the scene leaves room for it ahead of the yoke.
     """
-    return max(0.004, min(configuration.spline.gap, room - slip_yoke_reach(size) - 0.012))
+    return max(0.004, min(configuration.spline.gap, room - slip_yoke_reach(size) - 0.008))
 
 
 def _teeth(configuration: Configuration) -> int:

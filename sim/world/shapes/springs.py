@@ -18,6 +18,7 @@ from sim.world.shapes.layout import (
     air_spring,
     half_length,
     leaf_group,
+    link_ends,
     link_length,
     rail_bottom,
     ride_bends,
@@ -68,7 +69,7 @@ def _leaf_parts(configuration: Configuration, springs: LeafSprings) -> Iterator[
     for side, sign in SIDES.items():
         yield body(f"shackle {side}", f"shackle {side}", shackle, paint.CAST)
         hangers += _hangers(configuration, springs, sign)
-    yield body("spring hangers", "", union(hangers), paint.CAST)
+    yield body("spring hangers", "", union(hangers), paint.RAIL, ghost=True)
 
 
 def _half_pack(length: float, bend: float, down: float) -> Solid:
@@ -84,11 +85,11 @@ def _half_pack(length: float, bend: float, down: float) -> Solid:
         leaves.append(sweep(path, _flat(0.5 * WIDE - 0.0005 * number, 0.5 * THICK)))
     eye = ring(-WIDE / 2, WIDE / 2, 0.008, 0.023, 32).rotate([0, 0, 90])
     bolt = disc(-WIDE / 2 - 0.014, WIDE / 2 + 0.014, 0.010, 20).rotate([0, 0, 90])
-    x = 0.62 * length
-    z = np.tan(bend) * x * (x - length) / length + down * 1.0 * THICK
+    at = 0.62 * length
+    high = float(np.tan(bend)) * at * (at - length) / length + down * THICK
     clip = box(
-        (x - 0.012, -WIDE / 2 - 0.004, z - 1.7 * THICK),
-        (x + 0.012, WIDE / 2 + 0.004, z + 1.7 * THICK),
+        (at - 0.012, -WIDE / 2 - 0.004, high - 1.7 * THICK),
+        (at + 0.012, WIDE / 2 + 0.004, high + 1.7 * THICK),
     )
     return union([*leaves, eye, bolt, clip])
 
@@ -134,7 +135,16 @@ def _hangers(configuration: Configuration, springs: LeafSprings, sign: float) ->
 
 
 def _link_parts(configuration: Configuration, links: Links) -> Iterator[Body]:
-    """Make the four links, and air springs where the scene parks on them."""
+    """Make the four links with their brackets, and air springs where the scene parks on them."""
+    on_axle, on_frame = [], []
+    for name in LINKS:
+        start, end = link_ends(configuration, links, name)
+        on_axle.append(_bracket(end, end * [0.0, 1.0, 0.0] + configuration.axle))
+        on_frame.append(
+            _bracket(start, start * [1.0, 1.0, 0.0] + [0, 0, rail_bottom(configuration)])
+        )
+    yield body("link brackets", "axle", union(on_axle), paint.AXLE)
+    yield body("link hangers", "", union(on_frame), paint.RAIL, ghost=True)
     for name in LINKS:
         length = link_length(links, name)
         rod = disc(0.0, length, 0.017 if name.startswith("lower") else 0.015, 28)
@@ -159,6 +169,18 @@ def _link_parts(configuration: Configuration, links: Links) -> Iterator[Body]:
         piston = _upright(disc(foot, spring.piston_top, 0.042, 32), x, y)
         arm = box((x - 0.125, y - 0.03, foot), (x + 0.04, y + 0.03, foot + 0.014))
         yield body(f"air piston {side}", "axle", piston + arm, paint.CAST)
+
+
+def _bracket(pin: Array, root: Array) -> Solid:
+    """Return two plates from a link's pin to the tube or rail that carries it."""
+    plates, y = [], np.array([0.0, 1.0, 0.0])
+    for edge in (-0.036, 0.030):
+        ends = [
+            bar(place + edge * y, place + (edge + 0.006) * y, radius)
+            for place, radius in ((pin, 0.026), (root, 0.040))
+        ]
+        plates.append(hull(*ends))
+    return union([*plates, bar(pin - 0.042 * y, pin + 0.042 * y, 0.009, 12)])
 
 
 def _upright(solid: Solid, x: float, y: float) -> Solid:
