@@ -124,6 +124,18 @@ def test_a_motion_that_is_not_a_number_is_an_error(two_piece, monkeypatch):
         simulate(two_piece, states=few(two_piece, 1))
 
 
+def test_an_output_that_does_not_turn_as_it_is_driven_is_an_error(two_piece, monkeypatch):
+    right = simulating.motion_from
+
+    def slow(readings, exact):
+        motion = right(readings, exact)
+        return replace(motion, turn_angle=0.99 * motion.turn_angle)
+
+    monkeypatch.setattr(simulating, "motion_from", slow)
+    with pytest.raises(EngineError, match=r"turns its output 3\.57 deg off an even turn"):
+        simulate(two_piece, states=few(two_piece, 1))
+
+
 def bits(motion):
     """Return all arrays of a motion as bytes."""
     values = (getattr(motion, field.name) for field in fields(motion))

@@ -34,6 +34,7 @@ STEPS = 1280  # a turn
 EVERY = 10  # steps between two readings
 LARGEST_STEP = np.deg2rad(0.6)
 LARGEST_GAP = 5e-5  # of a point that is held in space [m]
+LARGEST_LAG = 1e-5  # of the output against an even turn [rad]
 
 
 def simulate(
@@ -57,13 +58,15 @@ def simulate(
 
     Raises:
         DomainError: If no state turns, or steps is no multiple of 10.
-        EngineError: If a step turns more than 0.6 deg, or a held point does not stay where it is
-            held.
+        EngineError: If a step turns more than 0.6 deg, a held point does not stay where it is
+            held, or the output does not turn as it is driven.
         GeometryError: If a state cannot be reached.
 
     Example:
-        >>> simulate(configuration).speed_ratio.shape  # doctest: +SKIP
-        (18, 128, 4)
+        >>> from samples import two_piece
+        >>> truck = two_piece()
+        >>> simulate(truck, states=default_states(truck)[:2]).speed_ratio.shape
+        (2, 128, 4)
 
     Source:
         Derived in DEVELOPERS.md, rigid bodies.
@@ -88,12 +91,7 @@ def simulate(
                 progress(len(readings), len(chosen))
     with np.errstate(invalid="ignore", divide="ignore"):  # a broken run is refused below
         motion = motion_from(readings, exact)
-    gap = closure_gap(motion, exact)
-    if not gap <= LARGEST_GAP:  # also when it is not a number
-        raise EngineError(
-            f'configuration "{configuration.name}": the engine holds its points to '
-            f"{gap * 1000:.3g} mm only, {LARGEST_GAP * 1000:g} mm was asked"
-        )
+    _check(motion, exact, steps)
     return motion
 
 
@@ -223,3 +221,21 @@ def _record(world: Engine, driveline: Driveline, steps: int) -> Reading:
             step()
         rows.append(read(world, driveline))
     return Reading.from_rows(rows)
+
+
+def _check(motion: Motion, exact: Motion, steps: int) -> None:
+    """Refuse a motion whose held points have come off or whose output did not turn evenly."""
+    whose = f'configuration "{motion.configuration.name}": the engine'
+    gap = closure_gap(motion, exact)
+    if not gap <= LARGEST_GAP:  # also when it is not a number
+        raise EngineError(
+            f"{whose} holds its points to {gap * 1000:.3g} mm only, "
+            f"{LARGEST_GAP * 1000:g} mm was asked"
+        )
+    driven = np.arange(0, steps, EVERY) * (2 * np.pi / steps)
+    lag = float(np.abs(motion.turn_angle - motion.turn_angle[:, :1] - driven).max())
+    if not lag <= LARGEST_LAG:
+        raise EngineError(
+            f"{whose} turns its output {np.degrees(lag):.3g} deg off an even turn, "
+            f"{np.degrees(LARGEST_LAG):.2g} deg was asked"
+        )
