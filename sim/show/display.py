@@ -6,6 +6,7 @@ A scene chooses "metric" or "inch"; angles, accelerations and shaft speeds are t
 from __future__ import annotations
 
 import math
+import re
 from dataclasses import dataclass
 from typing import Literal
 
@@ -57,13 +58,14 @@ def plain_number(value: float, digits: int, signed: bool = False) -> str:
 
 @dataclass(frozen=True, slots=True)
 class Display:
-    """The units of one way of showing: lengths, tube sizes, road speeds, torques."""
+    """The units of one way of showing; ``coarse`` are the decimals of a millimeter or so."""
 
     name: Literal["metric", "inch"]
     length: Unit
     fine: Unit
     speed: Unit
     torque: Unit
+    coarse: int
 
 
 DEGREES = Unit("deg", "deg", DEGREE, 2)
@@ -77,6 +79,7 @@ METRIC = Display(
     Unit("mm", "mm", MILLIMETER, 2),
     Unit("km/h", "km_h", KILOMETER_PER_HOUR, 0),
     Unit("N m", "n_m", NEWTON_METER, 0),
+    0,
 )
 TRADE_INCH = Display(
     "inch",
@@ -84,7 +87,22 @@ TRADE_INCH = Display(
     Unit("in", "in", INCH, 3),
     Unit("mph", "mph", MILE_PER_HOUR, 0),
     Unit("lb ft", "lb_ft", POUND_FOOT, 0),
+    2,
 )
+
+
+def state_in(display: Display, label: str) -> str:
+    """Return the label of a state with its travel, if it has no name, in the units shown.
+
+    Example:
+        >>> state_in(TRADE_INCH, "-54 mm, cruise")
+        '−2.13 in travel, cruise'
+    """
+
+    def travel(match: re.Match[str]) -> str:
+        return display.length.say(float(match[1]) * MILLIMETER, signed=True, digits=display.coarse)
+
+    return re.sub(r"(?:^|(?<=, ))([+-]\d+) mm(?=[,;])", lambda m: f"{travel(m)} travel", label)
 
 
 def display_of(name: Literal["metric", "inch"]) -> Display:

@@ -70,7 +70,9 @@ def named_travels(states: tuple[State, ...]) -> tuple[tuple[float, str], ...]:
     )
 
 
-def limits_of(findings: Findings, unit: str, where: str, display: Display) -> tuple[Limit, ...]:
+def limits_of(
+    findings: Findings, unit: str, where: str, display: Display, rule: str = ""
+) -> tuple[Limit, ...]:
     r"""Return the limits that the rule set puts on a part; of rules that agree, the shortest name.
 
     Args:
@@ -78,11 +80,13 @@ def limits_of(findings: Findings, unit: str, where: str, display: Display) -> tu
         unit: Unit of the quantity drawn, as in "deg".
         where: Pattern of the part, as in "joint \d+".
         display: Units shown.
+        rule: How the rules that are wanted begin.
     """
     places = {rule.id: rule.where for rule in rules_of(findings.rule_set)}
     limits: dict[tuple[float, str, Place], Limit] = {}
     for f in sorted(findings.findings, key=lambda f: len(f.rule)):
-        if f.limit is not None and f.unit == unit and re.fullmatch(where, f.where):
+        wanted = f.unit == unit and f.rule.startswith(rule) and re.fullmatch(where, f.where)
+        if f.limit is not None and wanted:
             text = f"{_SIGNS[f.relation]} {amount(f.limit, unit, display.name)} {f.rule}"
             place = places.get(f.rule, "every state")
             limits.setdefault((f.limit, f.relation, place), Limit(f.limit, text, f.rule, place))

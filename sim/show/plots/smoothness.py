@@ -50,11 +50,7 @@ def draw_smoothness(
         figure.subplots_adjust(left=0.075, right=1 - room, bottom=0.085, top=top - 0.045)
         figure.subplots_adjust(wspace=0.22 + 2.9 * room, hspace=0.30)
         for axes, quantity in zip(chain(*grid), _quantities(m), strict=True):
-            limits = [
-                limit
-                for limit in limits_of(findings, quantity.unit, ".*", display)
-                if limit.rule.startswith(quantity.rule)
-            ]
+            limits = limits_of(findings, quantity.unit, ".*", display, quantity.rule)
             highest = max(float(np.max(quantity.values)), *(x.value for x in limits), 1e-3)
             axes.set_ylim(0, 1.12 * highest)
             axes.set_title(quantity.title, pad=13)

@@ -80,6 +80,7 @@ def _settings(agreement: Agreement) -> str:
     return (
         f"{agreement.engine}: {agreement.states} states held, at least {agreement.heights} heights "
         f"in each of {', '.join(agreement.cases)}; output turned "
-        f"{DEGREES.of(agreement.step):.2f} deg a step, {agreement.steps} steps a turn; time step {s.time_step:.3g} s, "
+        f"{DEGREES.of(agreement.step):.2f} deg a step, {agreement.steps} steps a turn; "
+        f"time step {s.time_step:.3g} s, "
         f"{s.iterations} iterations, residual {s.residual:.0e}, error reduction {s.erp:g}"
     )

@@ -6,7 +6,7 @@ from collections.abc import Sequence
 
 from sim.judge.findings import Finding, Verdict
 from sim.judge.words import amount
-from sim.show.display import DEGREES, Display
+from sim.show.display import DEGREES, Display, state_in
 from sim.show.report.bench import bench_tables
 from sim.show.report.exchange import least_gap, whirl_limit
 from sim.show.report.numbers import largest_angle_of, state_tables
@@ -71,7 +71,7 @@ def glance(results: Sequence[Result], display: Display) -> Table:
                 str(counts["watch"]),
                 str(counts["passes"]),
                 display.speed.number(whirl_limit(m)),
-                f"{DEGREES.number(angle)} ({where})",
+                f"{DEGREES.number(angle)} ({state_in(display, where)})",
                 display.length.number(least_gap(m)),
             )
         )
@@ -103,13 +103,21 @@ def _card(finding: Finding, display: Display) -> Card:
     return Card(
         verdict=finding.verdict,
         what=finding.what,
-        value=f"{finding.where}: {_value(finding, display)}, {_limit(finding, display)}",
-        state=finding.state,
+        value=_value_and_limit(finding, display),
+        state=state_in(display, finding.state),
         meaning=finding.meaning,
         remedy=finding.remedy,
         source=finding.source,
         standing=_STANDINGS[finding.standing],
     )
+
+
+def _value_and_limit(finding: Finding, display: Display) -> str:
+    """Return the part with its value and the limit; a share of what is allowed says so."""
+    value = f"{finding.where}: {_value(finding, display)}"
+    if finding.unit == "-" and finding.limit == 1.0:
+        return f"{value} times what is allowed"
+    return f"{value}, wanted {_limit(finding, display)}"
 
 
 def _passed(finding: Finding, display: Display) -> tuple[str, ...]:
@@ -118,7 +126,7 @@ def _passed(finding: Finding, display: Display) -> tuple[str, ...]:
         f"{finding.what} ({finding.where})",
         _value(finding, display),
         _limit(finding, display),
-        finding.state or "–",
+        state_in(display, finding.state) or "–",
         f"{finding.source} [{finding.standing}]",
     )
 

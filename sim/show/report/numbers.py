@@ -136,8 +136,12 @@ def _smoothness(m: Measurements, display: Display) -> Table:
     def accelerations(k: int, hundred: bool) -> Iterable[str]:
         a = m.acceleration_100 if hundred else m.acceleration
         yield ACCELERATION.number(a.torsional[k])
-        yield f"{ACCELERATION.number(a.inertial_drive[k])} (shaft {a.drive_shaft[k]})"
-        yield f"{ACCELERATION.number(a.inertial_coast[k])} (shaft {a.coast_shaft[k]})"
+        for values, shafts in (
+            (a.inertial_drive, a.drive_shaft),
+            (a.inertial_coast, a.coast_shaft),
+        ):
+            which = f" (shaft {shafts[k]})" if len(m.orders) > 1 else ""
+            yield f"{ACCELERATION.number(values[k])}{which}"
 
     rows = (
         (
