@@ -11,7 +11,7 @@ from dataclasses import replace
 import numpy as np
 import pytest
 import samples
-from reference.mechanisms.rod import Half, RodSpring, fit, postures
+from reference.mechanisms.rod import Half, RodSpring, fit, postures, rolled
 
 from sim.motion.solve import solve
 from sim.motion.states import State
@@ -93,21 +93,22 @@ def of_rod(configuration: Configuration, rod: RodSpring, travels, torque: float)
     return postures(rod, configuration.axle[2], travels, torque, radius)
 
 
+def state_of(travel: float, torque: float) -> State:
+    return State(
+        height="",
+        case="at rest",
+        travel=float(travel),
+        roll=0.0,
+        wheel_torque=torque,
+        shaft_torque=0.0,
+        turning=True,
+        road_speed=0.0,
+    )
+
+
 def of_solve(configuration: Configuration, travels, torque: float) -> np.ndarray:
     """Return the same from the program."""
-    states = [
-        State(
-            height="",
-            case="at rest",
-            travel=float(travel),
-            roll=0.0,
-            wheel_torque=torque,
-            shaft_torque=0.0,
-            turning=True,
-            road_speed=0.0,
-        )
-        for travel in travels
-    ]
+    states = [state_of(travel, torque) for travel in travels]
     motion = solve(configuration, states=states, turn_angle=np.zeros(1))
     # Nose up lifts what lies ahead: the forward axis (-1, 0, 0) gains height.
     turn = np.arctan2(motion.axle_rotation[:, 0, 2], motion.axle_rotation[:, 0, 0])
@@ -146,6 +147,40 @@ def test_under_launch_torque_at_full_travel_the_arms_still_follow_the_rod(config
     got = of_solve(configuration, TRAVELS[[0, -1]], LAUNCH)
     # Rigid arms are exact to second order only; both far travel and large wrap show the next.
     assert degrees_apart(got, expected) < 0.3
+
+
+WOUND_UP = pytest.param(
+    3.0,
+    LAUNCH,
+    marks=pytest.mark.xfail(
+        reason="wrap turns about the vehicle's axis, not about the rolled axle's own: "
+        "rotation_z(yaw) @ rotation_x(roll) @ rotation_y(turn) is needed"
+    ),
+)
+
+
+@pytest.mark.parametrize(("roll_degrees", "torque"), [(3.0, 0.0), (-5.0, 0.0), WOUND_UP])
+def test_a_rolled_axle_lies_across_both_elastic_rods(configuration, rod, roll_degrees, torque):
+    springs, up = configuration.suspension, configuration.axle[2]
+    radius = configuration.vehicle.tire_radius
+    roll = np.deg2rad(roll_degrees)
+    rise = springs.spacing / 2 * np.sin(roll)  # right side up
+    aft, slope = rolled(rod, (up - rise, up + rise), torque, radius)
+    state = replace(state_of(0.0, torque), roll=float(roll))
+    motion = solve(configuration, states=(state,), turn_angle=np.zeros(1))
+    across = motion.axle_rotation[0] @ [0.0, 1.0, 0.0]  # from the left to the right wheel
+    assert across[2] == pytest.approx(np.sin(roll), abs=1e-6)  # the wheels stand as the state says
+    yaw = np.arctan2(across[0], across[1]) - np.arctan2(
+        aft[1] - aft[0], springs.spacing * np.cos(roll)
+    )
+    assert np.rad2deg(yaw) == pytest.approx(0, abs=0.02)
+    along = motion.axle_rotation[0] @ [1.0, 0.0, 0.0]
+    pitch = np.arctan2(-along[2], along[0])
+    assert np.rad2deg(pitch - slope) == pytest.approx(0, abs=0.05)
+    assert motion.axle_center[0, 0] == pytest.approx(aft.mean(), abs=1e-3 if torque else 1e-5)
+    # The spring seats, fixed to the axle, stay abreast of the frame's middle.
+    seat = motion.axle_rotation[0] @ [0.0, 0.0, springs.seat_height]
+    assert motion.axle_center[0, 1] + seat[1] == pytest.approx(0, abs=1e-12)
 
 
 def test_half_as_many_cells_of_the_rod_change_nothing_that_matters(configuration, rod, monkeypatch):

@@ -201,3 +201,49 @@ def postures(
         seat_x, slope = (u * scale)[6:]
         result.append((seat_x - spring.seat_height * np.sin(slope), slope))
     return np.array(result)
+
+
+def rolled(
+    spring: RodSpring,
+    heights: tuple[float, float],
+    torque: float = 0.0,
+    tire_radius: float = 1.0,
+) -> tuple[Array, float]:
+    """Return an axle whose two springs stand at different heights.
+
+    The axle is stiff: both seats have one slope, at which their moments carry the wheel torque.
+    It is free to yaw and drives both wheels alike, so either spring takes half of the thrust.
+
+    Args:
+        spring: Either spring.
+        heights: Axle center at the left and the right spring [m].
+        torque: Of both wheels together [N m].
+        tire_radius: Loaded radius [m].
+
+    Returns:
+        Aft place of the axle at either spring [m], and slope of the seats [rad].
+    """
+    level = sum(heights) / 2
+    scale = np.array([1, 1e4, 1e4, 1, 1e4, 1, 1])
+    v = np.array([*(spring.ride[:7] / scale), *(spring.ride[:7] / scale), spring.ride[7]])
+    steps = max(4, int(np.ceil(abs(torque) / 1000)))
+    for share in np.linspace(1 / steps, 1, steps):
+        thrust = share * torque / tire_radius / 2
+
+        def open_here(v: Array, share: float = share, thrust: float = thrust) -> Array:
+            sides = [
+                _openings(
+                    spring,
+                    np.array([*(part * scale), v[14]]),
+                    level + share * (height - level),
+                    share * torque / 2,
+                    thrust,
+                    1,
+                )
+                for part, height in zip((v[:7], v[7:14]), heights, strict=True)
+            ]
+            return np.array([*sides[0][:7], *sides[1][:7], sides[0][7] + sides[1][7]])
+
+        v = root(open_here, v, tol=1e-12).x
+        assert np.abs(open_here(v)).max() < 1e-9
+    return v[[6, 13]] - spring.seat_height * np.sin(v[14]), float(v[14])
