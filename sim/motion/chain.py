@@ -208,7 +208,7 @@ def _refuse_misfit(request: Request, slip: float) -> None:
     configuration = request.configuration
     assert configuration.cut_as is not None
     gap, engaged = configuration.spline.gap + slip, configuration.spline.engaged - slip
-    whose = f'at ride height the spline of "{configuration.cut_as.name}" would be'
+    whose = f'the spline of "{configuration.cut_as.name}" would be'
     request.refuse_where(
         gap < 0, lambda s: f"{whose} {-gap * 1e3:.0f} mm beyond its bottom; the shafts do not go in"
     )

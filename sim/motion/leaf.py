@@ -90,7 +90,8 @@ def leaf_posture(request: Request, springs: LeafSprings) -> LeafPosture:
         slope = parked + request.wheel_torque / springs.wind_up
         _refuse_impossible(request, links, links.pose(axle[2] + rise, slope[:, None]))
     elif request.wheel_torque.any():
-        slope = _settle(request, links, rise, request.wheel_torque, springs.wrap_control, parked)
+        wound = _settle(request, links, rise, request.wheel_torque, springs.wrap_control, parked)
+        slope = np.where(request.wheel_torque == 0, parked, wound)
     else:
         slope = parked
     pose = links.pose(axle[2] + rise, slope[:, None])
@@ -155,16 +156,14 @@ def _refuse_impossible(request: Request, links: ThreeLinks, pose: LeafPose) -> N
     request.refuse_where(
         ((pose.span >= most) | (pose.span <= least)).any(axis=-1),
         lambda s: (
-            f"the shackle cannot close; its pivot and the rear hinge of the spring are "
-            f"{pose.span[s].max() * 1e3:.0f} mm apart, rear arm and shackle span "
-            f"{least * 1e3:.0f} mm to {most * 1e3:.0f} mm; "
+            "the shackle cannot close, or goes over center: its pivot and the rear hinge of the "
+            f"spring come to {_off(pose.span[s], most) * 1e3:.0f} mm apart, rear arm and shackle "
+            f"span {least * 1e3:.0f} mm to {most * 1e3:.0f} mm; "
             + request.look_at(s, "suspension.shackle", "suspension.rear_half")
         ),
     )
-    request.refuse_where(
-        (pose.shackle_lever * links.side <= 0).any(axis=-1),
-        lambda s: (
-            "the shackle goes over center, in line with the rear half of the spring; "
-            + request.look_at(s, "suspension.shackle", "suspension.shackle_pivot")
-        ),
-    )
+
+
+def _off(span: Array, most: float) -> float:
+    """Return the span that is out of reach: the longest if too long, else the shortest."""
+    return float(span.max() if span.max() >= most else span.min())

@@ -29,7 +29,6 @@ class LeafPose:
         slope: Seat slope [rad].
         arm_reach: Drop of the front arm over its length [-]; it reaches below 1.
         span: Rear hinge to shackle pivot [m].
-        shackle_lever: Sine of the angle of arm and shackle [-]; 0 in line, over center.
     """
 
     front: Array
@@ -43,7 +42,6 @@ class LeafPose:
     slope: Array
     arm_reach: Array
     span: Array
-    shackle_lever: Array
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
@@ -112,7 +110,6 @@ class ThreeLinks:
             slope=np.broadcast_to(slope, np.shape(front)),
             arm_reach=np.abs(reach),
             span=span,
-            shackle_lever=-lever,
         )
 
     def hinge_torque(self, pose: LeafPose) -> Array:

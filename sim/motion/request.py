@@ -67,13 +67,13 @@ class Request:
 
     def look_at(self, state: int, *paths: str) -> str:
         """Return where the user should look: the stop that this travel nears, and scene keys."""
-        stop = "travel.droop" if self.travel[state] < 0 else "travel.bump"
+        stops = {-1.0: ["travel.droop"], 0.0: [], 1.0: ["travel.bump"]}
         readings = self.configuration.readings
         named = [
             f"{path} (line {readings[path].line})"
             if path in readings and readings[path].line
             else path
-            for path in (stop, *paths)
+            for path in [*stops[float(np.sign(self.travel[state]))], *paths]
         ]
         return "look at " + " and ".join(filter(None, [", ".join(named[:-1]), named[-1]]))
 

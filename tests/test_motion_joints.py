@@ -1,0 +1,153 @@
+"""Pins and speed ratios down a chain."""
+
+from __future__ import annotations
+
+import numpy as np
+import pytest
+import samples
+from hypothesis import given, settings
+from hypothesis import strategies as st
+
+from sim.motion.frames import axis_from_slope
+from sim.motion.joints import kinds_of, phases_of, pin_planes, turn
+from sim.motion.lean import ratios_angles_slip
+from sim.motion.postures import postures
+from sim.motion.separable import separable_ratio, speed_waves
+from sim.motion.solve import solve
+from sim.motion.states import State
+
+TURN = np.linspace(0.0, 2 * np.pi, 720, endpoint=False)
+KINDS = ("universal", "double cardan", "constant velocity", "flexible")
+slopes = st.floats(-0.5, 0.5)
+chains = st.integers(1, 5).flatmap(
+    lambda joints: st.tuples(
+        st.lists(st.tuples(slopes, slopes), min_size=joints + 1, max_size=joints + 1),
+        st.lists(st.floats(-3.2, 3.2), min_size=joints - 1, max_size=joints - 1),
+        st.lists(st.sampled_from(KINDS), min_size=joints, max_size=joints),
+    )
+)
+
+
+def step_by_step(axes, phases, kinds, theta):
+    """Return pins and ratios one joint after the other, each pin brought to length one."""
+    e1 = np.array([0.0, 1.0, 0.0]) - axes[0, 1] * axes[0]
+    e1 = e1 / np.linalg.norm(e1)
+    pin = np.cos(theta) * e1 + np.sin(theta) * np.cross(axes[0], e1)
+    driving, driven, ratio = [], [], [1.0]
+    for joint, kind in enumerate(kinds):
+        a, b = axes[joint], axes[joint + 1]
+        driving.append(pin)
+        if kind == "universal":
+            ratio.append(ratio[-1] * (a @ b) / (1 - (pin @ b) ** 2))
+            pin = np.cross(b, pin)
+            pin = pin / np.linalg.norm(pin)
+        else:
+            ratio.append(ratio[-1])
+            normal, bend = np.cross(a, b), np.arctan2(np.linalg.norm(np.cross(a, b)), a @ b)
+            if bend > 0:
+                n = normal / np.linalg.norm(normal)
+                pin = (
+                    pin * np.cos(bend)
+                    + np.cross(n, pin) * np.sin(bend)
+                    + n * (n @ pin) * (1 - np.cos(bend))
+                )
+        driven.append(pin)
+        if joint < len(phases):
+            pin = np.cos(phases[joint]) * pin + np.sin(phases[joint]) * np.cross(b, pin)
+    return np.array(driving), np.array(driven), np.array(ratio)
+
+
+@settings(max_examples=60, deadline=None)
+@given(chains, st.floats(0.0, 7.0))
+def test_chain_in_closed_form_equals_joint_after_joint(chain, theta):
+    ends, phases, kinds = chain
+    axes = axis_from_slope(*np.array(ends).T)
+    ours = turn(pin_planes(axes[None], phases, kinds), np.array([[theta]]))
+    driving, driven, ratio = step_by_step(axes, phases, kinds, theta)
+    assert ours.driving_pin[0, 0] == pytest.approx(driving, abs=1e-12)
+    assert ours.driven_pin[0, 0] == pytest.approx(driven, abs=1e-12)
+    assert ours.speed_ratio[0, 0] == pytest.approx(ratio, abs=1e-12)
+
+
+@settings(max_examples=60, deadline=None)
+@given(chains)
+def test_mean_speed_of_every_member_over_a_turn_is_that_of_the_output(chain):
+    ends, phases, kinds = chain
+    axes = axis_from_slope(*np.array(ends).T)
+    planes = pin_planes(axes[None], phases, kinds)
+    assert turn(planes, TURN[None]).speed_ratio.mean(axis=1) == pytest.approx(1.0, abs=1e-9)
+    mean, cosine, sine = np.moveaxis(speed_waves(planes), -1, 0)
+    assert mean**2 - cosine**2 - sine**2 == pytest.approx(np.ones_like(mean), abs=1e-9)
+
+
+@settings(max_examples=40, deadline=None)
+@given(chains)
+def test_crosses_stay_square_and_pins_square_to_their_shafts(chain):
+    ends, phases, kinds = chain
+    axes = axis_from_slope(*np.array(ends).T)
+    ours = turn(pin_planes(axes[None], phases, kinds), TURN[None, :50])
+    for joint, kind in enumerate(kinds):
+        driving, driven = ours.driving_pin[0, :, joint], ours.driven_pin[0, :, joint]
+        assert np.abs(driving @ axes[joint]).max() < 1e-12
+        assert np.abs(driven @ axes[joint + 1]).max() < 1e-12
+        if kind == "universal":
+            assert np.abs((driving * driven).sum(axis=-1)).max() < 1e-12
+
+
+@pytest.mark.parametrize("kind", KINDS[1:])
+def test_ideal_joint_turns_evenly_and_keeps_its_ears_in_line(kind):
+    axes = axis_from_slope([0.0, 0.2])
+    ours = turn(pin_planes(axes[None], (), (kind,)), TURN[None])
+    assert ours.speed_ratio == pytest.approx(np.ones((1, 720, 2)), abs=1e-15)
+    sideways = ours.driven_pin[0, 0, 0]  # at θ = 0 the pin lies along the bend: it stays
+    assert sideways == pytest.approx([0.0, 1.0, 0.0], abs=1e-15)
+
+
+def test_output_pin_is_horizontal_at_the_start_and_turns_right_handed_about_aft():
+    ours = turn(pin_planes(axis_from_slope([[0.0, 0.1]]), (), ("universal",)), TURN[None])
+    assert ours.driving_pin[0, 0, 0] == pytest.approx([0, 1, 0], abs=1e-15)
+    assert ours.driving_pin[0, 180, 0] == pytest.approx([0, 0, 1], abs=1e-15)
+
+
+def test_half_a_turn_of_phase_changes_nothing():
+    axes = axis_from_slope([[0.0, 0.1, -0.05]], [[0.0, 0.05, 0.1]])
+    ratios = [
+        turn(pin_planes(axes, (phase,), ("universal",) * 2), TURN[None]).speed_ratio
+        for phase in (0.3, 0.3 + np.pi)
+    ]
+    assert ratios[0] == pytest.approx(ratios[1], abs=1e-14)
+
+
+@pytest.mark.parametrize("make", [samples.one_piece, samples.three_piece, samples.car])
+def test_lean_and_separable_paths_give_the_numbers_of_solve(make):
+    made = make()
+    states = [
+        State(
+            height="",
+            case="at rest",
+            travel=travel,
+            roll=0.0,
+            wheel_torque=0.0,
+            shaft_torque=0.0,
+            turning=True,
+            road_speed=0.0,
+        )
+        for travel in np.linspace(-0.07, 0.07, 70)  # more than the rows of one product
+    ]
+    motion = solve(made, states=states, turn_angle=TURN[:90])
+    held = postures(made, [s.travel for s in states])
+    lean = ratios_angles_slip(made, held, TURN[:90])
+    assert np.moveaxis(lean.speed_ratio, 0, -1) == pytest.approx(motion.speed_ratio, abs=1e-14)
+    assert lean.slip == pytest.approx(motion.slip[:, 0], abs=0)
+    cosine = np.einsum("sji,sji->sj", held.axis[:, :-1], held.axis[:, 1:])
+    assert np.cos(lean.joint_angle) == pytest.approx(cosine, abs=1e-14)
+    fast = separable_ratio(made, held.axis, TURN[:90])
+    assert fast == pytest.approx(motion.speed_ratio[:, :, -1], abs=1e-14)
+
+
+def test_phases_and_kinds_come_from_the_parts():
+    made = samples.three_piece(
+        joints=(samples.joint("double cardan"), *[samples.joint() for _ in range(3)])
+    )
+    assert phases_of(made) == pytest.approx(np.radians([0, 10, -5]))
+    assert kinds_of(made) == ("double cardan", "universal", "universal", "universal")
