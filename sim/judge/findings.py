@@ -20,7 +20,8 @@ class Finding:
         where: The part, as in "joint 2" or "spline".
         state: Label of the state that causes it; "" where no state does.
         value, limit: In the unit below; limit None where there is none.
-        unit: Unit of both for machines ("deg", "mm", "rad/s²", "km/h", "%", "-").
+        unit: Unit of both for machines ("deg", "mm", "rad/s²", "km/h", "%",
+            "rpm·deg").
         relation: How the value must stand to the limit: "at most" or "at least".
         source: The published source, or "common practice, no source", "from memory: …", "shop".
         standing: What the source is worth; "physical" where the parts themselves contradict.

@@ -177,14 +177,25 @@ def pair_difference_more_pieces(m: Measurements, chosen: States) -> list[Part]:
     return pair_difference(m, chosen) if len(m.configuration.shafts) > 1 else []
 
 
-def angle_at_speed(m: Measurements, chosen: States) -> list[Part]:
-    """Angle of every universal joint over what the published table allows at its speed [-]."""
+def angle_times_speed(m: Measurements, chosen: States) -> list[Part]:
+    """Speed times angle of every universal joint [rpm deg], where it uses most of its allowance."""
     turns = chosen[m.shaft_speed[chosen] > 0]
+    if not turns.size:
+        return []
+    rpm = m.shaft_speed[turns] * RPM
     allowed = allowed_angle(m.shaft_speed[turns])
-    return [
-        Part(where=part.where, values=part.values / allowed, states=part.states)
-        for part in universal_joints(m, turns)
-    ]
+    parts = []
+    for part in universal_joints(m, turns):
+        worst = int(np.argmax(part.values / allowed))
+        parts.append(
+            Part(
+                where=part.where,
+                values=(part.values * rpm)[worst : worst + 1],
+                states=part.states[worst : worst + 1],
+                limit=float(allowed[worst] * rpm[worst]),
+            )
+        )
+    return parts
 
 
 def phase(m: Measurements, chosen: States) -> list[Part]:
@@ -246,7 +257,7 @@ QUANTITIES: dict[str, Quantity] = {
     "pair difference": pair_difference,
     "pair difference, one-piece": pair_difference_one_piece,
     "pair difference, more pieces": pair_difference_more_pieces,
-    "share of the angle allowed at speed": angle_at_speed,
+    "angle times speed": angle_times_speed,
     "phase": phase,
     "bracket skew": bracket_skew,
     "torsional acceleration": torsional,

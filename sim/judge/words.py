@@ -8,7 +8,7 @@ from sim.judge.findings import Finding
 
 Display = Literal["metric", "inch"]
 
-DECIMALS = {"deg": 2, "mm": 1, "in": 2, "km/h": 0, "mph": 0, "rad/s²": 0, "%": 2, "-": 2}
+DECIMALS = {"deg": 2, "mm": 1, "in": 2, "km/h": 0, "mph": 0, "rad/s²": 0, "%": 2, "rpm·deg": 0}
 INCH = {"mm": ("in", 25.4), "km/h": ("mph", 1.609344)}
 
 
@@ -17,11 +17,11 @@ def amount(value: float, unit: str, display: Display = "metric") -> str:
 
     Args:
         value: The number, in the unit.
-        unit: A unit of findings ("deg", "mm", "km/h", "rad/s²", "%", "-").
+        unit: A unit of findings ("deg", "mm", "km/h", "rad/s²", "%", "rpm·deg").
         display: "metric", or "inch" for inches and miles per hour.
 
     Returns:
-        As in "8.80 deg", "−0.12 in", "122 km/h"; a bare number for "-".
+        As in "8.80 deg", "−0.12 in", "122 km/h".
 
     Example:
         >>> amount(-13.1341, "mm")
@@ -35,7 +35,7 @@ def amount(value: float, unit: str, display: Display = "metric") -> str:
     text = f"{value:.{DECIMALS[unit]}f}".replace("-", "−")
     if not text.strip("−0."):
         text = text.removeprefix("−")
-    return text if unit == "-" else f"{text} {unit}"
+    return f"{text} {unit}"
 
 
 def words(finding: Finding, display: Display = "metric") -> str:

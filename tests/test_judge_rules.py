@@ -1,0 +1,313 @@
+"""Every rule has a configuration that keeps it and one that breaks it."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+import numpy as np
+import pytest
+import samples
+from chains import DEG, RPM, at_ride, chain, measured, planar, twisted
+
+from sim.errors import DomainError
+from sim.judge.findings import Finding
+from sim.judge.judge import judge
+from sim.judge.quantities import QUANTITIES
+from sim.judge.rules import Rule, rule_sets, rules_of
+from sim.measure.measure import measure
+from sim.measure.measurements import Measurements
+from sim.motion.solve import solve
+from sim.scene.parts import Configuration
+
+LIGHT, HEAVY, ACCELERATION = "light duty", "heavy duty", "acceleration limits"
+FAST = 3000 * RPM
+
+
+def with_joints(configuration: Configuration, *kinds: str) -> Measurements:
+    """Return measurements of a chain whose joints are of these kinds."""
+    joints = tuple(samples.joint(kind) for kind in kinds)
+    configuration = replace(configuration, joints=joints)
+    return measure(solve(configuration, states=[at_ride(configuration)]))
+
+
+def with_gap(gap: float) -> Measurements:
+    return replace(measured(planar(2, 2)), gap=np.array([gap / 1000]))
+
+
+def with_engaged(engaged: float) -> Measurements:
+    return replace(measured(planar(2, 2)), engaged=np.array([engaged / 1000]))
+
+
+def with_skew(skew: float) -> Measurements:
+    found = measured(planar(0.4, 4, 4))
+    bearing = replace(found.configuration.bearings[0], skew=skew * DEG)
+    return replace(found, configuration=replace(found.configuration, bearings=(bearing,)))
+
+
+def with_top_speed(share: float) -> Measurements:
+    """Return measurements of a vehicle whose top speed is a share of its whirl limit."""
+    found = measured(planar(2, 2))
+    top = share * found.critical_speeds[0].safe_road_speed
+    vehicle = replace(found.configuration.vehicle, top_speed=top)
+    return replace(found, configuration=replace(found.configuration, vehicle=vehicle))
+
+
+CV, DOUBLE, U = "constant velocity", "double cardan", "universal"
+
+# rule set, rule, part, measurements that keep it, measurements that break it, verdict then
+CASES = [
+    (LIGHT, "bottoming", "spline", with_gap(0.1), with_gap(0.0), "fails"),
+    (ACCELERATION, "bottoming", "spline", with_gap(0.1), with_gap(-3.0), "fails"),
+    (HEAVY, "pull-out", "spline", with_engaged(0.1), with_engaged(0.0), "fails"),
+    (LIGHT, "least gap", "spline", with_gap(6.1), with_gap(5.9), "watch"),
+    (LIGHT, "least engaged length", "spline", with_engaged(60.1), with_engaged(59), "watch"),
+    (LIGHT, "critical speed", "shaft 1", with_top_speed(0.99), with_top_speed(1.01), "fails"),
+    (
+        LIGHT,
+        "mechanical limit",
+        "joint 1",
+        measured(planar(19, 2)),
+        measured(planar(21, 2)),
+        "watch",
+    ),
+    (
+        LIGHT,
+        "front joint",
+        "joint 1",
+        measured(planar(0.4, 4, 4)),
+        measured(planar(0.6, 4, 4)),
+        "fails",
+    ),
+    (
+        LIGHT,
+        "front joints",
+        "joint 2",
+        measured(planar(0.4, 0.4, 4, 4)),
+        measured(planar(0.4, 0.7, 4, 4)),
+        "watch",
+    ),
+    (
+        HEAVY,
+        "coupling joint, least",
+        "joint 1",
+        measured(planar(1.1, 4, 4)),
+        measured(planar(0.9, 4, 4)),
+        "fails",
+    ),
+    (
+        HEAVY,
+        "coupling joint, most",
+        "joint 2",
+        measured(planar(1.2, 1.4, 4, 4)),
+        measured(planar(1.2, 1.6, 4, 4)),
+        "fails",
+    ),
+    (
+        LIGHT,
+        "pair difference",
+        "joints 1 and 2",
+        measured(planar(3, 2.1)),
+        measured(planar(3, 1.9)),
+        "fails",
+    ),
+    (
+        LIGHT,
+        "pair difference",
+        "joints 2 and 3",
+        measured(planar(0.4, 4, 4.4)),
+        measured(planar(0.4, 4, 4.6)),
+        "fails",
+    ),
+    (
+        HEAVY,
+        "pair difference",
+        "joints 2 and 3",
+        measured(planar(1.2, 3, 3.9)),
+        measured(planar(1.2, 3, 4.1)),
+        "fails",
+    ),
+    (
+        LIGHT,
+        "least angle",
+        "joint 3",
+        measured(planar(0.4, 0.6, 0.6)),
+        measured(planar(0.4, 0.6, 0.4)),
+        "fails",
+    ),
+    (
+        LIGHT,
+        "least angle, front joint",
+        "joint 1",
+        measured(planar(0.55, 4, 4)),
+        measured(planar(0.3, 4, 4)),
+        "watch",
+    ),
+    (
+        HEAVY,
+        "largest static angle",
+        "joint 1",
+        measured(planar(2.9, 2)),
+        measured(planar(3.1, 2)),
+        "watch",
+    ),
+    (
+        LIGHT,
+        "largest operating angle",
+        "joint 2",
+        measured(planar(5, 5.9)),
+        measured(planar(5, 6.1)),
+        "fails",
+    ),
+    (
+        HEAVY,
+        "largest operating angle",
+        "joint 2",
+        measured(planar(4, 4.9)),
+        measured(planar(4, 5.1)),
+        "fails",
+    ),
+    (
+        LIGHT,
+        "constant velocity joint",
+        "joint 1",
+        with_joints(chain(planar(9.9, 1)), DOUBLE, U),
+        with_joints(chain(planar(10.1, 1)), CV, U),
+        "fails",
+    ),
+    (
+        HEAVY,
+        "lone universal joint",
+        "joint 2",
+        with_joints(chain(planar(8, 1.4)), DOUBLE, U),
+        with_joints(chain(planar(8, 1.6)), DOUBLE, U),
+        "fails",
+    ),
+    (
+        LIGHT,
+        "angle at speed",
+        "joint 1",
+        measured(planar(5.7, 5.7), shaft_speed=FAST),
+        measured(planar(5.9, 5.7), shaft_speed=FAST),
+        "watch",
+    ),
+    (
+        LIGHT,
+        "yoke phase",
+        "shaft 1",
+        measured(planar(3, 3), [0.9]),
+        measured(planar(3, 3), [-1.1]),
+        "fails",
+    ),
+    (
+        LIGHT,
+        "yoke phase",
+        "shaft 1",
+        measured(twisted(5, 5, 20), [20]),
+        measured(twisted(5, 5, 20), [-20]),
+        "fails",
+    ),
+    (HEAVY, "bracket skew", "bearing 1", with_skew(2.9), with_skew(3.1), "fails"),
+    (
+        LIGHT,
+        "torsional acceleration",
+        "pinion",
+        measured(planar(11.4, 0)),
+        measured(planar(11.5, 0)),
+        "watch",
+    ),
+    (
+        ACCELERATION,
+        "torsional acceleration",
+        "pinion",
+        measured(planar(9.8, 0)),
+        measured(planar(10, 0)),
+        "watch",
+    ),
+    (
+        HEAVY,
+        "inertial drive acceleration",
+        "shaft 1",
+        measured(planar(17.5, 17.5)),
+        measured(planar(18.5, 18.5)),
+        "watch",
+    ),
+    (
+        ACCELERATION,
+        "inertial coast acceleration",
+        "shaft 2",
+        measured(planar(1, 17.5, 17.5)),
+        measured(planar(1, 18.5, 18.5)),
+        "watch",
+    ),
+    (
+        ACCELERATION,
+        "residual fluctuation",
+        "pinion",
+        measured(planar(2.97, 0)),
+        measured(planar(2.99, 0)),
+        "fails",
+    ),
+]
+
+
+def only(found: Measurements, rule_set: str, rule: str, where: str) -> Finding:
+    """Return the one finding of a rule on a part."""
+    chosen = [f for f in judge(found, rule_set).findings if (f.rule, f.where) == (rule, where)]
+    assert len(chosen) == 1
+    return chosen[0]
+
+
+@pytest.mark.parametrize(
+    ("rule_set", "rule", "where", "kept", "broken", "verdict"),
+    CASES,
+    ids=[f"{case[0]}: {case[1]}, {case[2]}" for case in CASES],
+)
+def test_a_rule_passes_what_keeps_it_and_not_what_breaks_it(
+    rule_set: str,
+    rule: str,
+    where: str,
+    kept: Measurements,
+    broken: Measurements,
+    verdict: str,
+) -> None:
+    good, bad = (only(found, rule_set, rule, where) for found in (kept, broken))
+    assert (good.verdict, bad.verdict) == ("passes", verdict)
+    assert good.what != bad.what
+    assert bad.severity >= good.severity
+    sign = 1 if good.relation == "at most" else -1
+    assert sign * (good.value - good.limit) < 0 <= sign * (bad.value - bad.limit)
+
+
+def test_every_rule_of_every_set_is_exercised() -> None:
+    named = {(rule_set, rule.id) for rule_set in rule_sets() for rule in rules_of(rule_set)}
+    assert {(case[0], case[1]) for case in CASES} <= named
+    assert {case[1] for case in CASES} == {rule for _, rule in named}
+
+
+@pytest.mark.parametrize("rule_set", rule_sets())
+def test_every_rule_says_what_it_means_and_where_it_comes_from(rule_set: str) -> None:
+    for rule in rules_of(rule_set):
+        assert rule.quantity in QUANTITIES
+        assert all((rule.good, rule.bad, rule.meaning, rule.remedy, rule.source))
+        assert rule.meaning.endswith(".")
+        assert rule.remedy.endswith(".")
+        assert ("from memory" in rule.source) == (rule.standing == "from memory")
+        assert ("common practice" in rule.source) == (rule.standing == "common practice")
+
+
+def test_every_quantity_is_looked_at_by_a_rule() -> None:
+    looked_at = {rule.quantity for name in rule_sets() for rule in rules_of(name)}
+    assert looked_at == set(QUANTITIES)
+
+
+def test_a_rule_with_an_unknown_word_is_refused() -> None:
+    rule = rules_of(LIGHT)[0]
+    with pytest.raises(DomainError, match='rule "bottoming": relation "below" is not of at most'):
+        replace(rule, relation="below")
+    with pytest.raises(DomainError, match='standing "hearsay"'):
+        Rule(**{**{f: getattr(rule, f) for f in Rule.__slots__}, "standing": "hearsay"})
+
+
+def test_an_unknown_rule_set_is_refused_with_the_names_there_are() -> None:
+    with pytest.raises(DomainError, match='no rule set "strict"; there are: light duty, heavy'):
+        judge(measured(planar(2, 2)), "strict")
