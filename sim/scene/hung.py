@@ -230,7 +230,7 @@ class Setup(Part):
     series: Annotated[str, Field(pattern=r"^[A-Za-z0-9][A-Za-z0-9 .-]{0,15}$")] | None = optional(
         "Series of the joints, as in 1410.", "no joint rating is judged"
     )
-    shaft: dict[Count, Shaft] = need("Shafts, numbered from the front.")
+    shaft: dict[Count, Shaft] = need("Shafts, numbered from the front.", min_length=1)
     bearing: dict[Count, Bearing] = Field(
         default_factory=dict, description="Center bearings, numbered from the front."
     )

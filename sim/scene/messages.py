@@ -190,12 +190,17 @@ def _suspension_kind(fault: Fault) -> str:
 
 def _table(fault: Fault) -> str:
     name = fault.place.rsplit('", ', 1)[-1].replace(", ", ".")
-    if fault.path[:1] and fault.path[-1] in (*NUMBERED, "reading"):
+    if fault.path[-1] in (*NUMBERED, "reading"):
         first = "1"
     else:
         first = next(iter(known_keys(fault.path, fault.tables)), "…")
     written = quote(fault.written)
     return f'{fault.place} is {written}; a table belongs here, as in {name}.{first} = "…"'
+
+
+def _empty(fault: Fault) -> str:
+    name = ".".join(fault.path)
+    return f"{fault.place}: none is written; they are numbered from 1, as in {name}.1"
 
 
 def _text(fault: Fault) -> str:
@@ -230,7 +235,7 @@ _WORDS: dict[str, Callable[[Fault], str]] = {
     "model_type": _table,
     "model_attributes_type": _table,
     "dict_type": _table,
-    "too_short": _table,
+    "too_short": _empty,
     "string_type": _text,
     "string_pattern_mismatch": _series,
     "name": _name,

@@ -10,6 +10,7 @@ from sim.scene.layers import Merged
 from sim.scene.messages import Fault, say
 from sim.scene.text import Path, Tables
 from sim.scene.words import example_of, part_name
+from sim.scene.written import SUSPENSIONS
 
 _NO_SPLINE = (
     "is missing; output_spline does not follow the axle: a spline behind the bearing is needed, "
@@ -98,6 +99,8 @@ class Problems:
         """Say that a key is missing, what it means and how it is written."""
         if keys == ("spline",) and self._has_output_spline():
             return f"spline {_NO_SPLINE}"
+        if keys == ("kind",):
+            return f"{part_name((*table, 'kind'))} is missing; allowed: {', '.join(SUSPENSIONS)}"
         what, example = example_of(table, keys[0], self._root)
         shown = f", as in {example}" if example else ""
         if len(keys) == 1:

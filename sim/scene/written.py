@@ -127,7 +127,7 @@ class Axle(SidePoint):
 class Leaf(Part):
     """Leaf springs; points of one spring in side view."""
 
-    kind: Literal["leaf"]
+    kind: Literal["leaf"] = need("What guides the axle: leaf springs.")
     front_eye: SidePoint = need("Front eye of the spring.")
     shackle_pivot: SidePoint = need("Shackle pivot on the frame.")
     shackle: Annotated[Quantity, In(units.LENGTH, "20 mm", "400 mm", "115 ± 3 mm")] = need(
@@ -179,7 +179,7 @@ class Leaf(Part):
 class Links(Part):
     """An axle on links; points of one side in side view."""
 
-    kind: Literal["links"]
+    kind: Literal["links"] = need("What guides the axle: links.")
     lower_frame: SidePoint = need("Lower link, frame end.")
     lower_axle: SidePoint = need("Lower link, axle end.")
     upper_frame: SidePoint = need("Upper link, frame end.")
@@ -192,7 +192,7 @@ class Links(Part):
 class FrameMounted(Part):
     """A final drive in rubber on the frame, which does not move with the wheels."""
 
-    kind: Literal["frame mounted"]
+    kind: Literal["frame mounted"] = need("The final drive hangs on the frame.")
     mount: SidePoint = need("Point about which the final drive tips on its mounts.")
     wind_up: WindUp = default(
         "3000 N m/deg ± 50 %", "Torque at the wheels that tips it by a degree."
@@ -220,7 +220,7 @@ class Jacked(Point):
 class Measured(Part):
     """Any axle, followed through readings at other heights; ride height is [pinion] itself."""
 
-    kind: Literal["measured"]
+    kind: Literal["measured"] = need("The axle is followed through readings.")
     reading: dict[Count, Jacked] = need("Readings, numbered from 1.", min_length=1)
     wind_up: WindUp = need("Torque at the wheels that turns the pinion by a degree.")
 
@@ -232,7 +232,9 @@ SUSPENSIONS = {"leaf": Leaf, "links": Links, "frame mounted": FrameMounted, "mea
 class Travel(Part):
     """How far the axle goes from ride height, both wheels together."""
 
-    droop: _Travel = need("Down to full droop.")
+    droop: Annotated[Quantity, In(units.LENGTH, "0 mm", "500 mm", "110 ± 5 mm")] = need(
+        "Down to full droop."
+    )
     bump: _Travel = need("Up to the solid bump stop.")
     parked_low: _Travel | None = optional(
         "Up to where it parks with the air springs empty, shafts not turning.", "no such state"
