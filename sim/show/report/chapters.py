@@ -103,21 +103,13 @@ def _card(finding: Finding, display: Display) -> Card:
     return Card(
         verdict=finding.verdict,
         what=finding.what,
-        value=_value_and_limit(finding, display),
+        value=f"{finding.where}: {_value(finding, display)}, wanted {_limit(finding, display)}",
         state=state_in(display, finding.state),
         meaning=finding.meaning,
         remedy=finding.remedy,
         source=finding.source,
         standing=_STANDINGS[finding.standing],
     )
-
-
-def _value_and_limit(finding: Finding, display: Display) -> str:
-    """Return the part with its value and the limit; a share of what is allowed says so."""
-    value = f"{finding.where}: {_value(finding, display)}"
-    if finding.unit == "-" and finding.limit == 1.0:
-        return f"{value} times what is allowed"
-    return f"{value}, wanted {_limit(finding, display)}"
 
 
 def _passed(finding: Finding, display: Display) -> tuple[str, ...]:

@@ -1,0 +1,111 @@
+from __future__ import annotations
+
+import re
+from pathlib import Path
+
+import imageio.v3 as iio
+import numpy as np
+import pytest
+import show_scene
+from matplotlib.colors import to_rgb
+
+from sim.show.display import METRIC, TRADE_INCH
+from sim.show.plots import draw_comparison, draw_configuration
+from sim.show.plots.canvas import spread
+from sim.show.plots.series import cases_of, curve_states, limits_of
+from sim.show.style import CASES, CONFIGURATIONS, JOINTS, VERDICT_COLORS, VERDICT_GROUNDS
+
+ONE, TWO = show_scene.results()
+
+
+def luminance(color: str) -> float:
+    """Return the relative luminance of an sRGB color (IEC 61966-2-1, as WCAG 2.1 restates it)."""
+    linear = [c / 12.92 if c <= 0.04045 else ((c + 0.055) / 1.055) ** 2.4 for c in to_rgb(color)]
+    return float(np.dot(linear, (0.2126, 0.7152, 0.0722)))
+
+
+def contrast(one: str, other: str) -> float:
+    """Return the contrast ratio of two colors (WCAG 2.1, section 1.4.3)."""
+    low, high = sorted((luminance(one), luminance(other)))
+    return (high + 0.05) / (low + 0.05)
+
+
+@pytest.fixture(scope="module")
+def drawn(tmp_path_factory: pytest.TempPathFactory) -> tuple[Path, ...]:
+    folder = tmp_path_factory.mktemp("two-piece")
+    scene = show_scene.scene(ONE.configuration, TWO.configuration)
+    named = {r.configuration.name: r.measurements for r in (ONE, TWO)}
+    return (
+        *draw_configuration(scene, TWO.motion, TWO.measurements, TWO.findings, folder),
+        *draw_comparison(scene, named, folder),
+    )
+
+
+def test_every_picture_is_there_as_svg_and_as_png(drawn: tuple[Path, ...]) -> None:
+    names = ["joint-angles", "spline", "smoothness", "speed-over-turn"]
+    names += ["compare-travel", "critical-speeds"]
+    assert [path.name for path in drawn] == [f"{n}.{end}" for n in names for end in ("svg", "png")]
+
+
+def test_a_picture_shows_something_also_in_grey(drawn: tuple[Path, ...]) -> None:
+    for path in drawn[1::2]:
+        grey = iio.imread(path)[..., :3].mean(axis=-1)
+        assert grey.shape[1] == 1260
+        assert len(np.unique(grey.astype(int))) > 30
+
+
+def test_an_svg_asks_for_nothing_outside_itself_and_names_no_date(drawn: tuple[Path, ...]) -> None:
+    for path in drawn[::2]:
+        text = path.read_text(encoding="utf-8")
+        assert not re.findall(r'(?:href|src)="(?!#|data:)', text)
+        assert "dc:date" not in text
+        assert "<text" not in text
+
+
+def test_the_same_measurements_draw_the_same_bits(drawn: tuple[Path, ...], tmp_path: Path) -> None:
+    scene = show_scene.scene(ONE.configuration, TWO.configuration)
+    again = draw_configuration(scene, TWO.motion, TWO.measurements, TWO.findings, tmp_path)
+    for one, other in zip(drawn, again, strict=False):
+        assert one.read_bytes() == other.read_bytes()
+
+
+@pytest.mark.parametrize("looks", [CONFIGURATIONS, JOINTS, CASES])
+def test_lines_differ_in_marker_and_dashes_and_can_be_seen_on_white(looks: tuple) -> None:
+    assert len({look.marker for look in looks}) == len(looks)
+    assert len({look.dashes for look in looks}) == len(looks)
+    # WCAG 2.1, 1.4.11: graphics need 3 to 1; the last look of a set is for rare fifth lines.
+    assert all(contrast(look.color, "#ffffff") >= 2.9 for look in looks)
+
+
+def test_verdict_words_can_be_read_on_their_ground() -> None:
+    # WCAG 2.1, 1.4.3: text needs 4.5 to 1.
+    for verdict, color in VERDICT_COLORS.items():
+        assert contrast(color, VERDICT_GROUNDS[verdict]) >= 4.5
+        assert contrast(color, "#ffffff") >= 4.5
+
+
+def test_a_curve_rises_in_travel_and_holds_no_rolled_state() -> None:
+    states = TWO.measurements.states
+    for case in cases_of(states):
+        chosen = [states[k] for k in curve_states(states, case)]
+        travel = [state.travel for state in chosen]
+        assert travel == sorted(set(travel))
+        assert all(state.roll == 0 and state.case == case for state in chosen)
+
+
+def test_limits_come_from_the_findings_in_the_units_shown_and_once_each() -> None:
+    limits = limits_of(TWO.findings, "deg", r"joint \d+", METRIC)
+    assert [(limit.value, limit.where) for limit in limits if limit.rule == "front joint"] == [
+        (0.5, "at rest")
+    ]
+    assert len({limit.text for limit in limits}) == len(limits)
+    speeds = limits_of(TWO.findings, "km/h", "shaft 1", TRADE_INCH)
+    assert speeds[0].text == "≥ 96 mph critical speed"
+
+
+def test_labels_move_apart_but_keep_their_order_and_stay_in_the_panel() -> None:
+    places = spread([0.0, 0.01, 0.02, 0.5, 0.99, 1.0], 0.1)
+    assert np.min(np.diff(places)) >= 0.1 - 1e-12
+    assert places[0] >= 0.05 - 1e-12
+    assert places[-1] <= 0.95 + 1e-12
+    assert places[3] == 0.5
