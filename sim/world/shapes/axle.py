@@ -16,15 +16,16 @@ from sim.world.shapes import paint
 from sim.world.shapes.mesh import (
     Body,
     Solid,
-    bar,
     body,
     box,
+    circle,
     disc,
     frame,
     hull,
     lathe,
     placed,
     ring,
+    sweep,
     union,
 )
 from sim.world.shapes.sizes import half_track, joint_size
@@ -147,31 +148,35 @@ def _tubes(half: float, size: float) -> Solid:
     return lathe(whole, 48).rotate([0, 0, 90])
 
 
+def _pack_faces(springs: LeafSprings) -> tuple[float, float]:
+    """Return the heights of a pack's face toward the axle and of its far face [m]."""
+    top, bottom = springs.seat_height + 0.004, springs.seat_height - 0.031
+    return (bottom, top) if springs.seat_height > 0 else (top, bottom)
+
+
 def _pads(springs: LeafSprings) -> Solid:
     """Return the seats between axle tube and springs, about the axle center."""
-    height = springs.seat_height - np.sign(springs.seat_height) * 0.030
-    parts = []
-    for side in (-1, 1):
-        y = side * springs.spacing / 2
-        parts.append(box((-0.060, y - 0.034, 0.0), (0.060, y + 0.034, height)))
-    return union(parts)
+    near, _ = _pack_faces(springs)
+    return union(
+        box((-0.060, y - 0.034, 0.0), (0.060, y + 0.034, near))
+        for y in (-springs.spacing / 2, springs.spacing / 2)
+    )
 
 
 def _clamps(springs: LeafSprings) -> Solid:
-    """Return the two U-bolts and the plate of each spring, about the axle center."""
-    up = np.sign(springs.seat_height)
-    far, near = springs.seat_height + up * 0.012, -up * 0.062
+    """Return the two U-bolts and the plates of each spring, about the axle center."""
+    up = 1.0 if springs.seat_height > 0 else -1.0
+    far, near = _pack_faces(springs)[1] + up * 0.013, -up * 0.062
+    arch = [(-0.042, near - up * 0.02), (-0.042, far - up * 0.010), (-0.039, far - up * 0.003)]
+    arch += [(-0.032, far)]
+    arch += [(-y, z) for y, z in arch[::-1]]
     parts = []
-    for side in (-1, 1):
-        y = side * springs.spacing / 2
+    for y in (-springs.spacing / 2, springs.spacing / 2):
         for x in (-0.048, 0.048):
-            for edge in (-0.042, 0.042):
-                parts.append(bar((x, y + edge, near - up * 0.02), (x, y + edge, far), 0.0065, 12))
-            parts.append(bar((x, y - 0.045, far), (x, y + 0.045, far), 0.0065, 12))
+            path = [(x, y + across, high) for across, high in arch]
+            parts.append(sweep(path, circle(0.0065, 12), side=(1.0, 0.0, 0.0)))
         parts.append(box((-0.068, y - 0.056, near), (0.068, y + 0.056, near + up * 0.010)))
-        parts.append(
-            box((-0.030, y - 0.034, far - up * 0.004), (0.030, y + 0.034, far + up * 0.004))
-        )
+        parts.append(box((-0.034, y - 0.033, far), (0.034, y + 0.033, far - up * 0.012)))
     return union(parts)
 
 

@@ -60,8 +60,8 @@ def _rail(configuration: Configuration, sign: float) -> Solid:
         ]
     )
     # drawn in the plane across the vehicle, then laid along it
-    section = outline * [sign, 1.0] + [sign * rail_side(configuration), low]
-    return extrusion(section, start, end).transform([[0, 1, 0, 0], [1, 0, 0, 0], [0, 0, 1, 0]])
+    section = outline * [-sign, 1.0] + [-sign * rail_side(configuration), low]
+    return extrusion(section, start, end).rotate([0, 0, -90])
 
 
 def _mount_bar(configuration: Configuration, drive: FrameMounted) -> Solid:
@@ -69,7 +69,7 @@ def _mount_bar(configuration: Configuration, drive: FrameMounted) -> Solid:
     x, _, z = drive.mount
     side, low = rail_side(configuration) - 0.035, rail_bottom(configuration)
     legs = [bar((x, s * side, z), (x, s * side, low), 0.022, 20) for s in (-1, 1)]
-    return union([bar((x, -side, z), (x, side, z), 0.024, 20), *legs])
+    return union([bar((x, -side - 0.03, z), (x, side + 0.03, z), 0.0245, 20), *legs])
 
 
 def _obstacle(obstacle: Obstacle) -> Solid:

@@ -81,14 +81,17 @@ def _bracket(hoop: float, top: float) -> Solid:
         half - 0.003, half, hoop - 0.006, hoop + wall + 0.003, 72
     )
     wide = hoop + wall
-    cheeks = box((-half, -wide, 0), (half, wide, top)) - box(
-        (-2 * half, -wide + wall, -1), (2 * half, wide - wall, top - wall)
+    # nothing only touches: faces that coincide would leave edges with four triangles
+    side = wide - 0.0007
+    cheeks = box((-half + 0.0005, -side, 0), (half - 0.0005, side, top - 0.001)) - box(
+        (-2 * half, -side + wall, -1), (2 * half, side - wall, top - wall)
     )
     bore = disc(-2 * half, 2 * half, hoop - 0.5 * wall, 72)
     foot = box((-half - 0.004, -wide - 0.042, top - 0.006), (half + 0.004, wide + 0.042, top))
+    deep = half - 0.002
     ribs = [
-        extrusion([(-half, top - 0.004), (half, top - 0.004), (half, top - 0.035)], y, y + 0.004)
-        for y in (-wide - 0.004, wide)
+        extrusion([(-deep, top - 0.004), (deep, top - 0.004), (deep, top - 0.035)], y, y + 0.004)
+        for y in (-wide - 0.003, wide - 0.001)
     ]
     return union([outer, lips, cheeks - bore, foot, *ribs])
 
@@ -129,12 +132,16 @@ def _brace(configuration: Configuration, bearing: Bearing, top: float) -> Solid:
         for s in (-5.0, 5.0)
     ]
     plates = [
-        box((x - half, s * (side - 0.006), low), (x + half, s * side, low + 0.085)) for s in (-1, 1)
+        box(
+            (x - half - 0.004, s * (side - 0.006), low + 0.001),
+            (x + half + 0.004, s * (side + 0.001), low + 0.085),
+        )
+        for s in (-1, 1)
     ]
     feet = [
         bar(
             (x + d, s * (side - 0.012), low + 0.055),
-            (x + d, s * (side - 0.006), low + 0.055),
+            (x + d, s * (side - 0.003), low + 0.055),
             0.010,
             6,
         )

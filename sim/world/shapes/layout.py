@@ -18,8 +18,11 @@ Half = Literal["front", "rear"]
 
 SIDES = {"left": -1.0, "right": 1.0}
 LINKS = ("lower link left", "lower link right", "upper link left", "upper link right")
-BENDS = 15
+BENDS = 21
 """Bends in which each half of a leaf pack is made."""
+
+WIND_UP = 0.20
+"""How far the seat may turn under torque beside what travel bends [rad]."""
 
 RAIL_HEIGHT = 0.13
 
@@ -78,7 +81,7 @@ def ride_bends(configuration: Configuration, springs: LeafSprings, half: Half) -
     middle = bend_of(seat - eye, np.array([1.0 if half == "front" else -1.0, 0.0, 0.0]))
     travel = configuration.travel
     most = 0.05 if travel is None else max(travel.droop, travel.bump, travel.parked_low or 0.0)
-    spread = most / half_length(springs, half) + 0.10
+    spread = most / half_length(springs, half) + 0.20  # wind-up
     return middle + spread * np.linspace(-1.0, 1.0, BENDS)
 
 

@@ -127,9 +127,9 @@ def _hangers(configuration: Configuration, springs: LeafSprings, sign: float) ->
         high = max(bottom, z + 0.045)
         for edge in (y - out, y + out - 0.006):
             pin = bar((x, edge, z), (x, edge + 0.006, z), 0.026, 28)
-            foot = box((x - 0.050, edge, high), (x + 0.050, edge + 0.006, high + 0.012))
+            foot = box((x - 0.048, edge, high + 0.002), (x + 0.048, edge + 0.006, high + 0.010))
             parts.append(hull(pin, foot))
-        low, far = min(rail, y - out), max(rail, y + out)
+        low, far = min(rail, y - out - 0.002), max(rail, y + out + 0.002)
         parts.append(box((x - 0.050, low, high), (x + 0.050, far, high + 0.012)))
     return parts
 
@@ -167,7 +167,7 @@ def _link_parts(configuration: Configuration, links: Links) -> Iterator[Body]:
         yield body(f"air bag plate {side}", "", _upright(plate, x, y), paint.CAST)
         foot = configuration.axle[2] - 0.055
         piston = _upright(disc(foot, spring.piston_top, 0.042, 32), x, y)
-        arm = box((x - 0.125, y - 0.03, foot), (x + 0.04, y + 0.03, foot + 0.014))
+        arm = box((x - 0.125, y - 0.03, foot + 0.003), (x + 0.036, y + 0.03, foot + 0.015))
         yield body(f"air piston {side}", "axle", piston + arm, paint.CAST)
 
 
