@@ -18,7 +18,9 @@ def roll_on_springs(
 ) -> tuple[Array, Array]:
     """Return the axle from how far aft it sits at either leaf spring.
 
-    The middle between both spring seats stays in the middle of the vehicle.
+    The axle turns nose up about its own, rolled axis: so its wheels stand as the roll says, and its
+    yaw is that of the line through both springs.  The middle between both spring seats stays in
+    the middle of the vehicle.
 
     Args:
         request: Travel and roll of every state.
@@ -33,7 +35,7 @@ def roll_on_springs(
     """
     apart = posture.aft[:, 1] - posture.aft[:, 0]
     yaw = -np.arcsin(apart / (springs.spacing * np.cos(request.roll)))
-    rotation = rotation_z(yaw) @ rotation_y(posture.turn) @ rotation_x(request.roll)
+    rotation = rotation_z(yaw) @ rotation_x(request.roll) @ rotation_y(posture.turn)
     center = np.stack(
         [
             posture.aft.mean(axis=-1),
@@ -61,4 +63,4 @@ def roll_about_middle(request: Request, rotation: Array) -> Array:
     Source:
         Common practice, no source.
     """
-    return np.asarray(rotation @ rotation_x(request.roll))
+    return np.asarray(rotation_x(request.roll) @ rotation)

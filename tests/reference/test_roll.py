@@ -10,7 +10,9 @@ import samples
 from scipy.spatial.transform import Rotation
 
 from sim.motion.frames import rotation_x, rotation_y, rotation_z
+from sim.motion.leaf import leaf_posture
 from sim.motion.postures import postures
+from sim.motion.request import Request
 
 DEG = np.pi / 180
 
@@ -44,7 +46,7 @@ def test_rolled_axle_sits_where_the_worked_values_put_it(side):
     held = postures(worked_spring(), 0.0, side * 3 * DEG)
     expected = [3639.2760, side * 4.1869, 425.0]
     assert held.axle_center[0] * 1e3 == pytest.approx(expected, abs=6e-5)
-    yaw, pitch, roll = Rotation.from_matrix(held.axle_rotation[0]).as_euler("ZYX", degrees=True)
+    yaw, roll, pitch = Rotation.from_matrix(held.axle_rotation[0]).as_euler("ZXY", degrees=True)
     assert (yaw, pitch, roll) == pytest.approx((-side * 0.09385, 0.00724, side * 3.0), abs=6e-6)
 
 
@@ -66,6 +68,25 @@ def test_middle_of_the_spring_seats_stays_in_the_middle_and_at_its_height():
     seat = held.axle_center[0] + held.axle_rotation[0] @ [0.0, 0.0, 0.080]
     assert seat[1] == pytest.approx(0.0, abs=1e-15)
     assert held.axle_center[0, 2] == pytest.approx(0.425 + 0.03, abs=1e-15)
+
+
+@pytest.mark.parametrize("make", [worked_spring, samples.links_van])
+def test_wheels_of_a_wound_up_axle_stand_as_the_roll_says(make):
+    # sin φ = (right − left travel) / track, whatever the pinion does
+    made = make()
+    held = postures(made, [0.03, -0.05], [3 * DEG, -2 * DEG], [5000.0, 3000.0])
+    across = held.axle_rotation @ [0.0, 1.0, 0.0]
+    assert across[:, 2] == pytest.approx(np.sin([3 * DEG, -2 * DEG]), abs=1e-14)
+
+
+def test_yaw_is_that_of_the_line_through_both_springs():
+    # geometry: the axle's line crosses either spring where that spring holds it
+    made = worked_spring()
+    rolled = Request(made, np.array([0.02]), np.array([3 * DEG]), np.array([5000.0]))
+    aft = leaf_posture(rolled, made.suspension).aft[0]
+    held = postures(made, 0.02, 3 * DEG, 5000.0)
+    ends = [held.axle_center[0] + held.axle_rotation[0] @ [0, side, 0] for side in (-0.5, 0.5)]
+    assert [end[0] for end in ends] == pytest.approx(aft, abs=1e-14)
 
 
 def test_final_drive_on_the_frame_does_not_roll():
