@@ -10,7 +10,7 @@ from numpy.typing import ArrayLike, NDArray
 
 from sim.scene.parts import Limits, Spline
 from sim.show.display import Display
-from sim.show.film.paper import NORMAL, SMALL, Sheet
+from sim.show.film.paper import NORMAL, Sheet
 from sim.show.film.view import spread
 from sim.show.style import FAINT, INK, LIMIT, PANEL, PAPER, QUIET, RULE, Look
 
@@ -44,7 +44,7 @@ class Tags:
         """
         left, top, width, _ = box
         self.angle = np.degrees(angle)
-        self.at = np.array([project(frame) for frame in centers]) + (left, top)
+        self.at = np.array([project(frame) for frame in centers]) + np.array([left, top])
         self.row = top + 24.0
         self.column = spread(self.at[0, :, 0], 92.0, left + 46.0, left + width - 46.0)
         self.leaders = []

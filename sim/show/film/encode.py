@@ -4,7 +4,10 @@ from __future__ import annotations
 
 import subprocess
 from collections.abc import Iterable
+from contextlib import suppress
 from pathlib import Path
+from tempfile import TemporaryFile
+from typing import NoReturn
 
 import imageio_ffmpeg
 
@@ -35,26 +38,29 @@ def write_video(path: Path, frames: Iterable[bytes], size: tuple[int, int], fps:
     Raises:
         EngineError: If the encoder gives up.
     """
-    writer = imageio_ffmpeg.write_frames(
-        str(path),
-        size,
-        fps=fps,
-        codec="libx264",
-        pix_fmt_in="rgb24",
-        pix_fmt_out="yuv420p",
-        quality=None,
-        macro_block_size=2,
-        ffmpeg_log_level="error",
-        output_params=[*_QUALITY, "-movflags", "+faststart", *_BT709],
-    )
-    try:
-        writer.send(None)
-        for frame in frames:
-            writer.send(frame)
-    except OSError as error:
-        raise EngineError(f"the video encoder gave up on {path.name}: {error}") from error
-    finally:
-        writer.close()
+    width, height = size
+    source = ("-f", "rawvideo", "-pix_fmt", "rgb24", "-s", f"{width}x{height}", "-r", str(fps))
+    target = ("-an", "-c:v", "libx264", "-pix_fmt", "yuv420p", "-movflags", "+faststart")
+    with TemporaryFile() as complaint:
+        encoder = subprocess.Popen(
+            [*_ffmpeg(), *source, "-i", "-", *target, *_QUALITY, *_BT709, str(path)],
+            stdin=subprocess.PIPE,
+            stderr=complaint,
+        )
+        assert encoder.stdin is not None
+        try:
+            # A pipe that breaks means that the encoder stopped; its exit code tells below.
+            with suppress(BrokenPipeError), encoder.stdin:
+                for frame in frames:
+                    encoder.stdin.write(frame)
+        except BaseException:
+            encoder.kill()
+            raise
+        finally:
+            encoder.wait()
+        if encoder.returncode:
+            complaint.seek(0)
+            _refuse(path, complaint.read().decode(errors="replace"))
 
 
 def write_gif(path: Path, video: Path, *, width: int = 640, fps: int = 12) -> None:
@@ -70,9 +76,20 @@ def write_gif(path: Path, video: Path, *, width: int = 640, fps: int = 12) -> No
         EngineError: If the encoder gives up.
     """
     command = [
-        *(imageio_ffmpeg.get_ffmpeg_exe(), "-v", "error", "-y", "-i", str(video)),
+        *(*_ffmpeg(), "-i", str(video)),
         *("-filter_complex", _GIF_FILTER.format(fps=fps, width=width), "-loop", "0", str(path)),
     ]
     done = subprocess.run(command, capture_output=True, text=True, check=False)
     if done.returncode:
-        raise EngineError(f"the encoder gave up on {path.name}: {done.stderr.strip()[-300:]}")
+        _refuse(path, done.stderr)
+
+
+def _ffmpeg() -> tuple[str, ...]:
+    """Return the start of a command: the encoder that comes with imageio-ffmpeg, and quiet."""
+    return (imageio_ffmpeg.get_ffmpeg_exe(), "-v", "error", "-y")
+
+
+def _refuse(path: Path, complaint: str) -> NoReturn:
+    """Raise what the encoder said."""
+    last = complaint.strip().splitlines()[-1:]
+    raise EngineError(f"the video encoder gave up on {path.name}: {''.join(last)[-300:]}")

@@ -85,7 +85,7 @@ class Painter:
         self._head()
         tall = (FOOT - HEAD) / len(story.takes)
         for number, take in enumerate(story.takes):
-            self.boxes.append((0.0, HEAD + number * tall, PICTURE, tall))
+            self.boxes.append(self._whole_pixels(0.0, HEAD + number * tall, PICTURE, tall))
             self._stage(take)
             self._column(number)
         self._strip()
@@ -121,6 +121,14 @@ class Painter:
         closing = frame >= self.story.script.closing
         dials = self.dials + (self.ending if closing else [])
         return self.sheet.finish(artist for dial in dials for artist in dial.show(frame))
+
+    def _whole_pixels(
+        self, left: float, top: float, width: float, tall: float
+    ) -> tuple[float, float, float, float]:
+        """Return a box moved to the nearest edges of pixels [points]."""
+        edges = np.array([left, top, left + width, top + tall]) * self.sheet.scale
+        a, b, c, d = (round(float(edge)) / self.sheet.scale for edge in edges)
+        return a, b, c - a, d - b
 
     def _pixels(self, number: int) -> tuple[int, int, int, int]:
         """Return left, top, right and bottom of a picture [pixels]."""
@@ -180,8 +188,11 @@ class Painter:
         )  # fmt: skip
         centers = take.motion.joint_center[:, 0]
         self.dials += [Tags(sheet, box, take.joint_angle, look, project, centers), bars, spline]
+        above = 42.0 if story.balance else 48.0 + 23 * take.joint_angle.shape[1] + 108
         self.ending.append(
-            Figures(sheet, (COLUMN, top + 42.0), (width + 12, tall - 44), story.closings[number])
+            Figures(
+                sheet, (COLUMN, top + above), (width + 12, tall - above - 2), story.closings[number]
+            )
         )
 
     def _strip(self) -> None:

@@ -12,7 +12,7 @@ import pickle
 import subprocess
 import sys
 from collections.abc import Iterator
-from contextlib import ExitStack
+from contextlib import ExitStack, suppress
 from tempfile import TemporaryFile
 from typing import IO
 
@@ -69,11 +69,9 @@ class _Helper:
     def __enter__(self) -> _Helper:
         """Hand over what to paint."""
         assert self.process.stdin is not None
-        try:
-            with self.process.stdin as pipe:
-                pipe.write(self.order)
-        except BrokenPipeError:
-            self._stopped()
+        # A pipe that breaks means that the process stopped; its first frame is then missing.
+        with suppress(BrokenPipeError), self.process.stdin as pipe:
+            pipe.write(self.order)
         return self
 
     def __exit__(self, *_: object) -> None:

@@ -47,7 +47,8 @@ class Sheet:
             )
         self.size, self.scale = size, width / WIDTH
         figure = Figure(figsize=(12.8, 7.2), dpi=width / 12.8, facecolor=PAPER)
-        self.canvas = FigureCanvasAgg(figure)
+        # matplotlib ships its types, but not those of this canvas.
+        self.canvas: Any = FigureCanvasAgg(figure)
         self.axes: Axes = figure.add_axes((0.0, 0.0, 1.0, 1.0))
         self.axes.set_xlim(0, WIDTH)
         self.axes.set_ylim(HEIGHT, 0)
@@ -56,7 +57,7 @@ class Sheet:
 
     def text(self, x: float, y: float, words: str = "", **style: Any) -> Text:
         """Add text with its baseline at y; ``moves=True`` leaves it out of what stays."""
-        style = {"size": SMALL, "color": INK, "family": list(FONT_FAMILY)} | style
+        style = dict[str, Any](size=SMALL, color=INK, family=list(FONT_FAMILY)) | style
         animated = style.pop("moves", False)
         return self.axes.text(x, y, words, va="baseline", animated=animated, **style)
 
@@ -67,7 +68,7 @@ class Sheet:
         return line
 
     def box(self, x: float, y: float, width: float, height: float, **style: Any) -> Rectangle:
-        """Add a rectangle from its upper left corner; ``moves=True`` leaves it out of what stays."""
+        """Add a rectangle by its upper left corner; ``moves=True`` leaves it out of what stays."""
         box = Rectangle((x, y), width, height, animated=style.pop("moves", False), **style)
         self.axes.add_patch(box)
         return box

@@ -26,7 +26,7 @@ TURNS_PER_SECOND = 0.6  # slow enough to follow a yoke with the eye
 CLOSING_SHARE = 0.27  # of the film, for the numbers at its end; 1.6 s of 6
 SAMPLES = 48  # of half a turn, for the band of the speed variation
 
-# Share of the film, share of the travel (+ bump), share of the launch torque, what is written there.
+# Share of the film, of the travel (+ bump), of the launch torque, what is written there.
 _KEYS = (
     (0.00, 0.0, 0.0, "ride height"),
     (0.10, 0.0, 0.0, ""),
@@ -34,7 +34,7 @@ _KEYS = (
     (0.38, -1.0, 0.0, "full droop"),
     (0.48, 0.0, 0.0, "ride height"),
     (0.57, 0.0, 1.0, ""),
-    (0.62, 0.0, 1.0, "hardest launch"),
+    (0.62, 0.0, 1.0, "hard launch"),
     (1.00, 0.0, 1.0, ""),
 )
 
@@ -109,21 +109,21 @@ def write_script(configurations: Sequence[Configuration], *, seconds: float, fps
     moves = len(travels) == len(ranges)
     droop = min(travel.droop for travel in travels) if moves else 0.0
     bump = min(travel.bump for travel in travels) if moves else 0.0
-    launches = any(hardest_launch(c) for c in configurations)
+    launch = next(filter(None, map(hardest_launch, configurations)), None)
     share = np.linspace(0.0, 1.0, frames)
     height = _eased(share, 1)
     last = frames - 1
     return Script(
         fps=fps,
         travel=np.where(height > 0, height * bump, height * droop),
-        torque=_eased(share, 2) * launches,
+        torque=_eased(share, 2) * (launch is not None),
         turn=np.arange(frames) / fps * TURNS_PER_SECOND * 2 * np.pi,
         droop=droop,
         bump=bump,
         marks=tuple(
-            (round(at * last), words)
+            (round(at * last), launch.name if launch and driven else words)
             for at, up, driven, words in _KEYS
-            if words and (moves or not up) and (launches or not driven)
+            if words and (moves or not up) and (launch or not driven)
         ),
         closing=min(round((1.0 - CLOSING_SHARE) * last), last),
     )
@@ -172,7 +172,9 @@ def hardest_launch(configuration: Configuration) -> TorqueLoad | None:
 
 def _eased(share: Array, column: int) -> Array:
     """Return one column of the keys over the film, at rest at every key."""
-    at = np.array([key[0] for key in _KEYS])
+    last = len(share) - 1
+    # Keys fall on frames, so that the ends of the travel are shown exactly.
+    at = np.round(np.array([key[0] for key in _KEYS]) * last) / last
     value = np.array([key[column] for key in _KEYS], float)
     k = np.clip(np.searchsorted(at, share, side="right") - 1, 0, len(at) - 2)
     part = (share - at[k]) / (at[k + 1] - at[k])

@@ -7,6 +7,7 @@ from collections.abc import Sequence
 import numpy as np
 from matplotlib.artist import Artist
 from matplotlib.lines import Line2D
+from matplotlib.text import Text
 from numpy.typing import NDArray
 
 from sim.show.film.paper import NORMAL, Sheet
@@ -95,8 +96,7 @@ class Trace:
         """Draw the title and, for each configuration, a sample of its line and a number."""
         y = self.top - 10
         sheet.text(self.left, y, "Speed variation of the pinion, %", weight="bold")
-        self.numbers = []
-        self.names = []
+        self.numbers: list[Text] = []
         right = self.left + self.width
         for k in range(len(takes) - 1, -1, -1):
             number = sheet.text(right, y, ha="right", size=NORMAL, weight="bold", moves=True)
@@ -108,7 +108,7 @@ class Trace:
             sample.set(markevery=[1], markersize=6)
             self.numbers.insert(0, number)
             right -= 130
-        sheet.text(right, y, "over one turn now:", ha="right", color=QUIET)
+        sheet.text(right, y, "peak to peak now:", ha="right", color=QUIET)
 
     def show(self, frame: int) -> list[Artist]:
         """Return what to draw in a frame."""

@@ -13,7 +13,7 @@ from sim.world.lens import look_at
 
 Array = NDArray[np.float64]
 
-SIDE, ABOVE, DISTANCE = np.deg2rad(27.0), np.deg2rad(15.0), 7.0
+SIDE, ABOVE, DISTANCE = np.deg2rad(29.0), np.deg2rad(18.0), 7.0
 """From ahead of square to the side, from above [rad], and how far away [m]: the near wheel stays
 clear of the pinion, and shafts keep their proportions."""
 
