@@ -51,10 +51,11 @@ def ratios_angles_slip(
         The numbers, equal to those of ``solve`` to rounding.
 
     Example:
-        >>> from samples import two_piece
+        >>> from sim.scene.reader import load_scene
+        >>> truck = load_scene("scenes/orchard_service_truck.toml").configuration("two-piece")
         >>> from sim.motion.postures import postures
-        >>> held = postures(two_piece(), [-0.05, 0.0, 0.05])
-        >>> ratios_angles_slip(two_piece(), held, [0.0, 1.0]).speed_ratio.shape
+        >>> held = postures(truck, [-0.05, 0.0, 0.05])
+        >>> ratios_angles_slip(truck, held, [0.0, 1.0]).speed_ratio.shape
         (4, 3, 2)
     """
     theta = np.asarray(turn_angle, float)

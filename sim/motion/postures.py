@@ -70,8 +70,9 @@ def postures(
         GeometryError: If the parts cannot reach a state; names configuration and state.
 
     Example:
-        >>> from samples import two_piece
-        >>> postures(two_piece(), [0.0]).slip.round(9)
+        >>> from sim.scene.reader import load_scene
+        >>> truck = load_scene("scenes/orchard_service_truck.toml").configuration("two-piece")
+        >>> postures(truck, [0.0]).slip.round(9)
         array([0.])
     """
     move = np.atleast_2d(np.asarray(output_move, float))

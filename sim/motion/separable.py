@@ -49,9 +49,10 @@ def separable_ratio(configuration: Configuration, axis: Array, turn_angle: Array
         Speed ratios [-], shape (S, T).
 
     Example:
-        >>> from samples import two_piece
+        >>> from sim.scene.reader import load_scene
+        >>> truck = load_scene("scenes/orchard_service_truck.toml").configuration("two-piece")
         >>> from sim.motion.postures import postures
-        >>> separable_ratio(two_piece(), postures(two_piece(), [0.0]).axis, [0.0]).shape
+        >>> separable_ratio(truck, postures(truck, [0.0]).axis, [0.0]).shape
         (1, 1)
     """
     theta = np.asarray(turn_angle, float)

@@ -42,9 +42,10 @@ def solve(
         DomainError: If there are no states, or turn angles that are not numbers.
 
     Example:
-        >>> from samples import two_piece
+        >>> from sim.scene.reader import load_scene
+        >>> truck = load_scene("scenes/orchard_service_truck.toml").configuration("two-piece")
         >>> from sim.motion.sweep import sweep_states
-        >>> solve(two_piece(), states=sweep_states(two_piece())[:3]).speed_ratio.shape
+        >>> solve(truck, states=sweep_states(truck)[:3]).speed_ratio.shape
         (3, 128, 4)
     """
     chosen = sweep_states(configuration) if states is None else tuple(states)
