@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
+from sim import units
 from sim.scene import written
 from sim.scene.build import AT_REST, FULL_TRAVEL, case_names
 from sim.scene.build_axle import names_in
@@ -17,16 +18,20 @@ RIDE, DROOP, BUMP, PARKED = "ride height", "full droop", "full bump", "parked lo
 FARTHEST_AXLE = 1.2  # [m], pinion joint to axle center; no axle housing is longer
 
 
-def mm(length: float) -> str:
-    """Return a length in whole millimeters.
+def shown(setup: Setup, length: float) -> str:
+    """Return a length in the unit in which the places of a set-up were read.
 
     Args:
+        setup: The set-up.
         length: The length [m].
 
     Returns:
-        As in "115 mm" [text].
+        As in "115 mm" or "4.53 in" [text].
     """
-    return f"{length * 1000:.0f} mm"
+    read = setup.pinion.aft or setup.pinion.forward
+    unit = "in" if read is not None and read.unit in ("in", "inch", "ft") else "mm"
+    number = length / units.factor(units.LENGTH, unit)
+    return f"{number:.0f} mm" if unit == "mm" else f"{number:.2f} in"
 
 
 def check_structure(setup: Setup) -> Found:
@@ -96,22 +101,24 @@ def _order(setup: Setup) -> Found:
     pinion, axle = setup.pinion.position[0], setup.axle.position[0]
     behind, who = setup.output.position[0], "the output"
     if pinion <= behind:
-        said = f" puts the pinion {mm(behind - pinion)} ahead of the output; "
+        said = f" puts the pinion {shown(setup, behind - pinion)} ahead of the output; "
         yield ("pinion", "aft"), said + "both are measured from the same datum, going aft"
         return
     on_frame = isinstance(setup.suspension, written.FrameMounted)
     if not on_frame and not 0 < axle - pinion < FARTHEST_AXLE:
         where = "ahead of" if axle <= pinion else "behind"
-        said = f" puts the axle center {mm(abs(axle - pinion))} {where} the pinion joint; "
-        yield ("axle", "aft"), said + f"it belongs 0 to {mm(FARTHEST_AXLE)} behind it"
+        said = (
+            f" puts the axle center {shown(setup, abs(axle - pinion))} {where} the pinion joint; "
+        )
+        yield ("axle", "aft"), said + f"it belongs 0 to {shown(setup, FARTHEST_AXLE)} behind it"
     for number in sorted(setup.bearing):
         here = setup.bearing[number].position[0]
         path = ("bearing", number, "aft")
         if here >= pinion:
-            yield path, f" puts it {mm(here - pinion)} behind the pinion joint"
+            yield path, f" puts it {shown(setup, here - pinion)} behind the pinion joint"
             return
         if here <= behind:
-            said = f" puts it {mm(behind - here)} ahead of {who}; "
+            said = f" puts it {shown(setup, behind - here)} ahead of {who}; "
             yield path, said + "bearings are numbered from the front"
             return
         behind, who = here, f"bearing {number}"
@@ -138,7 +145,7 @@ def _spline(setup: Setup) -> Found:
                 yield ("spline", key), said
     whole = spline.engaged.value + spline.gap.value
     if spline.least_engaged.value > whole:
-        said = f" is {spline.least_engaged.text}; the whole spline is only {mm(whole)}"
+        said = f" is {spline.least_engaged.text}; the whole spline is only {shown(setup, whole)}"
         yield ("spline", "least_engaged"), said
 
 

@@ -7,7 +7,7 @@ from collections.abc import Iterator
 
 from sim import units
 from sim.scene.build import joint_centers
-from sim.scene.checks import mm
+from sim.scene.checks import shown
 from sim.scene.hung import Limits, Setup
 from sim.scene.parts import Configuration
 from sim.scene.quantity import parse
@@ -30,7 +30,7 @@ def doubt(setup: Setup, configuration: Configuration) -> Found:
     """
     yield from _tire(setup)
     yield from _engine(setup, configuration)
-    yield from _ground(configuration)
+    yield from _ground(setup, configuration)
     yield from _slope_sign(setup, configuration)
     yield from _lowered(setup)
 
@@ -40,7 +40,7 @@ def _tire(setup: Setup) -> Found:
     rolled, radius = setup.vehicle.tire_circumference, setup.vehicle.tire_radius
     if rolled is not None and not 0.98 <= rolled.value / (2 * math.pi * radius.value) <= 1.09:
         said = f" is {rolled.text}; a tire with {radius.text} under the axle rolls about "
-        yield ("vehicle", "tire_circumference"), said + mm(6.44 * radius.value)
+        yield ("vehicle", "tire_circumference"), said + shown(setup, 6.44 * radius.value)
 
 
 def _engine(setup: Setup, configuration: Configuration) -> Found:
@@ -57,15 +57,15 @@ def _engine(setup: Setup, configuration: Configuration) -> Found:
         yield ("vehicle", "top_gear"), said + "first gear is the larger number"
 
 
-def _ground(configuration: Configuration) -> Found:
+def _ground(setup: Setup, configuration: Configuration) -> Found:
     """Doubt a ground above the shafts."""
     c = configuration
     ground = c.axle[2] - c.vehicle.tire_radius
     centers = joint_centers(c.output.point, c.bearings, c.pinion.point)
     lowest = min(float(center[2]) for center in centers)
     if lowest < ground:
-        said = f" and tire_radius put the ground {mm(ground - lowest)} above the lowest joint; "
-        yield ("axle", "up"), said + "look at the datum"
+        said = f" and tire_radius put the ground {shown(setup, ground - lowest)} above the lowest "
+        yield ("axle", "up"), said + "joint; look at the datum"
 
 
 def _slope_sign(setup: Setup, configuration: Configuration) -> Found:

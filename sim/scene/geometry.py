@@ -11,13 +11,14 @@ import numpy as np
 from sim import units
 from sim.scene import written
 from sim.scene.build import joint_centers
-from sim.scene.checks import mm
+from sim.scene.checks import shown
 from sim.scene.hung import Setup
 from sim.scene.parts import Configuration, Vector
 from sim.scene.text import Path
 
 Found = Iterator[tuple[Path, str]]
 SHORTEST_SHAFT = 0.1  # [m], joint to joint
+SHORTEST_LINK = 0.05  # [m], side view
 STEEPEST_SHAFT = 45.0  # [deg]
 LENGTH_SPREAD = 0.003  # [m], of a length without ±; common practice, no source
 
@@ -34,25 +35,25 @@ def check_geometry(setup: Setup, configuration: Configuration) -> Found:
     """
     c = configuration
     centers = joint_centers(c.output.point, c.bearings, c.pinion.point)
-    yield from _shafts(centers)
+    yield from _shafts(setup, centers)
     if c.cut_as is None:
         yield from _lengths(setup, centers)
     if isinstance(setup.suspension, written.Leaf):
         yield from _leaf(setup, setup.suspension)
     elif isinstance(setup.suspension, written.Links):
-        yield from _links(setup.suspension)
+        yield from _links(setup, setup.suspension)
     elif isinstance(setup.suspension, written.Measured):
         yield from _measured(setup, setup.suspension)
 
 
-def _shafts(centers: Sequence[Vector]) -> Found:
+def _shafts(setup: Setup, centers: Sequence[Vector]) -> Found:
     """Refuse shafts with no room, or that stand on end."""
     for number, (a, b) in enumerate(pairwise(centers), 1):
         x, y, z = b - a
         if x < SHORTEST_SHAFT:
-            said = f": shaft {number} is left {mm(x)} fore and aft, from joint to joint; at least "
+            said = f": shaft {number} is left {shown(setup, x)} fore and aft, from joint to joint; "
             before = ("bearing", str(number - 1), "to_joint") if number > 1 else ("pinion", "aft")
-            yield before, said + mm(SHORTEST_SHAFT)
+            yield before, f"{said}at least {shown(setup, SHORTEST_SHAFT)}"
             return
         steep = math.degrees(math.atan2(math.hypot(y, z), x))
         if steep > STEEPEST_SHAFT:
@@ -72,7 +73,9 @@ def _lengths(setup: Setup, centers: Sequence[Vector]) -> Found:
             unit = shaft.length.unit
             found = f"{placed / units.factor(units.LENGTH, unit):.{1 if unit == 'mm' else 3}f}"
             said = f" is {shaft.length.text}, but the places of its ends are {found} {unit} apart"
-            hint = "" if shaft.length.spread else f"; within {mm(LENGTH_SPREAD)}, or say ±"
+            hint = (
+                "" if shaft.length.spread else f"; within {shown(setup, LENGTH_SPREAD)}, or say ±"
+            )
             yield ("shaft", number, "length"), said + hint
 
 
@@ -91,28 +94,31 @@ def _leaf(setup: Setup, leaf: written.Leaf) -> Found:
         yield ("suspension", "front_eye", "aft"), " puts the front eye behind the axle"
     elif not 0.8 * half.value <= front <= 1.03 * half.value:
         only = "only " if front < half.value else ""
-        said = f" is {half.text}, but front eye and center bolt are {only}{mm(front)} apart"
+        said = (
+            f" is {half.text}, but front eye and center bolt are {only}{shown(setup, front)} apart"
+        )
         yield ("suspension", "front_half"), said
     rear = math.hypot(pivot_x - bolt_x, pivot_z - bolt_z)
     low = abs(leaf.rear_half.value - leaf.shackle.value)
     high = leaf.rear_half.value + leaf.shackle.value
     if not low * 0.97 <= rear <= high * 1.03:
-        said = f" cannot reach: center bolt and shackle pivot are {mm(rear)} apart, "
+        said = f" cannot reach: center bolt and shackle pivot are {shown(setup, rear)} apart, "
         yield (
             ("suspension", "shackle"),
-            said + f"spring and shackle span {mm(low)} to {mm(high)}",
+            said + f"spring and shackle span {shown(setup, low)} to {shown(setup, high)}",
         )
 
 
-def _links(links: written.Links) -> Found:
+def _links(setup: Setup, links: written.Links) -> Found:
     """Refuse a link without length."""
     for which in ("lower", "upper"):
         (ax, _, az), (bx, _, bz) = (
             getattr(links, f"{which}_{where}").position for where in ("frame", "axle")
         )
-        if math.hypot(bx - ax, bz - az) < 0.05:
-            said = f" is {mm(math.hypot(bx - ax, bz - az))} from {which}_frame; at least 50 mm"
-            yield ("suspension", f"{which}_axle"), said
+        length = math.hypot(bx - ax, bz - az)
+        if length < SHORTEST_LINK:
+            said = f" is {shown(setup, length)} from {which}_frame; at least "
+            yield ("suspension", f"{which}_axle"), said + shown(setup, SHORTEST_LINK)
 
 
 def _measured(setup: Setup, measured: written.Measured) -> Found:
@@ -124,17 +130,15 @@ def _measured(setup: Setup, measured: written.Measured) -> Found:
         moved = up - (reading.droop.value if reading.droop else 0.0)
         rise = reading.position[2] - setup.pinion.position[2]
         if rise * moved < 0 or abs(rise) > 2 * abs(moved):
-            there = f"{mm(abs(rise))} {'higher' if rise > 0 else 'lower'}"
-            axle = f"{mm(abs(moved))} {'up' if moved > 0 else 'down'}"
+            there = f"{shown(setup, abs(rise))} {'higher' if rise > 0 else 'lower'}"
+            axle = f"{shown(setup, abs(moved))} {'up' if moved > 0 else 'down'}"
             yield path, f": the pinion joint is {there} than at ride height, with the axle {axle}"
         twin = seen.setdefault(round(moved, 6), f"reading {number}")
         if twin != f"reading {number}":
             yield path, f": its height is that of {twin} already"
-    if setup.travel is None:
-        return
     lowest, highest = min(seen), max(seen)
-    for key, far in (("bump", highest), ("droop", -lowest)):
+    for key, end in (("bump", highest), ("droop", -lowest)):
         limit = getattr(setup.travel, key)
-        if limit.value > far + 1e-6:
-            said = f" is {limit.text}, but the readings end at {mm(far)}; jack the axle that far"
-            yield ("travel", key), said
+        if limit.value > end + 1e-6:
+            said = f" is {limit.text}, but the readings end at {shown(setup, end)}; "
+            yield ("travel", key), said + "jack the axle that far"

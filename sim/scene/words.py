@@ -5,7 +5,7 @@ from __future__ import annotations
 import difflib
 import functools
 from collections.abc import Iterator, Mapping, Sequence
-from typing import Any, get_args
+from typing import Any, get_args, get_origin
 
 from pydantic import BaseModel
 from pydantic.fields import FieldInfo
@@ -95,17 +95,10 @@ def quote(value: object) -> str:
     if isinstance(value, dict):
         return "a table"
     if not isinstance(value, str):
-        shown = _digits(value)
+        shown = str(value)
         return shown if len(shown) <= 20 else shown[:20] + "…"
     shown = "".join(c if c.isprintable() else f"\\u{ord(c):04x}" for c in value[:60])
     return f'"{shown}{"…" if len(value) > 60 else ""}"'
-
-
-def _digits(value: object) -> str:
-    try:
-        return str(value)
-    except ValueError:  # whole numbers beyond the interpreter's limit of digits
-        return "a number of thousands of digits"
 
 
 def one_of(word: str, allowed: Sequence[str]) -> str:
@@ -204,11 +197,15 @@ def known_keys(path: Path, tables: Tables) -> dict[str, FieldInfo]:
     """
     here: list[type[BaseModel]] = [Setup]
     data: Any = tables
+    named = False  # whether the step is a name or a number, not a key
     for step in path:
         fields = {(f.alias or n): f for model in here for n, f in model.model_fields.items()}
         data = data.get(step, {}) if isinstance(data, dict) else {}
-        if step in fields:
-            here = list(_members(fields[step].annotation))
+        if named or step not in fields:
+            named = False
+            continue
+        annotation = fields[step].annotation
+        here, named = list(_members(annotation)), get_origin(annotation) is dict
     kind = data.get("kind") if isinstance(data, dict) else None
     chosen = [model for model in here if _is_kind(model, kind)] or here
     return {(f.alias or n): f for model in chosen for n, f in model.model_fields.items()}
@@ -231,9 +228,7 @@ def example_of(table: Path, key: str, tables: Tables) -> tuple[str, str]:
     Returns:
         Meaning and example, as in ("loaded radius", 'tire_radius = "395 mm"'); "" if none.
     """
-    field = known_keys(table, tables).get(key)
-    if field is None:
-        return "", ""
+    field = known_keys(table, tables)[key]
     what = (field.description or "").split(";")[0].split(":")[0].rstrip(".")
     what = what[:1].lower() + what[1:]
     inner = [m for a in get_args(field.annotation) for m in getattr(a, "__metadata__", ())]
