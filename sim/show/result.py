@@ -4,12 +4,15 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 from sim.judge.findings import Findings
-from sim.measure.agreement import Agreement
 from sim.measure.measurements import Measurements
 from sim.motion.motion import Motion
 from sim.scene.parts import Configuration
+
+if TYPE_CHECKING:  # it brings the physics engine along, which a check does without
+    from sim.measure.agreement import Agreement
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)

@@ -1,0 +1,204 @@
+"""The command line: arguments, printing, exit codes.  The only module that prints.
+
+Exit codes: 0 the work was done (``check`` and ``--strict``: and no finding fails), 1 a finding
+fails under ``check`` or ``--strict``, 2 the scene or the arguments are wrong.
+
+Heavy imports wait inside the commands, so that ``--help`` answers at once.
+"""
+
+from __future__ import annotations
+
+import argparse
+import json
+import os
+import sys
+from collections.abc import Callable, Iterator, Sequence
+from contextlib import contextmanager
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+from sim import __version__
+from sim.errors import SimError
+
+if TYPE_CHECKING:
+    from sim.run import Outcome
+    from sim.scene.parts import Scene
+
+Progress = Callable[[str, float], None]
+
+CAUTION = (
+    "Checked by calculation from the scene's readings; nothing is certified.  The vehicle maker's "
+    "data, local codes and licensed practice come first."
+)
+
+
+def main(arguments: Sequence[str] | None = None) -> int:
+    """Run one command.
+
+    Args:
+        arguments: Words of the command line [text]; default: those of the process.
+
+    Returns:
+        Exit code [-]: 0, 1 or 2 as in the module's docstring.
+    """
+    options = _parser().parse_args(arguments)
+    try:
+        code: int = options.command(options)
+    except SimError as error:
+        print(error, file=sys.stderr)
+        return 2
+    except OSError as error:
+        print(f"{error.filename or 'file'}: {error.strerror or error}", file=sys.stderr)
+        return 2
+    except KeyboardInterrupt:
+        print("interrupted; no half-written file was left", file=sys.stderr)
+        return 130
+    except BrokenPipeError:
+        # The reader of a pipe went away: nothing more to say, and no traceback at exit.
+        os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
+        return 0
+    return code
+
+
+def _parser() -> argparse.ArgumentParser:
+    """Return the parser of all commands."""
+    parser = argparse.ArgumentParser(
+        prog="halfturn",
+        description="3D simulation and animation of driveline motion: where the shafts, joints "
+        "and the spline go through the whole suspension travel, judged by named rules.",
+        epilog=CAUTION,
+    )
+    parser.add_argument("--version", action="version", version=f"halfturn {__version__}")
+    commands = parser.add_subparsers(title="commands", metavar="COMMAND", required=True)
+    _add(commands, "run", _run, "everything: sweep, judge, plots, film, report")
+    _add(commands, "check", _check, "validate and judge only, print the findings, fast")
+    _add(commands, "sweep", _sweep, "tables and plots, confirmed by the rigid-body route")
+    film = _add(commands, "film", _film, "the film only")
+    film.add_argument("--gif", action="store_true", help="also a small GIF preview for e-mail")
+    schema = commands.add_parser("schema", help="JSON Schema of scene files, for editors")
+    schema.set_defaults(command=_schema)
+    return parser
+
+
+def _add(
+    commands: argparse._SubParsersAction[argparse.ArgumentParser],
+    name: str,
+    command: Callable[[argparse.Namespace], int],
+    help_text: str,
+) -> argparse.ArgumentParser:
+    """Add a command that works on a scene file."""
+    parser = commands.add_parser(name, help=help_text, description=help_text.capitalize() + ".")
+    parser.add_argument("scene", type=Path, metavar="SCENE", help="scene file (.toml)")
+    parser.add_argument("--only", metavar="NAME", help="this configuration alone")
+    parser.add_argument("--rules", metavar="SET", help="judge by this rule set, not the scene's")
+    parser.add_argument("--json", action="store_true", help="print JSON for machines")
+    parser.add_argument("--strict", action="store_true", help="exit with 1 if a finding fails")
+    if name != "check":
+        parser.add_argument(
+            "--out", type=Path, default=Path("outputs"), metavar="DIR", help="default: outputs"
+        )
+    parser.set_defaults(command=command, name=name)
+    return parser
+
+
+def _load(options: argparse.Namespace) -> Scene:
+    """Return the scene of the command line."""
+    from sim.scene.reader import load_scene
+
+    return load_scene(options.scene)
+
+
+def _check(options: argparse.Namespace) -> int:
+    from sim import run
+
+    outcome = run.check(_load(options), only=options.only, rules=options.rules)
+    return _tell(options, outcome)
+
+
+def _sweep(options: argparse.Namespace) -> int:
+    from sim import run
+
+    with _progress(options) as progress:
+        outcome = run.sweep(
+            _load(options), options.out, only=options.only, rules=options.rules, progress=progress
+        )
+    return _tell(options, outcome)
+
+
+def _run(options: argparse.Namespace) -> int:
+    from sim import run
+
+    with _progress(options) as progress:
+        outcome = run.run(
+            _load(options), options.out, only=options.only, rules=options.rules, progress=progress
+        )
+    return _tell(options, outcome)
+
+
+def _film(options: argparse.Namespace) -> int:
+    from sim import run
+
+    with _progress(options) as progress:
+        outcome = run.make_film(
+            _load(options),
+            options.out,
+            only=options.only,
+            rules=options.rules,
+            gif=options.gif,
+            progress=progress,
+        )
+    return _tell(options, outcome)
+
+
+def _schema(options: argparse.Namespace) -> int:
+    from sim.scene.schema import scene_schema
+
+    print(json.dumps(scene_schema(), indent=1, ensure_ascii=False))
+    return 0
+
+
+def _tell(options: argparse.Namespace, outcome: Outcome) -> int:
+    """Print what came out; return the exit code."""
+    from sim.show.summary import summary_json, summary_lines
+
+    if options.json:
+        said = summary_json(outcome.scene, outcome.results, outcome.files)
+        print(json.dumps(said, indent=1, ensure_ascii=False))
+    else:
+        for line in summary_lines(outcome.scene, outcome.results):
+            print(line)
+        if outcome.files:
+            print(f"{len(outcome.files)} files in {outcome.folder}")
+        print(CAUTION)
+    strict = options.strict or options.name == "check"
+    return 1 if strict and outcome.fails else 0
+
+
+@contextmanager
+def _progress(options: argparse.Namespace) -> Iterator[Progress]:
+    """Give a progress callback: bars on a terminal, silence when piped or with --json."""
+    if options.json or not sys.stderr.isatty():
+        yield lambda stage, fraction: None
+        return
+    from rich.console import Console
+    from rich.progress import BarColumn, Progress, TaskID, TextColumn, TimeElapsedColumn
+
+    tasks: dict[str, TaskID] = {}
+    with Progress(
+        TextColumn("{task.description:32}"),
+        BarColumn(),
+        TextColumn("{task.percentage:>3.0f} %"),
+        TimeElapsedColumn(),
+        console=Console(stderr=True),
+    ) as bars:
+
+        def show(stage: str, fraction: float) -> None:
+            if stage not in tasks:
+                tasks[stage] = bars.add_task(stage, total=1.0)
+            bars.update(tasks[stage], completed=fraction)
+
+        yield show
+
+
+if __name__ == "__main__":
+    sys.exit(main())

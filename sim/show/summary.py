@@ -1,0 +1,194 @@
+"""What a command says: lines for people, and the same for machines.
+
+Nothing is printed here.
+"""
+
+from __future__ import annotations
+
+import json
+from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import asdict
+from importlib.metadata import version
+from pathlib import Path
+from typing import TYPE_CHECKING, Any
+
+import numpy as np
+
+from sim import __version__
+from sim.judge.findings import Finding
+from sim.judge.words import amount, limit_words
+from sim.motion.torque import torque_loads
+from sim.scene.parts import Scene
+from sim.show.files import write_text
+from sim.show.result import Result
+
+if TYPE_CHECKING:
+    from sim.measure.agreement import Agreement
+
+_ENGINES = ("numpy", "scipy", "pybullet", "matplotlib", "manifold3d", "imageio-ffmpeg")
+
+
+def summary_lines(scene: Scene, results: Sequence[Result]) -> Iterator[str]:
+    """Yield what there is to say about a scene, a line each.
+
+    Args:
+        scene: The scene.
+        results: One a configuration.
+    """
+    count = f"{len(results)} configuration{'s' if len(results) > 1 else ''}"
+    yield f"{scene.title}: {count}, judged by {results[0].findings.rule_set}"
+    yield from scene.doubts
+    for result in results:
+        yield ""
+        yield from _configuration(scene, result)
+    yield ""
+
+
+def _configuration(scene: Scene, result: Result) -> Iterator[str]:
+    """Yield the lines of one configuration."""
+    found = result.findings.findings
+    counts = [f"{sum(f.verdict == v for f in found)} {v}" for v in ("fails", "watch", "passes")]
+    yield f"{result.configuration.name}  ({', '.join(counts)})"
+    for difference in result.configuration.differences:
+        yield f"  changed: {difference}"
+    for finding in found:
+        if finding.verdict != "passes":
+            yield from _finding(scene, finding)
+    for speed in result.measurements.critical_speeds:
+        rpm = speed.speed * 60 / (2 * np.pi)
+        limit = result.configuration.limits.safe_share
+        yield (
+            f"  shaft {speed.shaft}: {limit:.2f} of its critical speed at "
+            f"{_road(speed.safe_road_speed, scene)}, critical at {_road(speed.road_speed, scene)} "
+            f"({rpm:.0f} rpm), by {speed.formula}"
+        )
+    for other in result.findings.other_sets:
+        yield f"  {other}"
+    if result.agreement is not None:
+        yield f"  {_agreed(result.agreement)}"
+
+
+def _finding(scene: Scene, finding: Finding) -> Iterator[str]:
+    """Yield the two lines of one finding."""
+    state = f" in {finding.state}" if finding.state else ""
+    value = amount(finding.value, finding.unit, scene.display)
+    yield f"  {finding.verdict:6} {finding.what}: {finding.where} {value}{state}"
+    yield f"         {limit_words(finding, scene.display)}. {finding.remedy}"
+
+
+def _road(speed: float, scene: Scene) -> str:
+    """Return a road speed in the scene's units."""
+    return amount(speed * 3.6, "km/h", scene.display)
+
+
+def _agreed(agreement: Agreement) -> str:
+    """Return how far the two routes are apart, in one line."""
+    return (
+        "confirmed by rigid bodies within "
+        f"{np.degrees(agreement.joint_angle):.1g} deg of joint angle, "
+        f"{1000 * agreement.slip:.1g} mm of slip, {agreement.speed_ratio:.1g} of speed ratio "
+        f"({agreement.states} states)"
+    )
+
+
+def summary_json(scene: Scene, results: Sequence[Result], files: Sequence[Path]) -> dict[str, Any]:
+    """Return verdicts and files for machines.
+
+    Args:
+        scene: The scene.
+        results: One a configuration.
+        files: Every file written.
+    """
+    return {
+        "scene": scene.name,
+        "title": scene.title,
+        "doubts": list(scene.doubts),
+        "configurations": [
+            {
+                "name": result.configuration.name,
+                "rule_set": result.findings.rule_set,
+                "fails": result.findings.fails,
+                "findings": [asdict(finding) for finding in result.findings.findings],
+                "other_sets": list(result.findings.other_sets),
+                "agreement": _agreement_json(result.agreement),
+            }
+            for result in results
+        ],
+        "files": [file.as_posix() for file in files],
+    }
+
+
+def write_run_record(
+    scene: Scene, results: Sequence[Result], seconds: Mapping[str, float], folder: Path
+) -> Path:
+    """Write ``run.json``: what was run, with which versions and settings, how long it took.
+
+    Args:
+        scene: The scene.
+        results: One a configuration.
+        seconds: Wall time of every stage [s].
+        folder: Where it belongs.
+
+    Returns:
+        The file written.
+    """
+    record = {
+        "scene": scene.name,
+        "scene_sha256": scene.digest,
+        "rule_set": results[0].findings.rule_set,
+        "versions": {"halfturn": __version__} | {name: version(name) for name in _ENGINES},
+        "configurations": [_record(result) for result in results],
+        "seconds": dict(seconds),
+    }
+    return write_text(folder / "run.json", json.dumps(record, indent=1, ensure_ascii=False) + "\n")
+
+
+def _record(result: Result) -> dict[str, Any]:
+    """Return settings and agreement of one configuration."""
+    limits = result.configuration.limits
+    return {
+        "name": result.configuration.name,
+        "states": len(result.motion.states),
+        "turn_angles": result.motion.turn_angle.shape[1],
+        "settings": {
+            "least_gap_mm": round(limits.gap * 1000, 6),
+            "least_engaged_mm": round(result.configuration.spline.least_engaged * 1000, 6),
+            "safe_share": limits.safe_share,
+            "set_by_shop": sorted(limits.set_by_shop),
+        },
+        "torque_cases": [
+            {
+                "name": load.name,
+                "wheel_torque_n_m": round(load.wheel_torque, 3),
+                "shaft_torque_n_m": round(load.shaft_torque, 3),
+                "basis": load.basis,
+                "defaults": list(load.words),
+            }
+            for load in torque_loads(result.configuration)
+        ],
+        "assumed": [
+            {"reading": reading.path, "text": reading.text}
+            for reading in result.configuration.readings.values()
+            if reading.status == "assumed"
+        ],
+        "agreement": _agreement_json(result.agreement),
+    }
+
+
+def _agreement_json(agreement: Agreement | None) -> dict[str, Any] | None:
+    """Return the agreement of the two routes with units in its keys."""
+    if agreement is None:
+        return None
+    return {
+        "joint_angle_deg": float(np.degrees(agreement.joint_angle)),
+        "slip_mm": 1000 * agreement.slip,
+        "speed_ratio": agreement.speed_ratio,
+        "fluctuation_peak_to_peak": agreement.fluctuation,
+        "closure_gap_mm": 1000 * agreement.closure_gap,
+        "step_deg": float(np.degrees(agreement.step)),
+        "heights": agreement.heights,
+        "torque_cases": list(agreement.cases),
+        "states": agreement.states,
+        "engine": agreement.engine,
+        "engine_settings": asdict(agreement.settings),
+    }
