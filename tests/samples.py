@@ -107,7 +107,7 @@ TRUCK = Vehicle(
     low_range=2.64,
     converter=1.9,
     tire_grip=0.9,
-    load_transfer=1.2,
+    load_transfer=0.2,
     track=1.7,
 )
 TRUCK_SPRINGS = LeafSprings(
@@ -226,7 +226,7 @@ def car(**changes: Any) -> Configuration:
         low_range=1.0,
         converter=1.7,
         tire_grip=1.0,
-        load_transfer=1.1,
+        load_transfer=0.1,
         track=1.55,
     )
     made = Configuration(

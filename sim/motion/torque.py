@@ -90,7 +90,7 @@ def tire_limited_wheel(configuration: Configuration) -> float | None:
     vehicle = configuration.vehicle
     if vehicle.axle_load is None:
         return None
-    load = vehicle.axle_load * vehicle.load_transfer
+    load = vehicle.axle_load * (1 + vehicle.load_transfer)
     return vehicle.tire_grip * load * vehicle.tire_radius
 
 
@@ -150,7 +150,7 @@ def _hard_launch(configuration: Configuration, case: TorqueCase) -> _Derived:
             _assumed(
                 configuration,
                 "vehicle.load_transfer",
-                "axle load on a hard launch, times the load at rest,",
+                "share of the axle load that a hard launch adds",
                 vehicle.load_transfer,
             )
         )
@@ -190,8 +190,8 @@ def _engine_braking(configuration: Configuration, case: TorqueCase) -> _Derived:
     torque = BRAKING_SHARE * vehicle.engine_torque * vehicle.first_gear * vehicle.axle_ratio
     drag = f"engine drag {BRAKING_SHARE} of its highest torque, in first gear ({NO_SOURCE})"
     words = [drag, AXLE_WORDS]
-    if tires is not None and torque > BRAKING_GRIP / vehicle.load_transfer * tires:
-        torque = BRAKING_GRIP / vehicle.load_transfer * tires
+    if tires is not None and torque > BRAKING_GRIP / (1 + vehicle.load_transfer) * tires:
+        torque = BRAKING_GRIP / (1 + vehicle.load_transfer) * tires
         words.append(f"held to {BRAKING_GRIP} of what the tires grip ({NO_SOURCE})")
     return _Derived(-torque, "derived", tuple(words))
 
