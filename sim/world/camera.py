@@ -15,6 +15,7 @@ import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
 from sim.errors import DomainError
+from sim.world.compose import cut_of, nearest, shrunk, veiled
 from sim.world.engine import engine
 from sim.world.layers import EMPTY, Drawing, Layer
 from sim.world.lens import Array, Box, Lens, View, lamp_view
@@ -44,14 +45,12 @@ SHADOW = 0.34
 LAMP_PIXELS = 320
 
 
-@dataclass(slots=True, eq=False)
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
 class _Still:
-    """What was drawn once for a camera: layers that stay, and the floor's shadow of them."""
+    """What was drawn once for a camera: layers that stay, and the lamp's view of them."""
 
     solid: Drawing
-    solid_area: Box
     ghost: Drawing
-    ghost_area: Box
     ghost_share: Image
     lamp: View
     mask: NDArray[np.bool_]
@@ -146,20 +145,20 @@ class Stage:
         if self._drawn is None:
             self._drawn = self._draw_still(lens, poses)
         still = self._drawn
-        moving_area = lens.around(self._moving.bounds(poses), self.supersample)
-        moving = self._moving.draw(lens, moving_area)
-        areas = (still.solid_area, still.ghost_area, moving_area)
-        area = _union([a for a in areas if a.width and a.height])
-        color, depth, number = _merge(area, (still.solid, still.solid_area), (moving, moving_area))
-        floor = self._background.copy()
+        moving = self._moving.draw(lens, self._area(lens, self._moving.bounds(poses)))
+        solid = nearest([still.solid, moving], [still.ghost.area])
+        image = self._background.copy()
         if GROUND in poses:
-            floor *= (1 - SHADOW * self._shadow(lens, still, poses))[..., None]
-        n = self.supersample
-        rows = slice(area.top // n, area.bottom // n)
-        columns = slice(area.left // n, area.right // n)
-        part = self._shade(lens, area, color, depth, number, floor[rows, columns])
-        floor[rows, columns] = _laid_over(part, still, area, depth, n)
-        return np.asarray(np.clip(floor + 0.5, 0, 255), np.uint8)
+            image *= (1 - SHADOW * self._shadow(lens, still, poses))[..., None]
+        if solid.area:
+            cut = cut_of(Box(0, 0, *self.size), shrunk(solid.area, self.supersample))
+            part = self._shaded(lens, solid, image[cut])
+            image[cut] = veiled(part, solid, still.ghost, still.ghost_share, self.supersample)
+        return np.asarray(np.clip(image + 0.5, 0, 255), np.uint8)
+
+    def _area(self, lens: Lens, points: Array) -> Box:
+        """Return the box of supersampled pixels that holds points."""
+        return lens.around(points, self.supersample)
 
     def _placed(self) -> Lens:
         """Return the lens, or refuse."""
@@ -169,37 +168,25 @@ class Stage:
 
     def _draw_still(self, lens: Lens, poses: Mapping[str, Array]) -> _Still:
         """Draw what never moves, once for this camera."""
-        solid_area = lens.around(self._still.bounds({}), self.supersample)
-        ghost_area = lens.around(self._ghost.bounds({}), self.supersample)
-        ghost = self._ghost.draw(lens, ghost_area)
+        ghost = self._ghost.draw(lens, self._area(lens, self._ghost.bounds({})))
         line = outlines(ghost.depth, ghost.number, _pixel(lens))
         share = np.where(ghost.number < 0, 0.0, GHOST_FACE + (GHOST_LINE - GHOST_FACE) * line)
         points = np.concatenate([self._moving.bounds(poses), self._still.bounds({})])
         low, high = points.min(axis=0), points.max(axis=0)
         lamp = lamp_view((low + high) / 2, 0.6 * float(np.linalg.norm(high - low)))
         return _Still(
-            solid=self._still.draw(lens, solid_area),
-            solid_area=solid_area,
+            solid=self._still.draw(lens, self._area(lens, self._still.bounds({}))),
             ghost=ghost,
-            ghost_area=ghost_area,
             ghost_share=share.astype(np.float32),
             lamp=lamp,
             mask=self._still.draw_mask(lamp, LAMP_PIXELS),
         )
 
-    def _shade(
-        self,
-        lens: Lens,
-        area: Box,
-        color: NDArray[np.uint8],
-        depth: Image,
-        number: NDArray[np.int32],
-        floor: Image,
-    ) -> Image:
+    def _shaded(self, lens: Lens, solid: Drawing, floor: Image) -> Image:
         """Return the finished solid parts over the floor, at the size of the picture."""
-        n = self.supersample
+        n, area, depth, number = self.supersample, solid.area, solid.depth, solid.number
         line = outlines(depth, number, _pixel(lens))
-        inked = color * (1 - np.float32(LINE) * line)[..., None]
+        inked = solid.color * (1 - np.float32(LINE) * line)[..., None]
         empty = shrink(number < 0, n)
         near = np.ascontiguousarray(depth[n // 2 :: n, n // 2 :: n])
         rays = lens.rays(
@@ -244,54 +231,3 @@ def _on_mask(point: Image, matrix: Array, size: int) -> tuple[Image, Image]:
 def _pixel(lens: Lens) -> float:
     """Return the width of a supersampled pixel at unit depth."""
     return float(2 * lens.half[1] / lens.size[1])
-
-
-def _union(areas: list[Box]) -> Box:
-    """Return the box around boxes."""
-    if not areas:
-        return Box(0, 0, 0, 0)
-    return Box(
-        min(a.left for a in areas),
-        min(a.top for a in areas),
-        max(a.right for a in areas),
-        max(a.bottom for a in areas),
-    )
-
-
-def _cut(area: Box, part: Box) -> tuple[slice, slice]:
-    """Return rows and columns of a part inside an area."""
-    return (
-        slice(part.top - area.top, part.bottom - area.top),
-        slice(part.left - area.left, part.right - area.left),
-    )
-
-
-def _merge(
-    area: Box, *layers: tuple[Drawing, Box]
-) -> tuple[NDArray[np.uint8], Image, NDArray[np.int32]]:
-    """Return color, depth and number of what is nearest among layers."""
-    color = np.zeros((area.height, area.width, 3), np.uint8)
-    depth = np.full((area.height, area.width), EMPTY, np.float32)
-    number = np.full((area.height, area.width), -1, np.int32)
-    for place, (drawing, box) in enumerate(layers):
-        if not (box.width and box.height):
-            continue
-        cut = _cut(area, box)
-        nearer = drawing.depth < depth[cut]
-        color[cut][nearer] = drawing.color[nearer]
-        depth[cut][nearer] = drawing.depth[nearer]
-        number[cut][nearer] = drawing.number[nearer] + 10_000 * place
-    return color, depth, number
-
-
-def _laid_over(part: Image, still: _Still, area: Box, depth: Image, n: int) -> Image:
-    """Return the picture with the see-through parts laid over what stands behind them."""
-    box = still.ghost_area
-    if not (box.width and box.height):
-        return part
-    share = np.where(still.ghost.depth < depth[_cut(area, box)], still.ghost_share, 0.0)
-    veil = shrink(still.ghost.color * share[..., None], n)
-    small = Box(box.left // n, box.top // n, box.right // n, box.bottom // n)
-    cut = _cut(Box(area.left // n, area.top // n, 0, 0), small)
-    part[cut] = part[cut] * (1 - shrink(share, n))[..., None] + veil
-    return part

@@ -27,11 +27,13 @@ class Drawing:
     """What one layer looks like inside a box of pixels.
 
     Attributes:
+        area: The box [supersampled pixels].
         color: From 0 to 255, shape (h, w, 3).
         depth: Along the line of sight [m], ``EMPTY`` where nothing is, shape (h, w).
         number: Which body, −1 where none is, shape (h, w).
     """
 
+    area: Box
     color: NDArray[np.uint8]
     depth: NDArray[np.float32]
     number: NDArray[np.int32]
@@ -67,19 +69,22 @@ class Layer:
 
     def draw(self, lens: Lens, area: Box) -> Drawing:
         """Draw what lies in a box of the picture, in pixels of the supersampled picture."""
-        return self._draw(lens.view_matrix, lens.through(area), area.width, area.height, lens.range)
+        if not self.parts or not area:
+            return _nothing()
+        return self._draw(lens.view_matrix, lens.through(area), area, lens.range)
 
     def draw_mask(self, view: View, size: int) -> NDArray[np.bool_]:
         """Return where bodies are, seen from a view, shape (size, size)."""
-        drawing = self._draw(view.view_matrix, view.projection, size, size, view.range)
+        if not self.parts:
+            return np.zeros((size, size), bool)
+        drawing = self._draw(view.view_matrix, view.projection, Box(0, 0, size, size), view.range)
         return drawing.number >= 0
 
     def _draw(
-        self, view: Array, projection: Array, width: int, height: int, span: tuple[float, float]
+        self, view: Array, projection: Array, area: Box, span: tuple[float, float]
     ) -> Drawing:
         """Ask the engine for one picture; matrices are (4, 4), rows first."""
-        if not self.parts or width <= 0 or height <= 0:
-            return _nothing(max(width, 0), max(height, 0))
+        width, height = area.width, area.height
         found = self.world.getCameraImage(
             width,
             height,
@@ -98,15 +103,18 @@ class Layer:
         number = np.asarray(found[4], np.int32).reshape(height, width)
         near, far = span
         depth = np.float32(near * far) / (np.float32(far) - np.float32(far - near) * raw)
-        return Drawing(color=color, depth=np.where(number < 0, EMPTY, depth), number=number)
+        return Drawing(
+            area=area, color=color, depth=np.where(number < 0, EMPTY, depth), number=number
+        )
 
 
-def _nothing(width: int, height: int) -> Drawing:
+def _nothing() -> Drawing:
     """Return an empty drawing."""
     return Drawing(
-        color=np.zeros((height, width, 3), np.uint8),
-        depth=np.full((height, width), EMPTY, np.float32),
-        number=np.full((height, width), -1, np.int32),
+        area=Box(0, 0, 0, 0),
+        color=np.zeros((0, 0, 3), np.uint8),
+        depth=np.zeros((0, 0), np.float32),
+        number=np.zeros((0, 0), np.int32),
     )
 
 

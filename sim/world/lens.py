@@ -24,6 +24,10 @@ class Box:
     right: int
     bottom: int
 
+    def __bool__(self) -> bool:
+        """Return whether any pixel is inside."""
+        return self.right > self.left and self.bottom > self.top
+
     @property
     def width(self) -> int:
         """Columns."""

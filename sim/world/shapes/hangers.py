@@ -48,9 +48,10 @@ def center_bearing(configuration: Configuration, number: int, axis: Array) -> It
     yield body(f"{name} bracket", "", placed(_bracket(hoop, top), pose), paint.PLATED)
     yield body(f"{name} bolts", "", placed(_bolts(hoop, top), pose), paint.BRIGHT)
     brace, y = _brace(configuration, bearing, top), bearing.point[1]
-    near = box((-1e3, y - 3.2 * hoop, -1e3), (1e3, y + 3.2 * hoop, 1e3))
-    yield body(f"{name} brace", "", brace ^ near, paint.BRACE)
-    yield body(f"{name} brace arms", "", brace - near, paint.BRACE, ghost=True)
+    # cameras stand on the left: the left arm would hide the joint behind the bearing
+    hiding = box((-1e3, -1e3, -1e3), (1e3, y - 3.2 * hoop, 1e3))
+    yield body(f"{name} brace", "", brace - hiding, paint.BRACE)
+    yield body(f"{name} brace arm", "", brace ^ hiding, paint.BRACE, ghost=True)
 
 
 def _pose(bearing: Bearing, axis: Array) -> Array:
