@@ -84,6 +84,7 @@ def test_a_configuration_says_only_what_differs() -> None:
         "pinion.nose_up 1.5 deg",
     }
     assert two.differences == ()
+    assert (wedged.like, two.like) == ("two-piece", "")
 
 
 def test_what_a_configuration_writes_over_the_shared_part_is_read_back() -> None:

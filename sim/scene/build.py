@@ -47,6 +47,7 @@ def build_configuration(
     *,
     name: str,
     about: str = "",
+    like: str = "",
     differences: tuple[str, ...] = (),
     cut_as: parts.Configuration | None = None,
     readings: Mapping[str, parts.Reading] | None = None,
@@ -59,6 +60,7 @@ def build_configuration(
             broadcast with each other.
         name: Name of the configuration [text].
         about: What its author says of it [text].
+        like: Name of the configuration that it starts from [text].
         differences: What it changes, in words.
         cut_as: The configuration whose shafts, already cut, it carries.
         readings: The readings that stand behind the values.
@@ -94,6 +96,7 @@ def build_configuration(
         output_spline=_output_spline(v, setup),
         cut_as=cut_as,
         readings={**(readings or {}), **v.derived},
+        like=like,
     )
 
 

@@ -410,6 +410,7 @@ class Configuration:
         output_spline: A slip yoke on the output ahead of a bearing, or None.
         cut_as: The configuration whose shafts, already cut, it carries, or None.
         readings: Every reading by its path.
+        like: Name of the configuration that it starts from, or "".
     """
 
     name: str
@@ -433,6 +434,7 @@ class Configuration:
     output_spline: OutputSpline | None
     cut_as: Configuration | None
     readings: Mapping[str, Reading] = field(repr=False)
+    like: str = ""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
