@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import os
+import signal
 import subprocess
 import sys
 import time
@@ -61,9 +62,13 @@ def test_a_whole_run(note, tmp_path):
         start_new_session=True,
     )
     most = 0.0
-    while run.poll() is None:
-        most = max(most, memory_of(run.pid))
-        time.sleep(0.2)
+    try:
+        while run.poll() is None:
+            most = max(most, memory_of(run.pid))
+            time.sleep(0.2)
+    finally:
+        if run.poll() is None:  # interrupted: take its painters along
+            os.killpg(run.pid, signal.SIGTERM)
     took = time.perf_counter() - start
     assert run.returncode == 0
     note("halfturn run, whole process", took, "s", "<= 240")

@@ -62,21 +62,22 @@ def in_the_engine(configuration: Configuration, travel: float) -> tuple[float, f
     return float(aft), float(up), float(tip)
 
 
+def state_of(travel: float) -> State:
+    return State(
+        height="",
+        case="at rest",
+        travel=float(travel),
+        roll=0.0,
+        wheel_torque=0.0,
+        shaft_torque=0.0,
+        turning=True,
+        road_speed=0.0,
+    )
+
+
 def in_solve(configuration: Configuration, travels) -> tuple[np.ndarray, np.ndarray]:
     """Return how far the axle center went aft [m] and how far it tipped [rad]."""
-    states = [
-        State(
-            height="",
-            case="at rest",
-            travel=float(travel),
-            roll=0.0,
-            wheel_torque=0.0,
-            shaft_torque=0.0,
-            turning=True,
-            road_speed=0.0,
-        )
-        for travel in travels
-    ]
+    states = [state_of(travel) for travel in travels]
     motion = solve(configuration, states=states, turn_angle=np.zeros(1))
     tip = np.arctan2(motion.axle_rotation[:, 0, 2], motion.axle_rotation[:, 0, 0])
     return motion.axle_center[:, 0] - configuration.axle[0], tip
@@ -135,3 +136,17 @@ def test_a_four_bar_tips_as_two_circles_meet():
 def test_the_four_bar_in_the_engine_tips_as_two_circles_meet():
     _, _, tip = in_the_engine(four_bar(), 0.080)
     assert np.rad2deg(tip) == pytest.approx(-3.0798946179, abs=1e-9)
+
+
+def test_drive_turns_the_pinion_nose_up_by_the_given_stiffness():
+    # By the definition of a stiffness: turn = torque / stiffness, and drive lifts the nose.
+    van = samples.links_van()
+    torque = 0.03 * van.suspension.wind_up
+    loaded = [replace(state_of(travel), wheel_torque=torque) for travel in TRAVELS]
+    _, parked = in_solve(van, TRAVELS)
+    motion = solve(van, states=loaded, turn_angle=np.zeros(1))
+    tip = np.arctan2(motion.axle_rotation[:, 0, 2], motion.axle_rotation[:, 0, 0])
+    assert tip - parked == pytest.approx(0.03, abs=1e-12)
+    nose = motion.joint_center[:, 0, -1, 2] - motion.axle_center[:, 2]
+    level = solve(van, states=[state_of(t) for t in TRAVELS], turn_angle=np.zeros(1))
+    assert (nose > level.joint_center[:, 0, -1, 2] - level.axle_center[:, 2]).all()
