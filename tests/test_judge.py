@@ -10,6 +10,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from sim.judge.findings import Finding, Findings
+from sim.judge.joint_quantities import allowed_angle
 from sim.judge.judge import judge
 from sim.judge.rules import rule_sets
 from sim.judge.words import amount, limit_words, short, words
@@ -166,6 +167,19 @@ def test_a_shaft_that_stands_still_is_not_judged_for_its_speed() -> None:
     assert of(findings, "mechanical limit").state == "parked low, at rest"
     assert of(findings, "angle at speed").verdict == "passes"
     assert of(findings, "largest operating angle").verdict == "passes"
+
+
+def test_angle_times_speed_is_told_where_most_of_the_allowance_is_used(
+    truck: Measurements,
+) -> None:
+    rpm = truck.shaft_speed * 60 / (2 * np.pi)
+    product = np.rad2deg(truck.joint_angle[:, 1]) * rpm
+    allowed = allowed_angle(truck.shaft_speed) * rpm
+    worst = int(np.argmax(product / allowed))
+    found = of(judge(truck), "angle at speed", "joint 2")
+    assert found.value == pytest.approx(product[worst])
+    assert found.limit == pytest.approx(allowed[worst])
+    assert found.state == truck.states[worst].label
 
 
 def test_without_a_state_that_a_rule_needs_it_says_nothing() -> None:

@@ -7,7 +7,8 @@ from dataclasses import replace
 import numpy as np
 
 from sim.judge.findings import Finding, Findings, Standing, Verdict
-from sim.judge.quantities import QUANTITIES, Array, Part, States, other_heights, ride_height
+from sim.judge.part import Array, Part, States, other_heights, ride_height
+from sim.judge.quantities import QUANTITIES
 from sim.judge.rules import Rule, rule_sets, rules_of
 from sim.judge.words import short
 from sim.measure.measurements import Measurements

@@ -42,8 +42,6 @@ def per_turn(turn_angle: ArrayLike, curve: ArrayLike) -> Array:
     count = angle.shape[-1]
     period = (angle[..., -1] - angle[..., 0]).mean() * count / (count - 1)
     order = np.arange(count // 2 + 1) * (2 * np.pi / period)
-    if count % 2 == 0:
-        order[-1] = 0.0  # the highest order of an even count has no derivative on its samples
     lines = np.fft.rfft(y, axis=1) * (1j * order).reshape(-1, *(1,) * (y.ndim - 2))
     return np.asarray(np.fft.irfft(lines, n=count, axis=1))
 

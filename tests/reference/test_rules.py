@@ -6,7 +6,7 @@ import numpy as np
 import pytest
 from chains import RPM
 
-from sim.judge.quantities import allowed_angle
+from sim.judge.joint_quantities import allowed_angle
 from sim.judge.rules import rules_of
 
 # rule set, rule, quantity, relation, limit, unit, source
