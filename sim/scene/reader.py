@@ -159,7 +159,7 @@ class _Reading:
             {path: reading.value for path, reading in readings.items()},
             name=name,
             about=table.get("about", ""),
-            like=table.get("like", table.get("same_shafts_as", "")),
+            like=str(table.get("like") or table.get("same_shafts_as") or ""),
             differences=self._differences(name),
             cut_as=self.built.get(table.get("same_shafts_as", "")),
             readings=readings,
