@@ -18,7 +18,7 @@ from sim.world.lens import Box, Lens
 from sim.world.poses import body_poses
 from sim.world.shading import contact_shade, outlines, shrink, sky_light
 from sim.world.shapes import Body, build_shapes
-from sim.world.shapes.mesh import bar, body, box
+from sim.world.shapes.mesh import AWAY, bar, body, box
 from sim.world.views import views
 
 EYE, TARGET, FOV = (-3.0, -4.0, 1.5), (0.2, 0.1, 0.3), 0.5
@@ -84,6 +84,12 @@ def test_a_body_that_is_not_posed_again_stays(stage: Stage) -> None:
     moved = stage.picture({"moving": at(0.5, 0.1, 0.3)})
     assert (first != moved).any()
     assert np.array_equal(stage.picture({"moving": at(0.2, 0.1, 0.3)}), first)
+
+
+def test_a_body_laid_away_is_not_drawn_until_it_comes_back(stage: Stage) -> None:
+    shown = stage.picture({"moving": at(0.2, 0.1, 0.3)})
+    assert redness(stage.picture({"moving": AWAY})).max() == 0
+    assert np.array_equal(stage.picture({"moving": at(0.2, 0.1, 0.3)}), shown)
 
 
 def test_pictures_are_bytes_of_the_size_asked_for() -> None:

@@ -13,7 +13,7 @@ from numpy.typing import NDArray
 
 from sim.world.engine import Engine
 from sim.world.lens import LIGHT, Box, Lens, View
-from sim.world.shapes.mesh import AWAY, Array, Body
+from sim.world.shapes.mesh import AWAY, Array, Body, Color
 
 EMPTY = np.float32(1e9)
 """Depth where nothing is [m]."""
@@ -45,17 +45,30 @@ class Layer:
     def __init__(self, bodies: Iterable[Body], world: Engine) -> None:
         self.world = world
         self.parts: dict[str, list[int]] = {}
+        self.colors: dict[int, Color] = {}
+        self.hidden: set[str] = set()
         self.corners: dict[str, list[Array]] = {}
         for body in bodies:
-            self.parts.setdefault(body.group, []).append(_load(body, world))
+            part = _load(body, world)
+            self.parts.setdefault(body.group, []).append(part)
+            self.colors[part] = body.color
             self.corners.setdefault(body.group, []).append(_corners(body.vertices))
         self.around = {group: np.concatenate(c) for group, c in self.corners.items()}
 
     def pose(self, poses: Mapping[str, Array]) -> None:
         """Move the groups that are in poses, each (4, 4); others stay."""
         for group, pose in poses.items():
+            self._show(group, pose is not AWAY)
             for part in self.parts.get(group, ()):
                 self.world.resetBasePositionAndOrientation(part, pose[:3, 3], quaternion(pose))
+
+    def _show(self, group: str, shown: bool) -> None:
+        """Show or hide a group; the renderer spends no time on what is wholly transparent."""
+        if shown == (group not in self.hidden):
+            return
+        for part in self.parts.get(group, ()):
+            self.world.changeVisualShape(part, -1, rgbaColor=[*self.colors[part], float(shown)])
+        (self.hidden.discard if shown else self.hidden.add)(group)
 
     def bounds(self, poses: Mapping[str, Array]) -> Array:
         """Return corners of boxes around all groups as posed [m], shape (C, 3)."""

@@ -79,10 +79,12 @@ def _half_pack(length: float, bend: float, down: float) -> Solid:
     """
     leaves = []
     for number, reach in enumerate(LEAVES):
-        x = np.linspace(length * (1 - reach) if number else 0.012, length + 0.03, 14)
-        z = np.tan(bend) * x * (x - length) / length + down * number * (THICK + 0.0004)
+        x = np.linspace(
+            length * (1 - reach) if number else 0.012, length + (0.03 if down < 0 else 0.0), 14
+        )
+        z = np.tan(bend) * x * (x - length) / length + down * number * (THICK - 0.0003)
         path = np.stack([x, np.zeros_like(x), z], axis=-1)
-        leaves.append(sweep(path, _flat(0.5 * WIDE - 0.0005 * number, 0.5 * THICK)))
+        leaves.append(sweep(path, _flat(0.5 * WIDE - 0.0015 * number, 0.5 * THICK)))
     eye = ring(-WIDE / 2, WIDE / 2, 0.008, 0.023, 32).rotate([0, 0, 90])
     bolt = disc(-WIDE / 2 - 0.014, WIDE / 2 + 0.014, 0.010, 20).rotate([0, 0, 90])
     at = 0.62 * length
