@@ -162,6 +162,13 @@ def test_a_parked_low_joint_angle_is_no_angle_of_a_turning_joint(
     assert closing_of(lied, METRIC).figures[1].value < np.deg2rad(30)
 
 
+def test_among_equal_states_the_one_at_ride_height_is_named(car: Configuration) -> None:
+    # A final drive on the frame does not move with the wheels: all heights are alike.
+    _, angle, gap = closing_of(measure(solve(car)), METRIC).figures
+    assert "ride height" in angle.note
+    assert "ride height" in gap.note
+
+
 def test_a_scene_in_inches_closes_in_miles_an_hour_and_inches(two_piece: Configuration) -> None:
     metric = closing_of(measure(solve(two_piece)), METRIC).figures
     inch = closing_of(measure(solve(two_piece)), TRADE_INCH).figures

@@ -2,14 +2,18 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
+from numpy.typing import NDArray
 
 from sim.measure.measurements import Measurements
 from sim.motion.states import State
 from sim.scene.parts import Configuration
 from sim.show.display import Display, plain_number
+
+Array = NDArray[np.float64]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -92,20 +96,21 @@ def _worst_angle(measured: Measurements, display: Display) -> Figure:
     """Return the largest joint angle among the states in which the shafts turn."""
     turning = np.array([state.turning for state in measured.states])
     angle = np.where(turning[:, None], measured.joint_angle, -1.0)
-    s, j = (int(i) for i in np.unravel_index(int(np.argmax(angle)), angle.shape))
+    s = _first_of(-angle.max(axis=1), measured.states)
+    j = int(np.argmax(angle[s]))
     return Figure(
         name="worst joint angle",
         value=float(angle[s, j]),
         text=f"{np.degrees(angle[s, j]):.1f}°",
         note=f"joint {j + 1}, {state_words(measured.states[s], display)}",
         better=-1,
-        step=np.deg2rad(0.05),
+        step=np.deg2rad(0.1),
     )
 
 
 def _gap(measured: Measurements, display: Display) -> Figure:
     """Return the least gap to bottoming, over continuous travel and over every state."""
-    s = int(np.argmin(measured.gap))
+    s = _first_of(measured.gap, measured.states)
     gap, words = float(measured.gap[s]), state_words(measured.states[s], display)
     for limit in measured.slip_limits:
         if limit.least_gap < gap - 1e-6:
@@ -117,8 +122,15 @@ def _gap(measured: Measurements, display: Display) -> Figure:
         text=display.length.say(gap),
         note=words + (": bottoms" if gap <= 0 else ""),
         better=1,
-        step=display.length.size / 10**display.length.digits,
+        step=5e-4,
     )
+
+
+def _first_of(value: Array, states: Sequence[State]) -> int:
+    """Return the state of the least value; among equals the one nearest to ride height."""
+    equal = value <= value.min() + 1e-6
+    away = np.array([abs(state.travel) + abs(state.roll) for state in states])
+    return int(np.argmin(np.where(equal, away, np.inf)))
 
 
 def state_words(state: State, display: Display) -> str:

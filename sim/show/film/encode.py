@@ -14,10 +14,10 @@ import imageio_ffmpeg
 from sim.errors import EngineError
 
 # Without its color space written down, a player guesses, and a red turns orange on the way.
-_BT709 = (
-    *("-vf", "scale=out_color_matrix=bt709:out_range=tv"),
-    *("-colorspace", "bt709", "-color_primaries", "bt709", "-color_trc", "bt709"),
-    *("-color_range", "tv"),
+_COLORS = (
+    "-vf",
+    "scale=out_color_matrix=bt709:out_range=tv,"
+    "setparams=colorspace=bt709:color_primaries=bt709:color_trc=bt709:range=tv",
 )
 _QUALITY = ("-crf", "20", "-preset", "medium", "-profile:v", "high", "-level", "4.0")
 _GIF_FILTER = (
@@ -43,7 +43,7 @@ def write_video(path: Path, frames: Iterable[bytes], size: tuple[int, int], fps:
     target = ("-an", "-c:v", "libx264", "-pix_fmt", "yuv420p", "-movflags", "+faststart")
     with TemporaryFile() as complaint:
         encoder = subprocess.Popen(
-            [*_ffmpeg(), *source, "-i", "-", *target, *_QUALITY, *_BT709, str(path)],
+            [*_ffmpeg(), *source, "-i", "-", *target, *_QUALITY, *_COLORS, str(path)],
             stdin=subprocess.PIPE,
             stderr=complaint,
         )
