@@ -50,10 +50,11 @@ class Card:
 
 @dataclass(frozen=True, slots=True)
 class Picture:
-    """A picture inside the file: its data address and its caption."""
+    """A picture inside the file: its data address, its caption, and whether it is a plot."""
 
     address: str
     caption: str
+    plot: bool
 
 
 @dataclass(frozen=True, slots=True)

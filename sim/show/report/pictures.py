@@ -23,18 +23,20 @@ _JPEG_QUALITY = 88
 
 
 def embedded(paths: Iterable[Path]) -> tuple[Picture, ...]:
-    """Return pictures to be embedded; where there is an SVG, its PNG twin stays outside.
+    """Return pictures to be embedded, each once; the PNG twin of an SVG stays outside.
 
     Args:
         paths: Pictures; files that are none are left out.
     """
     wanted = [path for path in paths if path.suffix in _TYPES]
     drawn = {path.with_suffix("") for path in wanted if path.suffix == ".svg"}
-    return tuple(
-        Picture(data_address(path), caption_of(path.stem))
-        for path in wanted
-        if path.suffix == ".svg" or path.with_suffix("") not in drawn
-    )
+    found: dict[str, Picture] = {}
+    for path in wanted:
+        if path.suffix == ".svg" or path.with_suffix("") not in drawn:
+            address = data_address(path)
+            plot = path.suffix == ".svg"
+            found.setdefault(address, Picture(address, caption_of(path.stem), plot))
+    return tuple(found.values())
 
 
 def caption_of(stem: str) -> str:
