@@ -189,6 +189,25 @@ def test_half_packs_hang_on_their_eyes_and_point_at_the_seat() -> None:
                 assert np.allclose(eye[[0, 2]], rear[[0, 2], 3], atol=1e-4)
 
 
+def test_packs_hang_through_in_droop_and_arch_in_bump() -> None:
+    motion = motion_of("two_piece")
+    bodies = {b.name: b for b in build_shapes(motion.configuration, motion)}
+    sags = {}
+    for height in ("full droop", "full bump"):
+        poses = body_poses(motion, state_of(motion, height), 0)
+        for half in ("front", "rear"):
+            (name,) = (g for g in poses if f"right {half}" in g and poses[g] is not AWAY)
+            x, _, z = bodies[name].vertices.T
+            end = x.max()
+            middle = np.abs(x - 0.3 * end) < 0.1 * end  # clear of the shorter leaves
+            up = 1.0 if half == "front" else -1.0  # of a half that runs forward z points down
+            sags[height, half] = up * z[middle].mean()
+    for half in ("front", "rear"):
+        # the seat stays nearly level, so a pack below its eyes lies below the straight line
+        assert sags["full droop", half] < -0.005
+        assert sags["full bump", half] > sags["full droop", half] + 0.01
+
+
 def test_bends_reach_over_the_whole_travel() -> None:
     motion = motion_of("two_piece")
     springs = motion.configuration.suspension

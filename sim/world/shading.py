@@ -69,8 +69,9 @@ def sky_light(depth: Image, rays: tuple[Array, Array], axes: Array) -> Image:
     # plane n·p = d with p = (right, up, -1)·depth: 1/depth is linear in right and up
     toward = inverse - right * across - up[:, None] * upward
     size = np.sqrt(across**2 + upward**2 + toward**2)
-    lean = [np.float32(part) for part in axes[:, 2]]
-    height = (-across * lean[0] - upward * lean[1] + toward * lean[2]) / np.maximum(size, 1e-12)
+    # the camera's right is level: only its up and back lean
+    lean_up, lean_back = np.float32(axes[1, 2]), np.float32(axes[2, 2])
+    height = (toward * lean_back - upward * lean_up) / np.maximum(size, 1e-12)
     return np.asarray(1.0 + 0.16 * gaussian_filter(height, 0.7, truncate=2.0), np.float32)
 
 
