@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import numpy as np
 from numpy.typing import NDArray
-from scipy.interpolate import PchipInterpolator
 
 from sim.motion.request import Request
 from sim.scene.parts import MeasuredAxle
@@ -29,6 +28,9 @@ def measured_pinion(request: Request, table: MeasuredAxle) -> tuple[Array, Array
     Source:
         Monotone cubics: Fritsch and Butland 1984, as in scipy's PchipInterpolator.
     """
+    # A third of a second to import, and few scenes have such an axle.
+    from scipy.interpolate import PchipInterpolator
+
     low, high = table.travel[0], table.travel[-1]
     travel = np.clip(request.travel, low, high)
     request.refuse_where(
