@@ -1,11 +1,13 @@
 from __future__ import annotations
 
 import re
+from dataclasses import replace
 from pathlib import Path
 
 import imageio.v3 as iio
 import numpy as np
 import pytest
+import samples
 import show_scene
 from matplotlib.colors import to_rgb
 
@@ -104,8 +106,30 @@ def test_limits_come_from_the_findings_in_the_units_shown_and_once_each() -> Non
 
 
 def test_labels_move_apart_but_keep_their_order_and_stay_in_the_panel() -> None:
-    places = spread([0.0, 0.01, 0.02, 0.5, 0.99, 1.0], 0.1)
+    places = spread([0.0, 0.01, 0.02, 0.5, 0.99, 1.0], [0.1] * 6)
     assert np.min(np.diff(places)) >= 0.1 - 1e-12
     assert places[0] >= 0.05 - 1e-12
     assert places[-1] <= 0.95 + 1e-12
-    assert places[3] == 0.5
+    assert places[3] == pytest.approx(0.5, abs=1e-12)
+
+
+def test_a_wide_label_pushes_its_neighbors_farther() -> None:
+    wide, narrow = spread([0.5, 0.5], [0.3, 0.1])
+    assert narrow - wide == pytest.approx(0.2, abs=1e-12)
+    assert (wide + narrow) / 2 == pytest.approx(0.5, abs=1e-12)
+
+
+@pytest.mark.parametrize("change", ["bottoms", "no travel", "parked low"])
+def test_pictures_of_unusual_configurations_are_drawn_without_complaint(
+    change: str, tmp_path: Path
+) -> None:
+    spline = replace(samples.one_piece().spline, gap=0.012, engaged=0.03)
+    configuration = {
+        "bottoms": samples.one_piece(spline=spline),
+        "no travel": samples.two_piece(travel=None),
+        "parked low": samples.links_van(),
+    }[change]
+    result = show_scene.result_of(configuration, heights=3)
+    scene = show_scene.scene(configuration, display="inch")
+    drawn = draw_configuration(scene, result.motion, result.measurements, result.findings, tmp_path)
+    assert all(path.stat().st_size > 10_000 for path in drawn)

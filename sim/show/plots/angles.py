@@ -15,13 +15,14 @@ from sim.show.display import DEGREE, Display
 from sim.show.plots.canvas import (
     EndLabel,
     draw_line,
+    draw_still,
     drawing,
     label_ends,
     limit_line,
     panels,
     save,
 )
-from sim.show.plots.series import Limit, cases_of, curve_states, limits_of
+from sim.show.plots.series import Limit, cases_of, curve_states, limits_of, still_states
 from sim.show.plots.travel_axis import finish_travel, marks, travel_of
 from sim.show.style import joint_look
 
@@ -44,7 +45,7 @@ def draw_joint_angles(
     cases = cases_of(m.states)
     limits = limits_of(findings, "deg", r"joint \d+", display)
     largest = float(np.max(m.joint_angle)) / DEGREE
-    shown = [limit for limit in limits if limit.value <= max(1.6 * largest, 3.5)]
+    shown = [limit for limit in limits if limit.value <= max(1.3 * largest, 3.5)]
     rows = (len(cases) + 1) // 2
     height = 0.75 + 2.55 * rows
     with drawing(8.4, height, "Joint angles over axle travel", _subtitle(about, limits, shown)) as (
@@ -82,9 +83,10 @@ def _angles_of_case(axes: Axes, m: Measurements, case: str, display: Display) ->
     """Draw the angle of every joint in one torque case, named at the end."""
     at = curve_states(m.states, case)
     x = travel_of(m, at, display)
-    ends = []
+    still, ends = still_states(m.states, case), []
     for joint in range(m.joint_angle.shape[1]):
         look, y = joint_look(joint), m.joint_angle[at, joint] / DEGREE
         draw_line(axes, x, y, look, marks(m, display))
+        draw_still(axes, travel_of(m, still, display), m.joint_angle[still, joint] / DEGREE, look)
         ends.append(EndLabel(float(y[-1]), f"joint {joint + 1}", look.color))
     label_ends(axes, ends, float(x[-1]))

@@ -15,6 +15,7 @@ from matplotlib.backends.backend_agg import FigureCanvasAgg
 from matplotlib.figure import Figure
 from matplotlib.lines import Line2D
 from numpy.typing import NDArray
+from scipy.optimize import isotonic_regression
 
 from sim.show.files import write_with
 from sim.show.style import INK, LABEL_SIZE, LIMIT, QUIET, TITLE_SIZE, Look, plot_settings
@@ -22,6 +23,9 @@ from sim.show.style import INK, LABEL_SIZE, LIMIT, QUIET, TITLE_SIZE, Look, plot
 DOTS_PER_INCH = 150
 LABEL_STEP = 0.135
 """Least distance of two direct labels [in]."""
+
+_LETTER = 0.055
+"""Width of a letter in the names of heights [in]."""
 
 LABEL_GROUND = {"facecolor": "white", "edgecolor": "none", "alpha": 0.85, "pad": 0.6}
 """What stands behind words that lie over lines."""
@@ -128,6 +132,11 @@ def draw_line(
     return line
 
 
+def draw_still(axes: Axes, x: NDArray[np.float64], y: NDArray[np.float64], look: Look) -> None:
+    """Draw states in which nothing turns: hollow markers, no line."""
+    axes.plot(x, y, marker=look.marker, color=look.color, mfc="white", linestyle="none")
+
+
 def label_ends(axes: Axes, labels: Sequence[EndLabel], x: float) -> None:
     """Write words beside the ends of lines, moved apart where they would touch.
 
@@ -144,7 +153,7 @@ def label_ends(axes: Axes, labels: Sequence[EndLabel], x: float) -> None:
     step = LABEL_STEP * DOTS_PER_INCH / axes.get_window_extent().height
     order = sorted(labels, key=lambda label: label.value)
     wanted = [(label.value - low) / (high - low) for label in order]
-    for label, place in zip(order, spread(wanted, step), strict=True):
+    for label, place in zip(order, spread(wanted, [step] * len(order)), strict=True):
         axes.annotate(
             label.text,
             xy=(x, label.value),
@@ -164,31 +173,24 @@ def label_ends(axes: Axes, labels: Sequence[EndLabel], x: float) -> None:
         )
 
 
-def spread(places: Sequence[float], step: float) -> list[float]:
-    """Return rising places moved apart to at least a step, near where they were, within 0 and 1.
+def spread(places: Sequence[float], sizes: Sequence[float]) -> list[float]:
+    """Return rising places moved apart until nothing touches, moved least, within 0 and 1.
 
     Args:
-        places: Where they would like to be, rising.
-        step: Least distance.
+        places: Where the middles would like to be, rising.
+        sizes: Room that each needs.
 
     Example:
-        >>> [round(place, 3) for place in spread([0.5, 0.5, 0.9], 0.1)]
+        >>> [round(place, 3) for place in spread([0.5, 0.5, 0.9], [0.1, 0.1, 0.1])]
         [0.45, 0.55, 0.9]
-        >>> [round(place, 3) for place in spread([0.0, 0.0], 0.1)]
+        >>> [round(place, 3) for place in spread([0.0, 0.0], [0.1, 0.1])]
         [0.05, 0.15]
     """
-    groups: list[tuple[float, int]] = []
-    for place in places:
-        center, count = place, 1
-        while groups and center - groups[-1][0] < step * (count + groups[-1][1]) / 2:
-            other, more = groups.pop()
-            center = (center * count + other * more) / (count + more)
-            count += more
-        groups.append((center, count))
-    found = [c + step * (k - (n - 1) / 2) for c, n in groups for k in range(n)]
-    last = len(found) - 1
-    found = [min(p, 1 - step * (0.5 + last - k)) for k, p in enumerate(found)]
-    return [max(p, step * (0.5 + k)) for k, p in enumerate(found)]
+    size = np.asarray(sizes, float)
+    apart = np.concatenate([[0.0], np.cumsum((size[1:] + size[:-1]) / 2)])
+    least_moved = isotonic_regression(np.asarray(places, float) - apart).x
+    lowest, highest = size[0] / 2, 1 - size[-1] / 2 - apart[-1]
+    return [float(place) for place in np.clip(least_moved, lowest, max(highest, lowest)) + apart]
 
 
 def room_beside(words: Iterable[str], width: float) -> float:
@@ -228,16 +230,24 @@ def limit_line(axes: Axes, value: float, text: str, below: bool = False) -> None
 def name_heights(axes: Axes, heights: Sequence[tuple[float, str]]) -> None:
     """Draw the named heights as faint uprights with their names above the panel.
 
+    Names that would touch move apart.
+
     Args:
         axes: Panel, abscissa travel.
-        heights: Travel in the unit shown, and name.
+        heights: Travel in the unit shown, and name, rising.
     """
-    for x, name in heights:
+    if not heights:
+        return
+    low, high = axes.get_xlim()
+    inches = axes.get_window_extent().width / DOTS_PER_INCH
+    wanted = [(x - low) / (high - low) for x, _ in heights]
+    sizes = [(_LETTER * len(name) + 0.06) / inches for _, name in heights]
+    for (x, name), place in zip(heights, spread(wanted, sizes), strict=True):
         axes.axvline(x, color=QUIET, linewidth=0.6, linestyle=(0, (1, 2)), zorder=1.2)
         axes.annotate(
             name,
-            xy=(x, 1.0),
-            xycoords=("data", "axes fraction"),
+            xy=(place, 1.0),
+            xycoords="axes fraction",
             xytext=(0, 2),
             textcoords="offset points",
             ha="center",

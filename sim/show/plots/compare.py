@@ -22,7 +22,7 @@ from sim.show.plots.canvas import (
     room_beside,
     save,
 )
-from sim.show.plots.series import cases_of, curve_states, hardest_case, named_travels
+from sim.show.plots.series import cases_of, curve_states, hardest_case
 from sim.show.plots.travel_axis import finish_travel, marks, travel_of
 from sim.show.style import LIMIT, configuration_look
 
@@ -63,7 +63,7 @@ def draw_travel_compared(
             line[0].set_ylabel(label)
             for axes, case in zip(line, cases, strict=True):
                 ends = _lines(axes, named, values, case, display)
-            label_ends(line[-1], ends, unit.of(named_travels(first.states)[-1][0]))
+            label_ends(line[-1], ends, unit.of(max(s.travel for s in first.states if s.turning)))
         for axes, case in zip(grid[0], cases, strict=True):
             axes.set_title(case, pad=13)
         for axes in grid[-1]:

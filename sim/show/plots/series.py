@@ -61,9 +61,15 @@ def curve_states(states: tuple[State, ...], case: str) -> NDArray[np.int64]:
     return np.array([by_travel[travel] for travel in sorted(by_travel)], dtype=np.int64)
 
 
+def still_states(states: tuple[State, ...], case: str) -> NDArray[np.int64]:
+    """Return the states of one torque case in which the shafts cannot turn (parked low)."""
+    still = [k for k, s in enumerate(states) if s.case == case and not s.turning]
+    return np.array(still, dtype=np.int64)
+
+
 def named_travels(states: tuple[State, ...]) -> tuple[tuple[float, str], ...]:
-    """Return travel [m] and short name of every named height at which the shafts turn."""
-    found = {s.height: s.travel for s in states if s.height and s.roll == 0 and s.turning}
+    """Return travel [m] and short name of every named height, rising."""
+    found = {s.height: s.travel for s in states if s.height and s.roll == 0}
     return tuple(
         (travel, SHORT_NAMES.get(name, name))
         for name, travel in sorted(found.items(), key=lambda item: item[1])

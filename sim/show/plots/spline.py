@@ -12,13 +12,14 @@ from sim.show.display import Display
 from sim.show.plots.canvas import (
     EndLabel,
     draw_line,
+    draw_still,
     drawing,
     label_ends,
     limit_line,
     room_beside,
     save,
 )
-from sim.show.plots.series import cases_of, curve_states
+from sim.show.plots.series import cases_of, curve_states, still_states
 from sim.show.plots.travel_axis import finish_travel, marks, travel_of
 from sim.show.style import INK, LABEL_SIZE, LIMIT, RULE, case_look
 
@@ -55,6 +56,8 @@ def draw_spline(m: Measurements, display: Display, about: str, folder: Path) -> 
             look = case_look(number)
             x, y = travel_of(m, at, display), m.slip[at] / unit.size
             draw_line(axes, x, y, look, marks(m, display))
+            still = still_states(m.states, case)
+            draw_still(axes, travel_of(m, still, display), m.slip[still] / unit.size, look)
             ends.append(EndLabel(float(y[-1]), case, look.color))
         label_ends(axes, ends, unit.of(max(s.travel for s in m.states if s.turning)))
         _worst(axes, m.slip_limits, display, bottom, out)

@@ -46,5 +46,6 @@ def travel_of(m: Measurements, at: NDArray[np.int64], display: Display) -> Array
 
 
 def marks(m: Measurements, display: Display) -> list[float]:
-    """Return the travels that get a marker, in the unit shown."""
-    return [display.length.of(travel) for travel, _ in named_travels(m.states)]
+    """Return the travels of a curve that get a marker, in the unit shown."""
+    named = {s.travel for s in m.states if s.height and s.turning and s.roll == 0}
+    return [display.length.of(travel) for travel in sorted(named)]
