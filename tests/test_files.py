@@ -41,3 +41,11 @@ def test_text_is_written_as_utf8_with_plain_line_ends_into_a_folder_that_is_made
 ) -> None:
     path = write_text(tmp_path / "new" / "a.txt", "±\n")
     assert path.read_bytes() == b"\xc2\xb1\n"
+
+
+def test_who_reads_a_file_while_it_is_written_anew_reads_the_old_one_whole(tmp_path: Path) -> None:
+    path = write_text(tmp_path / "a.txt", "old")
+    with path.open(encoding="utf-8") as reader:
+        write_text(path, "new")
+        assert reader.read() == "old"
+    assert path.read_text(encoding="utf-8") == "new"

@@ -154,11 +154,15 @@ def test_nothing_changes_hands_between_a_configuration_and_itself() -> None:
     assert (same.buys, same.costs) == ((), ())
 
 
-def test_the_largest_angle_at_droop_is_the_one_measured(written: Path) -> None:
-    m = TWO.measurements
-    at = next(k for k, s in enumerate(m.states) if s.label == "full droop, at rest")
-    angle = np.degrees(m.joint_angle[at].max())
-    assert f"→ {angle:.2f} deg" in Page(written).text
+def test_a_larger_angle_at_droop_is_a_cost_with_the_angles_measured() -> None:
+    angles = []
+    for m in (ONE.measurements, TWO.measurements):
+        at = next(k for k, s in enumerate(m.states) if s.label == "full droop, at rest")
+        angles.append(np.degrees(m.joint_angle[at].max()))
+    assert angles[1] > angles[0]
+    words = f"largest joint angle at full droop, at rest, {angles[0]:.2f} → {angles[1]:.2f} deg"
+    assert words in exchange_of(ONE.measurements, TWO.measurements, METRIC).costs
+    assert words not in exchange_of(ONE.measurements, TWO.measurements, METRIC).buys
 
 
 def test_an_inch_scene_is_reported_in_inches_and_miles_per_hour(tmp_path: Path) -> None:
