@@ -137,7 +137,7 @@ def test_the_whirl_limit_is_the_published_formula_at_the_share_of_the_scene(
     whirl = closing_of(measure(solve(one_piece)), METRIC).figures[0]
     assert whirl.value * 3.6 == pytest.approx(0.70 * road, rel=0.01)
     assert whirl.text == f"{whirl.value * 3.6:.0f} km/h"
-    assert whirl.note == "at 0.70 of critical; top speed 155 km/h"
+    assert whirl.note == "at 0.70 of critical\nbelow the top speed of 155 km/h"
 
 
 def test_closing_numbers_are_the_worst_of_the_sweep(two_piece: Configuration) -> None:
@@ -146,8 +146,9 @@ def test_closing_numbers_are_the_worst_of_the_sweep(two_piece: Configuration) ->
     assert angle.value == measured.joint_angle.max()
     assert angle.note.startswith("joint 3, full bump")
     assert angle.note.endswith("hard launch")
+    assert not angle.alarming
     assert gap.value <= measured.gap.min()
-    assert gap.note.endswith("hard launch")
+    assert gap.note.startswith("full bump, hard launch")
 
 
 def test_a_parked_low_joint_angle_is_no_angle_of_a_turning_joint(
@@ -181,7 +182,8 @@ def test_a_gap_used_up_says_that_the_spline_bottoms(two_piece: Configuration) ->
     gap = closing_of(measure(solve(tight)), METRIC).figures[2]
     assert gap.value < 0
     assert gap.text.startswith("−")
-    assert gap.note.endswith("bottoms")
+    assert gap.note.endswith("the spline bottoms")
+    assert gap.alarming
 
 
 def test_both_sides_of_the_balance_are_said() -> None:
@@ -262,7 +264,7 @@ def _closing(shafts: int, whirl: float, angle: float, gap: float) -> Closing:
     values = zip(names, (whirl, angle, gap), (1, -1, 1), strict=True)
     figures = tuple(
         Figure(name=name, value=value, text=f"{value:g}" if value < 1 else f"{value:.1f}",
-               note="", better=better, step=1e-4)
+               note="", alarming=False, better=better, step=1e-4)
         for name, value, better in values
     )  # fmt: skip
     return Closing(configuration=f"{shafts}", shafts=shafts, figures=figures)

@@ -24,7 +24,8 @@ class Figure:
         name: What it is, as in "whirl limit".
         value: In SI units.
         text: As shown, with its unit.
-        note: What belongs to it: the share of the critical speed, or the joint and the state.
+        note: What belongs to it, in lines: the share of the critical speed, the joint, the state.
+        alarming: Whether it is on the wrong side of what the scene asks for.
         better: 1 where more is better, −1 where less is.
         step: Smallest difference worth a word, in SI units.
     """
@@ -33,6 +34,7 @@ class Figure:
     value: float
     text: str
     note: str
+    alarming: bool
     better: int
     step: float
 
@@ -81,12 +83,14 @@ def _whirl(measured: Measurements, display: Display) -> Figure:
     """Return the lowest road speed at the share of a critical speed that may be used."""
     worst = min(measured.critical_speeds, key=lambda speed: speed.safe_road_speed)
     limits, vehicle = measured.configuration.limits, measured.configuration.vehicle
+    low = worst.safe_road_speed < vehicle.top_speed
     return Figure(
         name="whirl limit",
         value=worst.safe_road_speed,
         text=display.speed.say(worst.safe_road_speed),
-        note=f"at {limits.safe_share:.2f} of critical; "
-        f"top speed {display.speed.say(vehicle.top_speed)}",
+        note=f"at {limits.safe_share:.2f} of critical\n"
+        f"{'below' if low else 'above'} the top speed of {display.speed.say(vehicle.top_speed)}",
+        alarming=low,
         better=1,
         step=display.speed.size,
     )
@@ -103,6 +107,7 @@ def _worst_angle(measured: Measurements, display: Display) -> Figure:
         value=float(angle[s, j]),
         text=f"{np.degrees(angle[s, j]):.1f}°",
         note=f"joint {j + 1}, {state_words(measured.states[s], display)}",
+        alarming=bool(angle[s, j] > measured.configuration.joints[j].largest_angle),
         better=-1,
         step=np.deg2rad(0.1),
     )
@@ -116,11 +121,14 @@ def _gap(measured: Measurements, display: Display) -> Figure:
         if limit.least_gap < gap - 1e-6:
             height = _height_words(limit.least_gap_travel, measured.configuration, display)
             gap, words = limit.least_gap, f"{height}, {limit.case}"
+    least = measured.configuration.limits.gap
+    under = f"\nunder the least gap that is set, {display.length.say(least)}"
     return Figure(
         name="least spline gap",
         value=gap,
         text=display.length.say(gap),
-        note=words + (": bottoms" if gap <= 0 else ""),
+        note=words + ("\nthe spline bottoms" if gap <= 0 else under if gap < least else ""),
+        alarming=gap < least,
         better=1,
         step=5e-4,
     )

@@ -8,7 +8,7 @@ from matplotlib.artist import Artist
 
 from sim.show.film.closing import Closing
 from sim.show.film.paper import HUGE, LARGE, NORMAL, Sheet
-from sim.show.style import INK, PAPER, QUIET, RULE
+from sim.show.style import INK, LIMIT, PAPER, QUIET, RULE
 
 
 class Figures:
@@ -31,21 +31,21 @@ class Figures:
             sheet.box(left - 6, top - 4, width + 6, tall, fc=PAPER, ec="none", moves=True)
         ]
         step = min(tall / 3, 96.0)
+        right = left + width - 12
         for k, figure in enumerate(closing.figures):
             y = top + k * step
             if k:
-                rule = sheet.line([left, left + width - 12], [y, y], color=RULE, lw=1.0, moves=True)
+                rule = sheet.line([left, right], [y, y], color=RULE, lw=1.0, moves=True)
                 self.artists.append(rule)
-            self.artists.append(sheet.text(left, y + 27, figure.name, size=NORMAL, moves=True))
+            self.artists.append(sheet.text(left, y + 24, figure.name, size=NORMAL, moves=True))
+            style = {"size": HUGE, "weight": "bold", "color": LIMIT if figure.alarming else INK}
             self.artists.append(
-                sheet.text(
-                    left + width - 12, y + 28, figure.text, size=HUGE, weight="bold", ha="right",
-                    moves=True,
-                )
-            )  # fmt: skip
-            for row, words in enumerate(wrap(figure.note, 41)[:2]):
+                sheet.text(right, y + 25, figure.text, ha="right", moves=True, **style)
+            )
+            lines = [part for line in figure.note.split("\n") for part in wrap(line, 40)]
+            for row, words in enumerate(lines[:2]):
                 self.artists.append(
-                    sheet.text(left, y + 48 + 18 * row, words, color=QUIET, moves=True)
+                    sheet.text(left, y + 44 + 18 * row, words, color=QUIET, moves=True)
                 )
 
     def show(self, frame: int) -> list[Artist]:

@@ -145,6 +145,8 @@ class Painter:
         stage = self.open.enter_context(Stage(bodies, size=size))
         camera = camera_for(self.story.takes, size)
         stage.look(camera.eye, camera.target, camera.fov)
+        # The first picture places the lamp: the same one, whichever frame is painted first.
+        stage.picture(body_poses(take.motion, 0, 0))
         self.stages.append(stage)
 
     def _head(self) -> None:
@@ -200,7 +202,7 @@ class Painter:
         story, sheet = self.story, self.sheet
         script = story.script
         sheet.line([0, 1280], [FOOT, FOOT], color=RULE, lw=1.0)
-        last = script.closing - 1 if story.balance else script.frames - 1
+        last = max(script.closing - 1, 1) if story.balance else script.frames - 1
         box = (62.0, FOOT + 28, PICTURE - 76, 82.0)
         self.dials.append(Trace(sheet, box, story.takes, story.looks, script, last))
         torque = story.display.torque

@@ -39,10 +39,10 @@ class Trace:
             takes: One or two.
             looks: Their looks.
             script: Course of the film.
-            last: Last frame that is plotted.
+            last: Last frame that is plotted, 1 or more.
         """
         self.left, self.top, self.width, self.height = box
-        self.last = max(last, 1)
+        self.last = last
         largest = max(
             float(np.abs([take.lowest, take.highest])[:, : last + 1].max()) for take in takes
         )
