@@ -58,7 +58,8 @@ def test_a_whole_run(note, tmp_path):
     run = subprocess.Popen(
         [COMMAND, "run", SCENE, "--out", str(tmp_path)],
         stdout=subprocess.DEVNULL,
-        stderr=subprocess.DEVNULL,
+        stderr=subprocess.PIPE,
+        text=True,
         start_new_session=True,
     )
     most = 0.0
@@ -70,7 +71,7 @@ def test_a_whole_run(note, tmp_path):
         if run.poll() is None:  # interrupted: take its painters along
             os.killpg(run.pid, signal.SIGTERM)
     took = time.perf_counter() - start
-    assert run.returncode == 0
+    assert run.returncode == 0, run.communicate()[1][-2000:]
     note("halfturn run, whole process", took, "s", "<= 240")
     note("halfturn run, most memory of all its processes", most, "MB", f"<= {MOST_MEMORY}")
     assert most < 2 * MOST_MEMORY
