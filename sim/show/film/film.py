@@ -24,6 +24,9 @@ from sim.show.style import configuration_look
 
 Progress = Callable[[int, int], None]
 
+MOST_PROCESSES = 6
+"""A painter of two configurations takes about 0.6 GB, most of it meshes in the engine."""
+
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class FilmFiles:
@@ -67,7 +70,7 @@ def film(
         fps: Frames per second [1/s].
         size: Width and height [pixels], 16 to 9, the width a multiple of 32.
         gif: Whether to write a GIF preview too.
-        processes: How many processes paint; default: one for each processor.
+        processes: How many processes paint; default: one for each processor, 6 at most.
         progress: Called with the frames done and the number of frames.
 
     Returns:
@@ -80,7 +83,7 @@ def film(
     """
     story = tell(scene, measured, seconds=seconds, fps=fps)
     frames = story.script.frames
-    crew = min(processes or os.cpu_count() or 1, frames)
+    crew = min(processes or min(os.cpu_count() or 1, MOST_PROCESSES), frames)
     poster = path.with_suffix(".png")
     last: list[bytes] = []
 
