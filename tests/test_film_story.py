@@ -151,6 +151,35 @@ def test_closing_numbers_are_the_worst_of_the_sweep(two_piece: Configuration) ->
     assert gap.note.startswith("full bump, hard launch")
 
 
+def test_the_shaft_that_whirls_first_sets_the_limit(two_piece: Configuration) -> None:
+    # Same tube on both shafts, so the longer one has the lower critical speed (formula above).
+    measured = measure(solve(two_piece))
+    lengths = [order.length for order in measured.orders]
+    longest = measured.critical_speeds[int(np.argmax(lengths))]
+    assert lengths[0] != pytest.approx(lengths[1], rel=0.1)
+    assert closing_of(measured, METRIC).figures[0].value == longest.safe_road_speed
+
+
+@pytest.mark.parametrize(
+    ("travel", "words"),
+    [
+        (0.0, "ride height"),
+        (0.095, "full bump"),
+        (-0.110, "full droop"),
+        (0.0333, "+33.3 mm travel"),
+    ],
+)
+def test_a_gap_between_the_states_of_the_sweep_counts(
+    two_piece: Configuration, travel: float, words: str
+) -> None:
+    measured = measure(solve(two_piece))
+    first, *rest = measured.slip_limits
+    worse = replace(first, least_gap=0.001, least_gap_travel=travel)
+    gap = closing_of(replace(measured, slip_limits=(worse, *rest)), METRIC).figures[2]
+    assert gap.value == 0.001
+    assert gap.note == f"{words}, {first.case}\nunder the least gap that is set, 6.0 mm"
+
+
 def test_a_parked_low_joint_angle_is_no_angle_of_a_turning_joint(
     links_van: Configuration,
 ) -> None:
