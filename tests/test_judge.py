@@ -135,7 +135,7 @@ def test_the_gap_is_judged_between_the_states_too(truck: Measurements) -> None:
     assert found.state == "full bump, hard launch"
     between = of(judge(truck), "pull-out")
     assert between.value == pytest.approx(1000 * min(s.least_engaged for s in truck.slip_limits))
-    assert between.state == "-33 mm, engine braking"
+    assert between.state == "33 mm droop, engine braking"
 
 
 def test_trade_rules_are_read_at_ride_height_without_roll(truck: Measurements) -> None:

@@ -134,7 +134,7 @@ def angle_times_speed(m: Measurements, chosen: States) -> list[Part]:
             Part(
                 where=part.where,
                 values=(part.values * rpm)[worst : worst + 1],
-                states=part.states[worst : worst + 1],
+                states=(m.states[turns[worst]].label_at_speed,),
                 limit=float(allowed[worst] * rpm[worst]),
             )
         )

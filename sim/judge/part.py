@@ -57,6 +57,12 @@ def values_of(where: str, m: Measurements, chosen: States, values: Array) -> Par
     return Part(where=where, values=values[chosen], states=labels(m, chosen))
 
 
+def values_at_speed(where: str, m: Measurements, chosen: States, values: Array) -> Part:
+    """Return one part's values in the chosen states, each named with its road speed."""
+    states = tuple(m.states[index].label_at_speed for index in chosen)
+    return Part(where=where, values=values[chosen], states=states)
+
+
 def without_state(where: str, value: float) -> Part:
     """Return a value that no state changes."""
     return Part(where=where, values=np.array([value]), states=("",))

@@ -8,7 +8,16 @@ import numpy as np
 from numpy.typing import NDArray
 
 from sim.judge import joint_quantities as joints
-from sim.judge.part import Array, Part, States, labels, ride_height, values_of, without_state
+from sim.judge.part import (
+    Array,
+    Part,
+    States,
+    labels,
+    ride_height,
+    values_at_speed,
+    values_of,
+    without_state,
+)
 from sim.measure.measurements import Measurements
 from sim.measure.ripple import half_turn
 from sim.motion.states import State
@@ -69,7 +78,7 @@ def bracket_skew(m: Measurements, chosen: States) -> list[Part]:
 
 def torsional(m: Measurements, chosen: States) -> list[Part]:
     """Torsional acceleration of the pinion [rad/s²]."""
-    return [values_of("pinion", m, chosen, m.acceleration.torsional)]
+    return [values_at_speed("pinion", m, chosen, m.acceleration.torsional)]
 
 
 def inertial_drive(m: Measurements, chosen: States) -> list[Part]:
@@ -119,7 +128,7 @@ def _by_shaft(
     if not chosen.size:
         return []
     worst = chosen[np.argmax(values[chosen])]
-    return [values_of(f"shaft {shaft[worst]}", m, chosen, values)]
+    return [values_at_speed(f"shaft {shaft[worst]}", m, chosen, values)]
 
 
 def _spline(

@@ -32,7 +32,13 @@ class State:
 
     @property
     def label(self) -> str:
-        """Words for people, as in "full bump, hard launch" or "+40 mm, cruise"."""
-        height = self.height or f"{self.travel * 1000:+.0f} mm"
+        """Words for people, as in "full bump, hard launch" or "40 mm droop, cruise"."""
+        way = "bump" if self.travel > 0 else "droop"
+        height = self.height or f"{abs(self.travel) * 1000:.0f} mm {way}"
         roll = f", rolled {self.roll * 57.29577951308232:+.1f} deg" if self.roll else ""
         return f"{height}{roll}, {self.case}"
+
+    @property
+    def label_at_speed(self) -> str:
+        """The same with its road speed, for what depends on it: "…, cruise, at 155 km/h"."""
+        return f"{self.label}, at {self.road_speed * 3.6:.0f} km/h"

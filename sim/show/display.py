@@ -92,17 +92,21 @@ TRADE_INCH = Display(
 
 
 def state_in(display: Display, label: str) -> str:
-    """Return the label of a state with its travel, if it has no name, in the units shown.
+    """Return the label of a state with its travel and road speed in the units shown.
 
     Example:
-        >>> state_in(TRADE_INCH, "-54 mm, cruise")
-        '−2.13 in travel, cruise'
+        >>> state_in(TRADE_INCH, "54 mm droop, cruise, at 100 km/h")
+        '2.13 in droop, cruise, at 62 mph'
     """
 
     def travel(match: re.Match[str]) -> str:
-        return display.length.say(float(match[1]) * MILLIMETER, signed=True, digits=display.coarse)
+        return display.length.say(float(match[1]) * MILLIMETER, digits=display.coarse)
 
-    return re.sub(r"(?:^|(?<=, ))([+-]\d+) mm(?=[,;])", lambda m: f"{travel(m)} travel", label)
+    def speed(match: re.Match[str]) -> str:
+        return display.speed.say(float(match[1]) * KILOMETER_PER_HOUR)
+
+    label = re.sub(r"\b(\d+) mm(?= (?:droop|bump)\b)", travel, label)
+    return re.sub(r"(?<=at )(\d+) km/h", speed, label)
 
 
 def display_of(name: Literal["metric", "inch"]) -> Display:

@@ -19,6 +19,7 @@ from sim.judge.findings import Finding
 from sim.judge.words import amount, limit_words
 from sim.motion.torque import torque_loads
 from sim.scene.parts import Scene
+from sim.show.display import display_of, state_in
 from sim.show.files import write_text
 from sim.show.result import Result
 
@@ -70,7 +71,8 @@ def _configuration(scene: Scene, result: Result) -> Iterator[str]:
 
 def _finding(scene: Scene, finding: Finding) -> Iterator[str]:
     """Yield the two lines of one finding."""
-    state = f" in {finding.state}" if finding.state else ""
+    state = state_in(display_of(scene.display), finding.state)
+    state = f" in {state}" if state else ""
     value = amount(finding.value, finding.unit, scene.display)
     yield f"  {finding.verdict:6} {finding.what}: {finding.where} {value}{state}"
     yield f"         {limit_words(finding, scene.display)}. {finding.remedy}"
