@@ -1,10 +1,10 @@
 """Every error that is raised on purpose.
 
-    SimError
-    ├── SceneError     the user mends the scene file (exit code 2, no traceback)
-    ├── GeometryError  a state that the parts cannot reach; names configuration and state
-    ├── DomainError    a developer mends the call (also a ValueError)
-    └── EngineError    the physics engine did not keep its promise (closure, step, settings)
+SimError
+├── SceneError     the user mends the scene file (exit code 2, no traceback)
+├── GeometryError  a state that the parts cannot reach; names configuration and state
+├── DomainError    a developer mends the call (also a ValueError)
+└── EngineError    the physics engine did not keep its promise (closure, step, settings)
 """
 
 from __future__ import annotations

@@ -179,7 +179,7 @@ def test_angle_times_speed_is_told_where_most_of_the_allowance_is_used(
     found = of(judge(truck), "angle at speed", "joint 2")
     assert found.value == pytest.approx(product[worst])
     assert found.limit == pytest.approx(allowed[worst])
-    assert found.state == truck.states[worst].label
+    assert found.state == truck.states[worst].label_at_speed
 
 
 def test_without_a_state_that_a_rule_needs_it_says_nothing() -> None:
