@@ -83,6 +83,12 @@ def test_traction_bar_takes_wrap_away_and_leaves_the_parked_axle_alone():
     assert 0 < wraps[1] < wraps[0] / 2
 
 
+def test_traction_bar_is_free_where_the_axle_parks():
+    held = postures(on_springs(wrap_control=1e5), [-0.1, 0.05], 0.0, 1.0)
+    assert (held.wrap > 0).all()
+    assert held.wrap.max() < 1e-4
+
+
 def test_measured_wind_up_stands_in_for_rate_and_halves():
     made = on_springs(wind_up=819 / DEG)
     held = postures(made, [0.05, 0.05], 0.0, [0.0, 6058.0])
@@ -130,6 +136,14 @@ def test_measured_axle_passes_through_its_readings():
     held = postures(measured(), ROWS.travel)
     assert held.joint_center[:, -1] == pytest.approx(ROWS.point, abs=1e-12)
     assert held.axis[:, -1] == pytest.approx(axis_from_slope(ROWS.slope, ROWS.plan), abs=1e-12)
+
+
+def test_measured_axle_with_a_pinion_turned_in_plan_sits_as_given_at_ride_height():
+    made = measured(replace(ROWS, plan=ROWS.plan + 2 * DEG))
+    made = replace(made, pinion=replace(made.pinion, plan=2 * DEG))
+    held = postures(made, 0.0)
+    assert held.axle_rotation[0] == pytest.approx(np.eye(3), abs=1e-14)
+    assert held.axle_center[0] == pytest.approx(made.axle, abs=1e-14)
 
 
 def test_measured_axle_never_swings_beyond_its_readings_between_them():
