@@ -54,8 +54,15 @@ def with_top_speed(share: float) -> Measurements:
 
 CV, DOUBLE, U = "constant velocity", "double cardan", "universal"
 
+
 # rule set, rule, part, measurements that keep it, measurements that break it, verdict then
+def with_wrap(degrees: float) -> Measurements:
+    """Return measurements of a straight chain whose pinion torque has turned."""
+    return replace(measured(planar(2, 2)), wrap=np.deg2rad([degrees]))
+
+
 CASES = [
+    (LIGHT, "axle wrap", "pinion", with_wrap(-11.9), with_wrap(-12.1), "watch"),
     (LIGHT, "bottoming", "spline", with_gap(0.1), with_gap(0.0), "fails"),
     (ACCELERATION, "bottoming", "spline", with_gap(0.1), with_gap(-3.0), "fails"),
     (HEAVY, "pull-out", "spline", with_engaged(0.1), with_engaged(0.0), "fails"),

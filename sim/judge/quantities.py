@@ -40,6 +40,11 @@ def engaged(m: Measurements, chosen: States) -> list[Part]:
     return [_spline(m, chosen, m.engaged, more)]
 
 
+def axle_wrap(m: Measurements, chosen: States) -> list[Part]:
+    """Turn of the pinion by torque [deg], either way."""
+    return [values_of("pinion", m, chosen, np.rad2deg(np.abs(m.wrap)))]
+
+
 def whirl_limit(m: Measurements, chosen: States) -> list[Part]:
     """Road speed [km/h] at the share of the critical speed that may be used, against top speed."""
     top = m.configuration.vehicle.top_speed * KMH
@@ -99,6 +104,7 @@ def pinion_fluctuation(m: Measurements, chosen: States) -> list[Part]:
 QUANTITIES: dict[str, Quantity] = {
     "gap": gap,
     "engaged": engaged,
+    "axle wrap": axle_wrap,
     "whirl limit": whirl_limit,
     "joint over its limit": joints.joint_over_its_limit,
     "universal joints": joints.universal_joints,

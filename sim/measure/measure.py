@@ -54,6 +54,7 @@ def measure(motion: Motion) -> Measurements:
         joint_angle=angles.joint,
         side_angle=angles.side,
         plan_angle=angles.top,
+        wrap=motion.wrap,
         slip=slip,
         gap=gap_to_bottom(spline, slip),
         engaged=engaged_length(spline, slip),

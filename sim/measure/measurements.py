@@ -104,6 +104,7 @@ class Measurements:
         slope, plan: Slope and plan angle of every member [rad], shape (S, M).
         joint_angle: True joint angle [rad], shape (S, J).
         side_angle, plan_angle: Its side-view and plan parts [rad], signed, shape (S, J).
+        wrap: Turn of the pinion by torque at the same travel [rad], nose up positive, shape (S,).
         slip, gap, engaged: Of the spline that follows the axle [m], shape (S,).
         fluctuation: Peak to peak speed ratio over a turn [-], shape (S, M).
         second_order, second_order_phase: Amplitude [-] and phase ψ [rad], shape (S, M).
@@ -125,6 +126,7 @@ class Measurements:
     joint_angle: Array
     side_angle: Array
     plan_angle: Array
+    wrap: Array
     slip: Array
     gap: Array
     engaged: Array

@@ -191,8 +191,11 @@ def _joints(m: Measurements) -> Iterator[Column]:
 
 
 def _spline(m: Measurements, display: Literal["metric", "inch"]) -> Iterator[Column]:
-    """Return slip, gap and engaged length."""
+    """Return wrap, and slip, gap and engaged length."""
     unit = display_of(display).length
+    yield _column(
+        "wrap", DEGREES, "Turn of the pinion by torque at the same travel, nose up positive", m.wrap
+    )
     yield _column(
         "slip", unit, "Slip of the spline from ride height, drawing apart positive", m.slip
     )
