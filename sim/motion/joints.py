@@ -10,6 +10,9 @@ lengths cancel down the chain: the speed of a member over that of the output is
 .. math:: R(\theta) = \prod \cos\beta_k \; / \; |\cos\theta\, p + \sin\theta\, q|^2
 
 with p and q of the pin that the member's own joint drives.  Hence the mean of R over θ is 1.
+
+A double Cardan joint whose coupling yoke does not halve the angle is two such joints, one after the
+other, the ears of the coupling yoke in line.  Other joints that are not universal run even.
 """
 
 from __future__ import annotations
@@ -20,6 +23,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
+from sim.motion.double_joint import HALF, coupling_axis, front_share
 from sim.scene.parts import Configuration, JointKind
 
 Array = NDArray[np.float64]
@@ -59,13 +63,24 @@ def kinds_of(configuration: Configuration) -> tuple[JointKind, ...]:
     return tuple(joint.kind for joint in configuration.joints)
 
 
-def pin_planes(axis: Array, phases: Sequence[float], kinds: Sequence[JointKind]) -> PinPlanes:
+def shares_of(configuration: Configuration) -> tuple[float, ...]:
+    """Return the share of its angle at which each joint's front cross bends; 1/2 runs even."""
+    return tuple(front_share(joint) for joint in configuration.joints)
+
+
+def pin_planes(
+    axis: Array,
+    phases: Sequence[float],
+    kinds: Sequence[JointKind],
+    shares: Sequence[float] | None = None,
+) -> PinPlanes:
     """Carry the output's pin down the chain.
 
     Args:
         axis: Unit axes of all members, pointing aft, shape (S, M, 3).
         phases: Phase of each shaft [rad], N of them, right-handed about the aft axis.
         kinds: Kind of each joint, N + 1 of them.
+        shares: From ``shares_of``; left out, every double Cardan joint runs even.
 
     Returns:
         Pairs of vectors from which every pin at any turn angle follows.
@@ -83,6 +98,10 @@ def pin_planes(axis: Array, phases: Sequence[float], kinds: Sequence[JointKind])
         if kind == "universal":
             pair = _cross(b[:, None], pair)
             product = product * (a * b).sum(axis=-1)
+        elif shares is not None and np.any(shares[joint] != HALF):
+            c = coupling_axis(a, b, shares[joint])
+            pair = -_cross(b[:, None], _cross(c[:, None], pair))  # minus: as the even joint turns
+            product = product * (a * c).sum(axis=-1) * (c * b).sum(axis=-1)
         else:
             pair = _shortest_turn(a[:, None], b[:, None], pair)
         driven.append(pair)

@@ -13,7 +13,7 @@ import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
 from sim.motion.frames import angle_between
-from sim.motion.joints import kinds_of, phases_of, pin_planes
+from sim.motion.joints import kinds_of, phases_of, pin_planes, shares_of
 from sim.motion.postures import Postures
 from sim.motion.separable import speed_waves
 from sim.scene.parts import Configuration
@@ -59,7 +59,9 @@ def ratios_angles_slip(
         (4, 3, 2)
     """
     theta = np.asarray(turn_angle, float)
-    planes = pin_planes(held.axis, phases_of(configuration), kinds_of(configuration))
+    planes = pin_planes(
+        held.axis, phases_of(configuration), kinds_of(configuration), shares_of(configuration)
+    )
     waves = speed_waves(planes)
     doubled = np.stack([np.ones_like(theta), np.cos(2 * theta), np.sin(2 * theta)])
     states, joints, _ = waves.shape

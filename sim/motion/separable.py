@@ -14,7 +14,7 @@ from __future__ import annotations
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
-from sim.motion.joints import PinPlanes, kinds_of, phases_of, pin_planes
+from sim.motion.joints import PinPlanes, kinds_of, phases_of, pin_planes, shares_of
 from sim.scene.parts import Configuration
 
 Array = NDArray[np.float64]
@@ -56,7 +56,9 @@ def separable_ratio(configuration: Configuration, axis: Array, turn_angle: Array
         (1, 1)
     """
     theta = np.asarray(turn_angle, float)
-    planes = pin_planes(axis, phases_of(configuration), kinds_of(configuration))
+    planes = pin_planes(
+        axis, phases_of(configuration), kinds_of(configuration), shares_of(configuration)
+    )
     waves = np.ascontiguousarray(speed_waves(planes)[:, -1])
     doubled = np.stack([np.ones_like(theta), np.cos(2 * theta), np.sin(2 * theta)])
     ratio = np.empty((len(waves), len(theta)))

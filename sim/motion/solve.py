@@ -9,7 +9,7 @@ from numpy.typing import ArrayLike, NDArray
 
 from sim.errors import DomainError
 from sim.motion.chain import reference_of
-from sim.motion.joints import kinds_of, phases_of, pin_planes, turn
+from sim.motion.joints import kinds_of, phases_of, pin_planes, shares_of, turn
 from sim.motion.motion import Motion, Reference
 from sim.motion.postures import Postures, postures
 from sim.motion.states import State
@@ -54,7 +54,9 @@ def solve(
     angles = _turn_angles(turn_angle, len(chosen))
     reference = reference_of(configuration)
     held = postures_of(configuration, chosen, reference)
-    planes = pin_planes(held.axis, phases_of(configuration), kinds_of(configuration))
+    planes = pin_planes(
+        held.axis, phases_of(configuration), kinds_of(configuration), shares_of(configuration)
+    )
     turned = turn(planes, angles)
     return Motion(
         configuration=configuration,

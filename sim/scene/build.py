@@ -38,6 +38,7 @@ DERIVED_CASES = {
     "hard launch": ("engine_torque", "first_gear", "axle_load"),
     "engine braking": ("engine_torque", "first_gear"),
 }
+HALVED_AT = 15.0  # [deg], where halving_error is meant without another angle
 AT_REST, FULL_TRAVEL = "at rest", "full travel"
 
 
@@ -74,6 +75,7 @@ def build_configuration(
     bearings = tuple(_bearing(v, n) for n in sorted(setup.bearing))
     centers = joint_centers(output.point, bearings, pinion.point)
     shafts = tuple(_shaft(v, setup, n, centers) for n in sorted(setup.shaft))
+    joints = tuple(_joint(v, setup, n, shafts) for n in range(1, len(shafts) + 2))
     return parts.Configuration(
         name=name,
         about=about,
@@ -91,8 +93,8 @@ def build_configuration(
         series=setup.series,
         shafts=shafts,
         bearings=bearings,
-        joints=tuple(_joint(v, setup, n, shafts) for n in range(1, len(shafts) + 2)),
-        spline=_spline(v, setup),
+        joints=joints,
+        spline=_spline(v, setup, joints),
         output_spline=_output_spline(v, setup),
         cut_as=cut_as,
         readings={**(readings or {}), **v.derived},
@@ -217,7 +219,27 @@ def _joint(v: Values, setup: Setup, number: int, shafts: tuple[parts.Shaft, ...]
             "1.35 times the radius of the larger tube",
         ),
         rated_torque=v.get(f"{path}.rated_torque"),
+        **_halving(v, path),
+        **_plunge(v, path),
     )
+
+
+def _halving(v: Values, path: str) -> dict[str, Any]:
+    """Return by how much a coupling yoke fails to halve the angle [rad], and at which [rad]."""
+    error = v.get(f"{path}.halving_error")
+    if error is None:
+        return {}
+    at = v.derive(f"{path}.halving_error_at", math.radians(HALVED_AT), "15 deg", "assumed")
+    return {"halving_error": error, "halving_error_at": at}
+
+
+def _plunge(v: Values, path: str) -> dict[str, Any]:
+    """Return how far a joint may slide in all, and how much is left to slide together [m]."""
+    plunge = v.get(f"{path}.plunge")
+    if plunge is None:
+        return {}
+    inward = v.derive(f"{path}.plunge_in", plunge / 2, "half of plunge", "assumed")
+    return {"plunge": plunge, "plunge_in": inward}
 
 
 def _between_crosses(v: Values, path: str, kind: parts.JointKind) -> Any:
@@ -227,17 +249,24 @@ def _between_crosses(v: Values, path: str, kind: parts.JointKind) -> Any:
     return v[f"{path}.between_crosses"]
 
 
-def _spline(v: Values, setup: Setup) -> parts.Spline:
+def _spline(v: Values, setup: Setup, joints: Sequence[parts.Joint]) -> parts.Spline:
     teeth = setup.spline.teeth
     return parts.Spline(
         at=setup.spline.at,
-        gap=v["spline.gap"],
-        engaged=v["spline.engaged"],
+        **_stroke(v, joints),
         shorter=v.get("spline.shorter"),
-        least_engaged=v["spline.least_engaged"],
         teeth=int(teeth.value) if teeth is not None else None,
         off_by=_off_by(v, setup),
     )
+
+
+def _stroke(v: Values, joints: Sequence[parts.Joint]) -> dict[str, Any]:
+    """Return the stroke of the spline [m]; a plunging joint in its place has its plunge left."""
+    for joint in joints:
+        if joint.plunge is not None:
+            outward = joint.plunge - joint.plunge_in
+            return {"gap": joint.plunge_in, "engaged": outward, "least_engaged": 0.0}
+    return {key: v[f"spline.{key}"] for key in ("gap", "engaged", "least_engaged")}
 
 
 def _output_spline(v: Values, setup: Setup) -> parts.OutputSpline | None:

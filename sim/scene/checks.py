@@ -9,6 +9,7 @@ from sim.scene import written
 from sim.scene.build import AT_REST, FULL_TRAVEL, case_names
 from sim.scene.build_axle import names_in
 from sim.scene.hung import Setup
+from sim.scene.joint_checks import check_joints
 from sim.scene.quantity import Quantity
 from sim.scene.text import Path
 from sim.scene.words import one_of, quote
@@ -47,6 +48,7 @@ def check_structure(setup: Setup) -> Found:
     yield from _level(setup)
     yield from _order(setup)
     yield from _spline(setup)
+    yield from check_joints(setup)
     yield from _travel(setup)
     yield from _heights(setup)
     yield from _cases(setup)
@@ -68,13 +70,10 @@ def _count(setup: Setup) -> Found:
         shafts = "one shaft" if count == 1 else f"{count} shafts"
         said = f": {shafts} and {has}; one bearing belongs between each two shafts"
         yield (("bearing",) if bearings else ("shaft",)), said
-    for number, joint in setup.joint.items():
+    for number in setup.joint:
         if int(number) > count + 1:
             shafts = f"{count} shaft{'s' * (count > 1)}"
             yield ("joint", number), f" does not exist; {shafts} and joints 1 to {count + 1}"
-        elif "between_crosses" in joint.model_fields_set and joint.kind != "double cardan":
-            said = f" belongs to a double cardan; this joint is {joint.kind}"
-            yield ("joint", number, "between_crosses"), said
 
 
 def _level(setup: Setup) -> Found:
@@ -137,6 +136,8 @@ def _spline(setup: Setup) -> Found:
         where = "inside the shaft" if spline.at == "shaft" else "on the output"
         said = f": without a center bearing it and the spline {where} would both follow the axle; "
         yield ("output_spline",), said + "exactly one may"
+    if spline.gap is None or spline.engaged is None:
+        return  # the joint checks say what is missing
     if spline.shorter is not None:
         for key in ("gap", "engaged"):
             value: Quantity = getattr(spline, key)

@@ -134,6 +134,25 @@ class Joint(Part):
     rated_torque: (
         Annotated[Quantity, In(units.TORQUE, "20 N m", "50000 N m", "1680 N m", exact=True)] | None
     ) = optional("Torque it stands for short, from its maker's sheet.", "not known")
+    halving_error: Annotated[Quantity, In(units.ANGLE, "-10 deg", "10 deg", "0.5 deg")] | None = (
+        optional(
+            "Double cardan only: how far its coupling yoke leaves the half of the joint angle, at "
+            "halving_error_at and in proportion; positive bends the front cross more.",
+            "0 deg",
+        )
+    )
+    halving_error_at: Annotated[Quantity, In(units.ANGLE, "1 deg", "45 deg", "15 deg")] | None = (
+        optional("Double cardan only: joint angle at which halving_error was found.", "15 deg")
+    )
+    plunge: Annotated[Quantity, In(units.LENGTH, "1 mm", "200 mm", "40 mm", exact=True)] | None = (
+        optional(
+            "Constant velocity only: how far it may slide in all; it stands in for the spline.",
+            "it does not slide",
+        )
+    )
+    plunge_in: Annotated[Quantity, In(units.LENGTH, "0 mm", "200 mm", "20 ± 1 mm")] | None = (
+        optional("How much of it is left to slide together, at ride height.", "half of plunge")
+    )
 
 
 class Spline(Part):
@@ -143,8 +162,12 @@ class Spline(Part):
         "Where it slides: output, a slip yoke on the output; midship, a slip yoke on the stub "
         "behind the last bearing; shaft, inside the last shaft."
     )
-    gap: _Gap = need("Gap to bottoming, at ride height.")
-    engaged: _Engaged = need("Engaged length, at ride height.")
+    gap: _Gap | None = optional(
+        "Gap to bottoming, at ride height.", "by the plunging joint; needed without one"
+    )
+    engaged: _Engaged | None = optional(
+        "Engaged length, at ride height.", "by the plunging joint; needed without one"
+    )
     shorter: Annotated[Quantity, In(units.LENGTH, "5 mm", "600 mm", "110 mm")] | None = optional(
         "Length of the shorter of its two splines.", "not known"
     )

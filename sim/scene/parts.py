@@ -8,6 +8,7 @@ A number typed ``float`` may also be an array of samples: formulas broadcast ove
 
 from __future__ import annotations
 
+import math
 from collections.abc import Mapping
 from dataclasses import dataclass, field
 from typing import Literal
@@ -228,7 +229,8 @@ class TorqueCase:
         shaft_torque: In the shaft [N m], or None.  With both None the case is derived.
         output_move: How the output joint moves on its mounts, (aft, right, up) [m].
         output_tip: How its slope changes [rad].
-        road_speed: Road speed that belongs to it [m/s], or None: then model.md's table decides.
+        road_speed: Road speed that belongs to it [m/s], or None: then the
+            travel and the torque decide (``motion.road_speed``).
     """
 
     name: str
@@ -299,6 +301,12 @@ class Joint:
         largest_angle: Angle at which it binds [rad].
         swing_radius: Radius that it sweeps as it turns [m].
         rated_torque: Torque that it stands for short [N m], or None.
+        halving_error: How far the coupling yoke of a double Cardan joint leaves the half of the
+            joint angle [rad], at the angle halving_error_at [rad], in proportion to the angle;
+            positive bends the front cross more.
+        plunge: How far a plunging constant velocity joint may slide in all [m], or None for one
+            that does not slide.
+        plunge_in: How much of it is left to slide together at ride height [m].
     """
 
     kind: JointKind
@@ -306,6 +314,10 @@ class Joint:
     largest_angle: float
     swing_radius: float
     rated_torque: float | None
+    halving_error: float = 0.0
+    halving_error_at: float = math.radians(15)
+    plunge: float | None = None
+    plunge_in: float = 0.0
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -1,0 +1,78 @@
+r"""A double Cardan joint: two crosses held by a coupling yoke, whose axis should halve the angle.
+
+With the coupling yoke's axis c exactly halfway between the axes a and b the two crosses cancel and
+the joint runs even.  A centering device that is worn or out of the middle leaves the half:  the
+front cross then bends by the share :math:`s = 1/2 + e/\beta` of the joint angle β, where the error
+e grows with the angle.  Both axes and c lie in one plane:
+
+.. math:: c = \frac{\sin((1-s)\beta)\, a + \sin(s\beta)\, b}{\sin\beta}
+
+The crosses lie on the axes, as far from the point where the axes meet as the same two weights say:
+d times each.  With s = 1/2 that is d / (2 cos(β/2)).
+"""
+
+from __future__ import annotations
+
+import numpy as np
+from numpy.typing import ArrayLike, NDArray
+
+from sim.motion.frames import angle_between
+from sim.scene.parts import Joint
+
+Array = NDArray[np.float64]
+HALF = 0.5
+
+
+def front_share(joint: Joint) -> float:
+    """Return the share of the joint angle at which the front cross bends [-]; 1/2 without error."""
+    return HALF + joint.halving_error / joint.halving_error_at
+
+
+def coupling_axis(front: Array, rear: Array, share: ArrayLike = HALF) -> Array:
+    """Return the axis of the coupling yoke.
+
+    Args:
+        front: Unit axis ahead of the joint, shape (..., 3).
+        rear: Unit axis behind it, shape (..., 3).
+        share: Share of the joint angle that the front cross takes [-], shape (...).
+
+    Returns:
+        Unit axis, shape (..., 3).
+
+    Source:
+        Derived in DEVELOPERS.md, joints of two crosses.
+    """
+    ahead, behind = _weights(front, rear, share)
+    return np.asarray(ahead[..., None] * front + behind[..., None] * rear)
+
+
+def cross_centers(
+    center: Array, front: Array, rear: Array, between: float, share: ArrayLike = HALF
+) -> tuple[Array, Array]:
+    """Return the centers of the two crosses.
+
+    Args:
+        center: Joint center, where both axes meet [m], shape (..., 3).
+        front: Unit axis ahead of the joint, shape (..., 3).
+        rear: Unit axis behind it, shape (..., 3).
+        between: Distance of the crosses [m].
+        share: Share of the joint angle that the front cross takes [-], shape (...).
+
+    Returns:
+        Front and rear cross [m], each of shape (..., 3).
+
+    Source:
+        Derived in DEVELOPERS.md, joints of two crosses.
+    """
+    ahead, behind = _weights(front, rear, share)
+    return (
+        np.asarray(center - between * ahead[..., None] * front),
+        np.asarray(center + between * behind[..., None] * rear),
+    )
+
+
+def _weights(front: Array, rear: Array, share: ArrayLike) -> tuple[Array, Array]:
+    """Return what of a and of b makes up the coupling yoke's axis; right at angle 0 too."""
+    angle, s = angle_between(front, rear), np.asarray(share, float)
+    whole = np.sinc(angle / np.pi)
+    return tuple(part * np.sinc(part * angle / np.pi) / whole for part in (1 - s, s))  # type: ignore[return-value]
