@@ -14,6 +14,7 @@ import numpy as np
 
 from sim.scene import parts
 from sim.scene.build_axle import end, suspension, travel
+from sim.scene.build_joint import joint, stroke
 from sim.scene.hung import Setup
 from sim.scene.parts import Vector
 from sim.scene.quantity import Quantity
@@ -22,23 +23,15 @@ from sim.scene.values import Values, plain
 # From memory of materials handbooks; only the default mass of a shaft uses it [kg/m³].
 DENSITY = {"steel": 7850.0, "aluminum": 2700.0}
 YOKES = 6.0  # [kg], common practice, no source
-BINDS_AT = {  # [deg], common practice, no source
-    "universal": 20.0,
-    "double cardan": 28.0,
-    "constant velocity": 18.0,
-    "flexible": 3.0,
-}
 ROLLING = (
     2 * math.pi * 1.025
 )  # rolling circumference over loaded radius, common practice, no source
-SWING = 1.35  # swing radius over tube radius, common practice, no source
 FULL_TRAVEL_SPEED = 50 / 3.6  # [m/s], common practice, no source
 DERIVED_CASES = {
     "cruise": ("axle_load",),
     "hard launch": ("engine_torque", "first_gear", "axle_load"),
     "engine braking": ("engine_torque", "first_gear"),
 }
-HALVED_AT = 15.0  # [deg], where halving_error is meant without another angle
 AT_REST, FULL_TRAVEL = "at rest", "full travel"
 
 
@@ -75,7 +68,7 @@ def build_configuration(
     bearings = tuple(_bearing(v, n) for n in sorted(setup.bearing))
     centers = joint_centers(output.point, bearings, pinion.point)
     shafts = tuple(_shaft(v, setup, n, centers) for n in sorted(setup.shaft))
-    joints = tuple(_joint(v, setup, n, shafts) for n in range(1, len(shafts) + 2))
+    joints = tuple(joint(v, setup, n, shafts) for n in range(1, len(shafts) + 2))
     return parts.Configuration(
         name=name,
         about=about,
@@ -201,72 +194,15 @@ def _assembly(v: Values, setup: Setup, shaft: int) -> Any:
     return _off_by(v, setup) if shaft == clocked else 0.0
 
 
-def _joint(v: Values, setup: Setup, number: int, shafts: tuple[parts.Shaft, ...]) -> parts.Joint:
-    path, written = f"joint.{number}", setup.joint.get(str(number))
-    kind = written.kind if written else "universal"
-    beside = shafts[max(number - 2, 0) : number]
-    radius = np.maximum.reduce([np.asarray(s.tube.outside) / 2 for s in beside])
-    binds = BINDS_AT[kind]
-    return parts.Joint(
-        kind=kind,
-        between_crosses=_between_crosses(v, path, kind),
-        largest_angle=v.derive(
-            f"{path}.largest_angle", math.radians(binds), f"{binds:.0f} deg", "assumed"
-        ),
-        swing_radius=v.derive(
-            f"{path}.swing_radius",
-            plain(SWING * radius),
-            "1.35 times the radius of the larger tube",
-        ),
-        rated_torque=v.get(f"{path}.rated_torque"),
-        **_halving(v, path),
-        **_plunge(v, path),
-    )
-
-
-def _halving(v: Values, path: str) -> dict[str, Any]:
-    """Return by how much a coupling yoke fails to halve the angle [rad], and at which [rad]."""
-    error = v.get(f"{path}.halving_error")
-    if error is None:
-        return {}
-    at = v.derive(f"{path}.halving_error_at", math.radians(HALVED_AT), "15 deg", "assumed")
-    return {"halving_error": error, "halving_error_at": at}
-
-
-def _plunge(v: Values, path: str) -> dict[str, Any]:
-    """Return how far a joint may slide in all, and how much is left to slide together [m]."""
-    plunge = v.get(f"{path}.plunge")
-    if plunge is None:
-        return {}
-    inward = v.derive(f"{path}.plunge_in", plunge / 2, "half of plunge", "assumed")
-    return {"plunge": plunge, "plunge_in": inward}
-
-
-def _between_crosses(v: Values, path: str, kind: parts.JointKind) -> Any:
-    """Return the distance of the crosses of a double Cardan joint [m]; others have but one."""
-    if kind != "double cardan":
-        return 0.0
-    return v[f"{path}.between_crosses"]
-
-
 def _spline(v: Values, setup: Setup, joints: Sequence[parts.Joint]) -> parts.Spline:
     teeth = setup.spline.teeth
     return parts.Spline(
         at=setup.spline.at,
-        **_stroke(v, joints),
+        **stroke(v, joints),
         shorter=v.get("spline.shorter"),
         teeth=int(teeth.value) if teeth is not None else None,
         off_by=_off_by(v, setup),
     )
-
-
-def _stroke(v: Values, joints: Sequence[parts.Joint]) -> dict[str, Any]:
-    """Return the stroke of the spline [m]; a plunging joint in its place has its plunge left."""
-    for joint in joints:
-        if joint.plunge is not None:
-            outward = joint.plunge - joint.plunge_in
-            return {"gap": joint.plunge_in, "engaged": outward, "least_engaged": 0.0}
-    return {key: v[f"spline.{key}"] for key in ("gap", "engaged", "least_engaged")}
 
 
 def _output_spline(v: Values, setup: Setup) -> parts.OutputSpline | None:

@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 from collections.abc import Iterator
 
-from sim.scene.build import HALVED_AT
+from sim.scene.build_joint import HALVED_AT
 from sim.scene.hung import Joint, Setup
 from sim.scene.text import Path
 from sim.scene.words import example_of
