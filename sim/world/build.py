@@ -15,12 +15,12 @@ from scipy.spatial.transform import Rotation
 
 from sim.errors import EngineError
 from sim.world.engine import Engine
-from sim.world.tree import Dimensions, Link, output_frame, start, tree
+from sim.world.tree import Dimensions, Link, couplings, output_frame, start, tree
 
 Array = NDArray[np.float64]
 
 STRONG = 1e9  # more than any force here [N or N m]
-ARM = 0.3  # from the pinion joint back to the second point that holds its axis [m]
+ARM = 0.3  # from a joint back to the point that holds the axis of pinion or coupling yoke [m]
 ERP_OF_GEARS = 0.8
 FASTEST = 1e5  # the engine caps joint speeds, by default at 100 [rad/s]
 
@@ -50,6 +50,7 @@ class Driveline:
         joints: First link of every joint, which its driving pin turns with, from the front.
         slider: Link of the spline that follows the axle.
         output_slider: Link of the slip yoke on the output ahead of a bearing, or None.
+        couplings: A point held on every coupling yoke that does not halve its joint's angle.
         bearings: The points held in the bearings.
         pinion: The two points held on the pinion axis, joint center first.
     """
@@ -59,6 +60,7 @@ class Driveline:
     joints: tuple[int, ...]
     slider: int
     output_slider: int | None
+    couplings: tuple[Held, ...]
     bearings: tuple[Held, ...]
     pinion: tuple[Held, Held]
 
@@ -71,6 +73,7 @@ def build(
     slides: Array,
     pinion: Array,
     speed: float,
+    yokes: Sequence[tuple[Array, Array]] = (),
 ) -> Driveline:
     """Put a driveline into an engine, standing as given and turning.
 
@@ -81,6 +84,7 @@ def build(
         slides: Positions of the sliders at the start, from the front [m].
         pinion: Joint center of the pinion at the start [m], shape (3,).
         speed: Speed of the output [rad/s].
+        yokes: Joint center [m] and axis of every coupling yoke that is held, from the front.
 
     Returns:
         The driveline.
@@ -97,7 +101,11 @@ def build(
     for joint, behind, even in zip(joints, members[1:], dimensions.even, strict=True):
         if even:
             _gear(world, body, joint, behind)
-    position, rate = start(links, frame, axes, slides, speed)
+    coupled = couplings(dimensions)
+    aims = list(axes)
+    for k, (_, axis) in reversed(list(zip(coupled, yokes, strict=True))):
+        aims.insert(k - 1, axis)
+    position, rate = start(links, frame, np.array(aims), slides, speed)
     for n in range(len(links)):
         world.resetJointState(body, n, position[n], rate[n])
     world.setJointMotorControl2(body, 0, world.VELOCITY_CONTROL, targetVelocity=speed, force=STRONG)
@@ -108,6 +116,10 @@ def build(
         joints=joints,
         slider=number["output spline" if dimensions.spline == "output" else "spline"],
         output_slider=number["output spline"] if dimensions.output_spline else None,
+        couplings=tuple(
+            _hold(world, body, number[f"joint {k}, coupling yoke"], ARM, place + ARM * axis)
+            for k, (place, axis) in zip(coupled, yokes, strict=True)
+        ),
         bearings=tuple(_hold(world, body, n, float(along), place) for n, along, place in held),
         pinion=(
             _hold(world, body, members[-1], 0.0, pinion),

@@ -16,7 +16,9 @@ import numpy as np
 from numpy.typing import NDArray
 from scipy.spatial.transform import Rotation
 
+from sim.motion.double_joint import HALF
 from sim.motion.frames import unit
+from sim.motion.joints import shares_of
 from sim.motion.motion import Motion
 from sim.scene.parts import Configuration
 from sim.world.build import ARM, Driveline
@@ -113,12 +115,21 @@ def motion_from(readings: Sequence[Reading], exact: Motion) -> Motion:
 def _driven_pins(configuration: Configuration, frame: Array) -> Array:
     """Return the pin that every joint drives: Y of the member behind an even joint, else Z."""
     return np.stack(
-        [
-            frame[:, :, k, :, 2 if joint.kind == "universal" else 1]
-            for k, joint in enumerate(configuration.joints)
-        ],
+        [frame[:, :, k, :, 1 if even else 2] for k, even in enumerate(even_joints(configuration))],
         axis=2,
     )
+
+
+def coupled_joints(configuration: Configuration) -> tuple[bool, ...]:
+    """Return which joints have a coupling yoke that does not halve their angle."""
+    return tuple(share != HALF for share in shares_of(configuration))
+
+
+def even_joints(configuration: Configuration) -> tuple[bool, ...]:
+    """Return which joints run even."""
+    coupled = coupled_joints(configuration)
+    kinds = (joint.kind for joint in configuration.joints)
+    return tuple(k != "universal" and not c for k, c in zip(kinds, coupled, strict=True))
 
 
 def turned_angles(frame: Array) -> Array:

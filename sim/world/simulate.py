@@ -15,7 +15,9 @@ import numpy as np
 from numpy.typing import NDArray
 
 from sim.errors import DomainError, EngineError
+from sim.motion.double_joint import coupling_axis
 from sim.motion.frames import axis_from_slope, unit
+from sim.motion.joints import shares_of
 from sim.motion.motion import Motion
 from sim.motion.solve import solve
 from sim.motion.states import State
@@ -23,7 +25,14 @@ from sim.motion.sweep import sweep_states
 from sim.scene.parts import Configuration, TorqueCase
 from sim.world.build import ARM, Driveline, build
 from sim.world.engine import Engine, Settings, check_settings, engine, quiet
-from sim.world.readings import Reading, closure_gap, motion_from, read
+from sim.world.readings import (
+    Reading,
+    closure_gap,
+    coupled_joints,
+    even_joints,
+    motion_from,
+    read,
+)
 from sim.world.tree import Dimensions
 
 Array = NDArray[np.float64]
@@ -152,11 +161,12 @@ def dimensions(exact: Motion, case: str) -> Dimensions:
         axis=axis,
         lengths=lengths,
         phases=np.array([shaft.phase for shaft in c.shafts]),
-        even=tuple(joint.kind != "universal" for joint in c.joints),
+        even=even_joints(c),
         bearings=np.array([bearing.point for bearing in c.bearings]).reshape(-1, 3),
         pivots=np.array(pivots),
         spline=c.spline.at,
         output_spline=c.output_spline is not None,
+        coupled=coupled_joints(c),
     )
 
 
@@ -164,6 +174,16 @@ def _slide(way: Array, axis: Array, length: float) -> float:
     """Return how far along an axis a point is the length away from the end of the way."""
     along = float(way @ axis)
     return float(along - np.sqrt(length**2 - way @ way + along**2))
+
+
+def _yokes(exact: Motion, state: int) -> list[tuple[Array, Array]]:
+    """Return joint center and axis of every coupling yoke that must be held, in one state."""
+    c, axis = exact.configuration, exact.axis[state, 0]
+    return [
+        (exact.joint_center[state, 0, k], coupling_axis(axis[k], axis[k + 1], share))
+        for k, share in enumerate(shares_of(c))
+        if coupled_joints(c)[k]
+    ]
 
 
 def _run_case(exact: Motion, case: str, numbers: list[int], steps: int) -> Iterator[Reading]:
@@ -182,6 +202,7 @@ def _run_case(exact: Motion, case: str, numbers: list[int], steps: int) -> Itera
                 slides=np.array(slides),
                 pinion=exact.joint_center[first, 0, -1],
                 speed=2 * np.pi,
+                yokes=_yokes(exact, first),
             )
         before = first
         for s in numbers:
@@ -202,11 +223,18 @@ def _move(
     axis, aim = (exact.axis[s, 0, -1] for s in between)
     center = here + share * (there - here)
     behind = center + ARM * unit(axis + share * (aim - axis))
+    yokes = [
+        (held.constraint, place + share * (then - place) + ARM * unit(way + share * (aim - way)))
+        for held, (place, way), (then, aim) in zip(
+            driveline.couplings, *(_yokes(exact, s) for s in between), strict=True
+        )
+    ]
     moving = 1 if between[0] == between[1] else steps // 2
     joint, arm = (held.constraint for held in driveline.pinion)
-    for target, second in zip(center[:moving].tolist(), behind[:moving].tolist(), strict=True):
-        world.changeConstraint(joint, target)
-        world.changeConstraint(arm, second)
+    held = [(joint, center), (arm, behind), *yokes]
+    for step in range(moving):
+        for constraint, targets in held:
+            world.changeConstraint(constraint, targets[step].tolist())
         world.stepSimulation()
     for _ in range(steps - moving):
         world.stepSimulation()

@@ -7,6 +7,10 @@ A universal joint turns about Y of the member before it (its driving pin, which 
 and then about Z of the cross (its driven pin).  A joint that runs even (double Cardan, constant
 velocity, flexible) turns about Y, about Z and about Y again by the same angle as first: read
 backward it is the same, so it mirrors the input in the plane that halves the joint angle.
+
+A double Cardan joint that does not halve its angle is two universal joints at one place: front
+cross, coupling yoke, rear cross.  Where the coupling yoke points must be held from outside.  Only
+directions decide how it turns, so the distance of its crosses is left out.
 """
 
 from __future__ import annotations
@@ -38,6 +42,8 @@ class Dimensions:
         lengths: Joint center to joint center without slip [m], shape (N,).
         phases: Rear yoke against front yoke [rad], shape (N,).
         even: Whether each joint runs even, as a universal joint does not; N + 1 of them.
+        coupled: Whether each joint has a coupling yoke that does not halve its angle; such a
+            joint does not run even.
         bearings: Centers of the bearings [m], shape (N − 1, 3).
         pivots: Front joint to bearing center along shafts 1 … N − 1 [m], shape (N − 1,).
         spline: Where the spline is that follows the axle.
@@ -53,6 +59,7 @@ class Dimensions:
     pivots: Array
     spline: SplinePlace
     output_spline: bool
+    coupled: tuple[bool, ...] = ()
 
     @property
     def members(self) -> tuple[str, ...]:
@@ -66,7 +73,8 @@ class Link:
     """One body of the chain and the joint that carries it, in the frame of the body before it.
 
     Attributes:
-        name: What it is: a member, "joint 1" (its cross), "joint 1, middle", or a spline.
+        name: What it is: a member, "joint 1" (its cross, or the front one), "joint 1, middle",
+            "joint 1, coupling yoke" and "joint 1, rear", or a spline.
         moves: How its joint moves.
         along: Place of the joint along X of the body before it [m].
         clocked: Turn of the joint about that X [rad].
@@ -95,6 +103,10 @@ def tree(dimensions: Dimensions) -> tuple[Link, ...]:
     for k, member in enumerate(dimensions.members[1:], start=1):
         even = dimensions.even[k - 1]
         links.append(Link(name=f"joint {k}", moves="turns y", along=along, clocked=clocked))
+        if k in couplings(dimensions):
+            links.append(Link(name=f"joint {k}, coupling yoke", moves="turns z"))
+            # The ears of the coupling yoke in line: the rear cross turns about its Z.
+            links.append(Link(name=f"joint {k}, rear", moves="turns y", clocked=-np.pi / 2))
         if even:
             links.append(Link(name=f"joint {k}, middle", moves="turns z"))
         links.append(Link(name=member, moves="turns y" if even else "turns z"))
@@ -106,6 +118,11 @@ def tree(dimensions: Dimensions) -> tuple[Link, ...]:
             links.append(Link(name="spline", moves="slides", along=along))
             along = 0.0
     return tuple(links)
+
+
+def couplings(dimensions: Dimensions) -> tuple[int, ...]:
+    """Return the numbers of the joints, from 1, whose coupling yoke must be held."""
+    return tuple(k for k, coupled in enumerate(dimensions.coupled, start=1) if coupled)
 
 
 def output_frame(axis: Array) -> Array:
@@ -130,7 +147,7 @@ def start(
     Args:
         links: The chain.
         frame: Frame of the output, shape (3, 3).
-        axes: Axes of shafts and pinion, pointing aft, shape (N + 1, 3).
+        axes: Axes of coupling yokes, shafts and pinion in their order, pointing aft, each (3,).
         slides: Positions of the sliders, from the front [m].
         speed: Speed of the output [rad/s].
 
@@ -143,7 +160,7 @@ def start(
     first = [n for n, k in enumerate(links) if k.name.startswith("joint") and k.moves == "turns y"]
     for n, axis in zip(first, axes, strict=True):
         frame = frame @ rotation_x(links[n].clocked)
-        even = links[n + 1].name.startswith("joint")
+        even = links[n + 1].name.endswith("middle")
         angles = _aim_even(frame, axis) if even else _aim_universal(frame, axis)
         pins_here = []
         for m, angle in enumerate(angles, start=n):
