@@ -52,6 +52,24 @@ def with_top_speed(share: float) -> Measurements:
     return replace(found, configuration=replace(found.configuration, vehicle=vehicle))
 
 
+def with_plunge(gap: float, engaged: float) -> Measurements:
+    """Return measurements of a plunging joint with so much left inward and outward [mm]."""
+    found = measured(planar(2, 2))
+    first, last = found.configuration.joints
+    plunging = replace(last, kind="constant velocity", plunge=0.04, plunge_in=0.02)
+    configuration = replace(found.configuration, joints=(first, plunging))
+    left = {"gap": np.array([gap / 1000]), "engaged": np.array([engaged / 1000])}
+    return replace(found, configuration=configuration, **left)
+
+
+def with_torque(torque: float) -> Measurements:
+    """Return measurements of joints rated for 1500 N m that carry a torque [N m]."""
+    found = measured(planar(2, 2))
+    rated = tuple(replace(joint, rated_torque=1500.0) for joint in found.configuration.joints)
+    states = tuple(replace(state, shaft_torque=torque) for state in found.states)
+    return replace(found, states=states, configuration=replace(found.configuration, joints=rated))
+
+
 CV, DOUBLE, U = "constant velocity", "double cardan", "universal"
 
 
@@ -68,6 +86,33 @@ CASES = [
     (HEAVY, "pull-out", "spline", with_engaged(0.1), with_engaged(0.0), "fails"),
     (LIGHT, "least gap", "spline", with_gap(6.1), with_gap(5.9), "watch"),
     (LIGHT, "least engaged length", "spline", with_engaged(60.1), with_engaged(59), "watch"),
+    (LIGHT, "plunge", "joint 2, inward", with_plunge(0.1, 9), with_plunge(0, 9), "fails"),
+    (HEAVY, "plunge", "joint 2, outward", with_plunge(9, 0.1), with_plunge(9, -1), "fails"),
+    (
+        LIGHT,
+        "least plunge left",
+        "joint 2, inward",
+        with_plunge(6.1, 9),
+        with_plunge(5, 9),
+        "watch",
+    ),
+    (LIGHT, "joint torque", "joint 1", with_torque(-1499), with_torque(-1501), "fails"),
+    (
+        LIGHT,
+        "mechanical limit",
+        "joint 1",
+        with_joints(chain(planar(17.9, 2)), CV, U),
+        with_joints(chain(planar(18.1, 2)), CV, U),
+        "watch",
+    ),
+    (
+        HEAVY,
+        "mechanical limit",
+        "joint 2",
+        with_joints(chain(planar(1, 2.9)), U, "flexible"),
+        with_joints(chain(planar(1, 3.1)), U, "flexible"),
+        "watch",
+    ),
     (LIGHT, "critical speed", "shaft 1", with_top_speed(0.99), with_top_speed(1.01), "fails"),
     (
         LIGHT,
@@ -283,6 +328,16 @@ def test_a_rule_passes_what_keeps_it_and_not_what_breaks_it(
     assert bad.severity >= good.severity
     sign = 1 if good.relation == "at most" else -1
     assert sign * (good.value - good.limit) < 0 <= sign * (bad.value - bad.limit)
+
+
+def test_a_plunging_joint_stands_in_place_of_the_spline() -> None:
+    rules = {finding.rule for finding in judge(with_plunge(1.0, 9.0)).findings}
+    assert "plunge" in rules
+    assert not rules & {"bottoming", "pull-out", "least gap", "least engaged length"}
+
+
+def test_a_joint_without_a_rating_is_not_judged_by_torque() -> None:
+    assert all(f.rule != "joint torque" for f in judge(measured(planar(2, 2))).findings)
 
 
 def test_every_rule_of_every_set_is_exercised() -> None:

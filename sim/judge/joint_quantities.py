@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import numpy as np
 
 from sim.judge.part import Array, Part, States, labels, values_of
@@ -33,21 +35,29 @@ def allowed_angle(speed: Array) -> Array:
     return np.asarray(np.interp(within, TABLE_SPEED, TABLE_ANGLE) * within / rpm)
 
 
-def joint_over_its_limit(m: Measurements, chosen: States) -> list[Part]:
-    """Angle of every joint [deg] against the angle at which it binds."""
-    parts = []
-    for index, joint in enumerate(m.configuration.joints):
-        reading = m.configuration.readings.get(f"joint.{index + 1}.largest_angle")
-        parts.append(
-            Part(
-                where=f"joint {index + 1}",
-                values=np.rad2deg(m.joint_angle[chosen, index]),
-                states=labels(m, chosen),
-                limit=float(np.rad2deg(joint.largest_angle)),
-                own=reading is not None and reading.status == "measured",
-            )
-        )
-    return parts
+def yokes_at_their_limit(m: Measurements, chosen: States) -> list[Part]:
+    """Angle of every joint with crosses [deg] against the angle at which its yokes touch."""
+    return _at_their_limit(m, chosen, ("universal", "double cardan"))
+
+
+def constant_velocity_at_its_limit(m: Measurements, chosen: States) -> list[Part]:
+    """Angle of every other constant velocity joint [deg] against the angle at which it binds."""
+    return _at_their_limit(m, chosen, ("constant velocity",))
+
+
+def flexible_at_its_limit(m: Measurements, chosen: States) -> list[Part]:
+    """Angle of every flexible coupling [deg] against the angle that its rubber stands."""
+    return _at_their_limit(m, chosen, ("flexible",))
+
+
+def joint_torque(m: Measurements, chosen: States) -> list[Part]:
+    """Torque [N m] through every joint whose rated torque the scene gives, either way."""
+    torque = np.array([abs(state.shaft_torque) for state in m.states])
+    return [
+        replace(values_of(f"joint {number}", m, chosen, torque), limit=float(joint.rated_torque))
+        for number, joint in enumerate(m.configuration.joints, start=1)
+        if joint.rated_torque is not None
+    ]
 
 
 def universal_joints(m: Measurements, chosen: States) -> list[Part]:
@@ -150,3 +160,15 @@ def _joints(
         for index in numbers
         if m.configuration.joints[index].kind in kinds
     ]
+
+
+def _at_their_limit(m: Measurements, chosen: States, kinds: tuple[str, ...]) -> list[Part]:
+    """Return the angles of joints of some kinds [deg], each against its own limit."""
+    parts = []
+    for part in _joints(m, chosen, range(len(m.configuration.joints)), kinds):
+        number = int(part.where.removeprefix("joint "))
+        reading = m.configuration.readings.get(f"joint.{number}.largest_angle")
+        limit = float(np.rad2deg(m.configuration.joints[number - 1].largest_angle))
+        own = reading is not None and reading.status == "measured"
+        parts.append(replace(part, limit=limit, own=own))
+    return parts

@@ -21,6 +21,7 @@ from sim.judge.part import (
 from sim.measure.measurements import Measurements
 from sim.measure.ripple import half_turn
 from sim.motion.states import State
+from sim.scene.parts import plunging_joint
 
 MM = 1000.0
 KMH = 3.6
@@ -30,14 +31,21 @@ Quantity = Callable[[Measurements, States], list[Part]]
 
 def gap(m: Measurements, chosen: States) -> list[Part]:
     """Gap to bottoming [mm], in the states and over continuous travel."""
-    more = [(s.least_gap, s.least_gap_travel, s.case) for s in m.slip_limits]
-    return [_spline(m, chosen, m.gap, more)]
+    return [] if plunging_joint(m.configuration) else [_gap(m, chosen, "spline")]
 
 
 def engaged(m: Measurements, chosen: States) -> list[Part]:
     """Engaged length of the spline [mm], in the states and over continuous travel."""
-    more = [(s.least_engaged, s.least_engaged_travel, s.case) for s in m.slip_limits]
-    return [_spline(m, chosen, m.engaged, more)]
+    return [] if plunging_joint(m.configuration) else [_engaged(m, chosen, "spline")]
+
+
+def plunge_left(m: Measurements, chosen: States) -> list[Part]:
+    """Plunge left at both ends of a joint that slides in place of a spline [mm]."""
+    number = plunging_joint(m.configuration)
+    if not number:
+        return []
+    joint = f"joint {number}"
+    return [_gap(m, chosen, f"{joint}, inward"), _engaged(m, chosen, f"{joint}, outward")]
 
 
 def axle_wrap(m: Measurements, chosen: States) -> list[Part]:
@@ -104,9 +112,13 @@ def pinion_fluctuation(m: Measurements, chosen: States) -> list[Part]:
 QUANTITIES: dict[str, Quantity] = {
     "gap": gap,
     "engaged": engaged,
+    "plunge left": plunge_left,
     "axle wrap": axle_wrap,
     "whirl limit": whirl_limit,
-    "joint over its limit": joints.joint_over_its_limit,
+    "yokes at their limit": joints.yokes_at_their_limit,
+    "constant velocity joint at its limit": joints.constant_velocity_at_its_limit,
+    "flexible coupling at its limit": joints.flexible_at_its_limit,
+    "joint torque": joints.joint_torque,
     "universal joints": joints.universal_joints,
     "odd joint": joints.odd_joint,
     "coupling joints": joints.coupling_joints,
@@ -137,13 +149,29 @@ def _by_shaft(
     return [values_at_speed(f"shaft {shaft[worst]}", m, chosen, values)]
 
 
-def _spline(
-    m: Measurements, chosen: States, length: Array, more: list[tuple[float, float, str]]
+def _gap(m: Measurements, chosen: States, where: str) -> Part:
+    """Return what is left to slide together [mm], in the states and over continuous travel."""
+    more = [(s.least_gap, s.least_gap_travel, s.case) for s in m.slip_limits]
+    return _slide(where, m, chosen, m.gap, more)
+
+
+def _engaged(m: Measurements, chosen: States, where: str) -> Part:
+    """Return what is left to draw apart [mm], in the states and over continuous travel."""
+    more = [(s.least_engaged, s.least_engaged_travel, s.case) for s in m.slip_limits]
+    return _slide(where, m, chosen, m.engaged, more)
+
+
+def _slide(
+    where: str,
+    m: Measurements,
+    chosen: States,
+    length: Array,
+    more: list[tuple[float, float, str]],
 ) -> Part:
-    """Return a length of the spline [mm] in the states, then at its extremes between them."""
+    """Return a length of what slides [mm] in the states, then at its extremes between them."""
     values = np.concatenate([length[chosen], [value for value, _, _ in more]])
     between = tuple(_nearest(m, travel, case) for _, travel, case in more)
-    return Part(where="spline", values=MM * values, states=labels(m, chosen) + between)
+    return Part(where=where, values=MM * values, states=labels(m, chosen) + between)
 
 
 def _nearest(m: Measurements, travel: float, case: str) -> str:

@@ -8,8 +8,19 @@ from sim.judge.findings import Finding
 
 Display = Literal["metric", "inch"]
 
-DECIMALS = {"deg": 2, "mm": 1, "in": 2, "km/h": 0, "mph": 0, "rad/s²": 0, "%": 2, "rpm·deg": 0}
-INCH = {"mm": ("in", 25.4), "km/h": ("mph", 1.609344)}
+DECIMALS = {
+    "deg": 2,
+    "mm": 1,
+    "in": 2,
+    "km/h": 0,
+    "mph": 0,
+    "rad/s²": 0,
+    "%": 2,
+    "rpm·deg": 0,
+    "N m": 0,
+    "lbf ft": 0,
+}
+INCH = {"mm": ("in", 25.4), "km/h": ("mph", 1.609344), "N m": ("lbf ft", 1.3558179483)}
 
 
 def amount(value: float, unit: str, display: Display = "metric") -> str:
@@ -17,8 +28,8 @@ def amount(value: float, unit: str, display: Display = "metric") -> str:
 
     Args:
         value: The number, in the unit.
-        unit: A unit of findings ("deg", "mm", "km/h", "rad/s²", "%", "rpm·deg").
-        display: "metric", or "inch" for inches and miles per hour.
+        unit: A unit of findings ("deg", "mm", "km/h", "rad/s²", "%", "rpm·deg", "N m").
+        display: "metric", or "inch" for inches, miles per hour and pound-feet.
 
     Returns:
         As in "8.80 deg", "−0.12 in", "122 km/h".

@@ -487,3 +487,9 @@ class Scene:
                 return configuration
         known = ", ".join(c.name for c in self.configurations)
         raise DomainError(f'no configuration "{name}"; there are: {known}')
+
+
+def plunging_joint(configuration: Configuration) -> int:
+    """Return the number of the joint that slides in place of a spline, from 1; 0 if none does."""
+    plunges = (joint.plunge is not None for joint in configuration.joints)
+    return next((number for number, slides in enumerate(plunges, start=1) if slides), 0)
