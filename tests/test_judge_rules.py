@@ -14,10 +14,11 @@ from sim.judge.findings import Finding
 from sim.judge.judge import judge
 from sim.judge.quantities import QUANTITIES
 from sim.judge.rules import Rule, rule_sets, rules_of
+from sim.measure.clearance.result import Clearance
 from sim.measure.measure import measure
 from sim.measure.measurements import Measurements
 from sim.motion.solve import solve
-from sim.scene.parts import Configuration
+from sim.scene.parts import Configuration, Obstacle
 
 LIGHT, HEAVY, ACCELERATION = "light duty", "heavy duty", "acceleration limits"
 FAST = 3000 * RPM
@@ -70,6 +71,99 @@ def with_torque(torque: float) -> Measurements:
     return replace(found, states=states, configuration=replace(found.configuration, joints=rated))
 
 
+def with_clearance(
+    distance: float, kind: str = "fixed part", *, known: bool = True, least: float | None = None
+) -> Measurements:
+    """Return measurements in which a shaft or a joint passes a thing at a distance [mm]."""
+    found = measured(planar(2, 2))
+    thing = Obstacle(
+        name="thing",
+        start=np.zeros(3),
+        end=np.ones(3),
+        pipe=None,
+        moves=0.0,
+        rides_on="frame",
+        kind=kind,
+        least_clearance=None if least is None else least / 1000,
+    )
+    near = Clearance(
+        obstacle=kind if kind == "ground" else "thing",
+        kind=kind,
+        part="shaft 1" if known else "joint 1",
+        size_known=known,
+        distance=distance / 1000,
+        certified_within=0.0,
+        at_rest=distance / 1000,
+        case="at rest",
+        travel=0.0,
+        roll=0.0,
+        turning=True,
+        point=np.zeros(3),
+    )
+    limits = replace(found.configuration.limits, ground=0.2)
+    configuration = replace(found.configuration, obstacles=(thing,), limits=limits)
+    return replace(found, configuration=configuration, clearances=(near,))
+
+
+def clearance_case(
+    rule: str, where: str, kept: Measurements, broken: Measurements, verdict: str
+) -> tuple[str, str, str, Measurements, Measurements, str]:
+    """Return a case of the light duty set."""
+    return (LIGHT, rule, where, kept, broken, verdict)
+
+
+THING = "shaft 1 to thing"
+CLEARANCE_CASES = [
+    clearance_case("contact", THING, with_clearance(0.1), with_clearance(-1), "fails"),
+    clearance_case(
+        "contact, size assumed",
+        "joint 1 to thing",
+        with_clearance(0.1, known=False),
+        with_clearance(-1, known=False),
+        "watch",
+    ),
+    clearance_case("clearance", THING, with_clearance(10.1), with_clearance(9.9), "watch"),
+    clearance_case(
+        "clearance", THING, with_clearance(40.1, least=40), with_clearance(39.9, least=40), "fails"
+    ),
+    clearance_case(
+        "clearance",
+        "joint 1 to thing",
+        with_clearance(40.1, least=40, known=False),
+        with_clearance(39.9, least=40, known=False),
+        "watch",
+    ),
+    clearance_case("clearance at rest", THING, with_clearance(25.1), with_clearance(24), "watch"),
+    clearance_case(
+        "clearance to a line",
+        THING,
+        with_clearance(40.1, "line"),
+        with_clearance(39.9, "line"),
+        "watch",
+    ),
+    clearance_case(
+        "clearance to the exhaust",
+        THING,
+        with_clearance(20.1, "exhaust"),
+        with_clearance(19.9, "exhaust"),
+        "watch",
+    ),
+    clearance_case(
+        "ground contact",
+        "shaft 1 to ground",
+        with_clearance(1, "ground"),
+        with_clearance(-1, "ground"),
+        "fails",
+    ),
+    clearance_case(
+        "ground clearance",
+        "shaft 1 to ground",
+        with_clearance(201, "ground"),
+        with_clearance(199, "ground"),
+        "fails",
+    ),
+]
+
 CV, DOUBLE, U = "constant velocity", "double cardan", "universal"
 
 
@@ -80,6 +174,7 @@ def with_wrap(degrees: float) -> Measurements:
 
 
 CASES = [
+    *CLEARANCE_CASES,
     (LIGHT, "axle wrap", "pinion", with_wrap(-11.9), with_wrap(-12.1), "watch"),
     (LIGHT, "bottoming", "spline", with_gap(0.1), with_gap(0.0), "fails"),
     (ACCELERATION, "bottoming", "spline", with_gap(0.1), with_gap(-3.0), "fails"),

@@ -7,6 +7,7 @@ from collections.abc import Callable
 import numpy as np
 from numpy.typing import NDArray
 
+from sim.judge import clearance_quantities as clearance
 from sim.judge import joint_quantities as joints
 from sim.judge.part import (
     Array,
@@ -110,6 +111,7 @@ def pinion_fluctuation(m: Measurements, chosen: States) -> list[Part]:
 
 
 QUANTITIES: dict[str, Quantity] = {
+    **clearance.QUANTITIES,
     "gap": gap,
     "engaged": engaged,
     "plunge left": plunge_left,

@@ -7,6 +7,7 @@ from numpy.typing import NDArray
 
 from sim.measure.acceleration import measure_acceleration, shaft_speed
 from sim.measure.angles import mean_axis, measure_angles
+from sim.measure.clearance.clearance import measure_clearances
 from sim.measure.critical import measure_critical_speeds
 from sim.measure.measurements import Measurements
 from sim.measure.order import measure_orders
@@ -46,6 +47,7 @@ def measure(motion: Motion) -> Measurements:
     speed = shaft_speed(configuration.vehicle, [state.road_speed for state in motion.states])
     common = shaft_speed(configuration.vehicle, np.full(len(motion.states), COMMON_SPEED))
     own, at_common = measure_acceleration(turn, ratio, speed, common)
+    near, near_curves = measure_clearances(configuration, motion.states, motion.reference)
     return Measurements(
         configuration=configuration,
         states=motion.states,
@@ -70,6 +72,8 @@ def measure(motion: Motion) -> Measurements:
         slip_limits=measure_slip_limits(configuration, motion.states),
         critical_speeds=measure_critical_speeds(configuration, _longest(motion)),
         orders=measure_orders(motion.reference.length, spline, motion.reference.slip),
+        clearances=near,
+        clearance_curves=near_curves,
     )
 
 

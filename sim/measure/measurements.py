@@ -7,6 +7,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
+from sim.measure.clearance.result import Clearance, ClearanceCurve
 from sim.motion.states import State
 from sim.scene.parts import Configuration
 
@@ -117,6 +118,8 @@ class Measurements:
         slip_limits: Per torque case, over continuous travel; empty without travel.
         critical_speeds: Per shaft.
         orders: Per shaft.
+        clearances: Per obstacle, part and torque case, over continuous motion; the ground last.
+        clearance_curves: Per obstacle and torque case, over travel.
     """
 
     configuration: Configuration
@@ -142,3 +145,5 @@ class Measurements:
     slip_limits: tuple[SlipLimit, ...]
     critical_speeds: tuple[CriticalSpeed, ...]
     orders: tuple[ShaftOrder, ...]
+    clearances: tuple[Clearance, ...] = ()
+    clearance_curves: tuple[ClearanceCurve, ...] = ()

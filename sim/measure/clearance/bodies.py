@@ -1,0 +1,200 @@
+"""The moving parts as round rods: straight segments with a radius, one set a posture.
+
+A part that turns is replaced by what it sweeps in a full turn about its own axis, so nothing
+depends on where in the turn it stands.  The body of a shaft runs from joint center to joint
+center with the radius of its tube: splines, sleeve, stub and the barrel of a midship slip yoke lie
+inside it, however far the spline is drawn out.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from sim.motion.leaf_links import three_links
+from sim.motion.postures import Postures
+from sim.scene.parts import Configuration, FrameMounted, LeafSprings, Obstacle
+
+Array = NDArray[np.float64]
+
+EARS = 0.5
+"""Ears of a yoke reach this share of the swing radius along the shaft: no source."""
+
+REFERENCE_TIRE = 0.39
+"""Tire radius [m] of a live axle with the sizes below; others in proportion, no source."""
+
+NOSE, BOWL, AXLE_TUBE = 0.065, 0.150, 0.050
+"""Radius of a pinion nose, of the housing around the ring gear, of an axle tube [m]."""
+
+LEAF_PACK = 0.050
+"""A leaf pack, with its bow, about the chord from its seat to an eye [m]: no source."""
+
+BRACKET_HALF = 0.021
+"""Half of a bearing's bracket along the shaft [m]: no source."""
+
+FOOT = (0.046, 0.018)
+"""How far the foot of a bracket stands out beside and above its hoop [m]: no source."""
+
+RUBBER = 0.026
+"""Rubber of a center bearing [m], about a race of 0.37 times its tube: no source."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class Rods:
+    """Round rods in P postures; R of them.
+
+    Attributes:
+        part: Name of the part that each belongs to, as in "shaft 1".
+        start, end: Ends of their axes [m], shape (P, R, 3).
+        radius: Their radii [m], shape (R,).
+        on_axle: Whether each is bolted to the axle, shape (R,).
+        known: Whether the scene gives its size; others are assumed, shape (R,).
+    """
+
+    part: tuple[str, ...]
+    start: Array
+    end: Array
+    radius: Array
+    on_axle: NDArray[np.bool_]
+    known: NDArray[np.bool_]
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class _Rod:
+    part: str
+    start: Array
+    end: Array
+    radius: float
+    on_axle: bool = False
+    known: bool = False
+
+
+def rods_of(configuration: Configuration, held: Postures) -> Rods:
+    """Return every moving part of a configuration in given postures.
+
+    Args:
+        configuration: Sizes: tubes, swing radii, tires.
+        held: The postures.
+
+    Returns:
+        Shafts, joints, a slip yoke on the output, pinion nose, axle housing, leaf packs.
+    """
+    rods = [
+        *_shafts(configuration, held),
+        *_joints(configuration, held),
+        *_slip_yoke(configuration, held),
+        *_axle(configuration, held),
+        *_leaf_packs(configuration, held),
+    ]
+    return Rods(
+        part=tuple(rod.part for rod in rods),
+        start=np.stack([rod.start for rod in rods], axis=1),
+        end=np.stack([rod.end for rod in rods], axis=1),
+        radius=np.array([rod.radius for rod in rods]),
+        on_axle=np.array([rod.on_axle for rod in rods]),
+        known=np.array([rod.known for rod in rods]),
+    )
+
+
+def may_touch(rods: Rods, obstacle: Obstacle) -> NDArray[np.bool_]:
+    """Return which rods an obstacle is held against, (R,): not those it is bolted to."""
+    if obstacle.rides_on == "axle":
+        return ~rods.on_axle
+    return np.ones(len(rods.part), bool)
+
+
+def brackets(configuration: Configuration) -> Iterator[tuple[str, Array, Array]]:
+    """Yield the bracket of every center bearing, which stays where it is, as two boxes.
+
+    Args:
+        configuration: Bearings and the tubes that they carry.
+
+    Yields:
+        Name, low corner and high corner [m], shape (3,), of the hoop and of the foot on it.
+    """
+    for number, bearing in enumerate(configuration.bearings, start=1):
+        hoop, name = hoop_radius(configuration, number), f"bearing {number}"
+        half = np.array([BRACKET_HALF, hoop, hoop])
+        yield name, bearing.point - half, bearing.point + half
+        low = bearing.point + np.array([-BRACKET_HALF, -hoop - FOOT[0], hoop])
+        size = np.array([2 * BRACKET_HALF, 2 * (hoop + FOOT[0]), FOOT[1]])
+        yield name, low, low + size
+
+
+def hoop_radius(configuration: Configuration, number: int) -> float:
+    """Return the radius of the bracket around a center bearing [m], bearings from 1."""
+    return 0.37 * configuration.shafts[number - 1].tube.outside + RUBBER
+
+
+def _shafts(configuration: Configuration, held: Postures) -> Iterator[_Rod]:
+    """Yield the shafts, joint center to joint center."""
+    center = held.joint_center
+    for i, shaft in enumerate(configuration.shafts):
+        radius = shaft.tube.outside / 2
+        yield _Rod(f"shaft {i + 1}", center[:, i], center[:, i + 1], radius, known=True)
+
+
+def _joints(configuration: Configuration, held: Postures) -> Iterator[_Rod]:
+    """Yield both yokes of every joint, as long as their ears, with its swing radius."""
+    for i, joint in enumerate(configuration.joints):
+        reading = configuration.readings.get(f"joint.{i + 1}.swing_radius")
+        known = reading is not None and reading.status == "measured"
+        center, reach = held.joint_center[:, i], EARS * joint.swing_radius
+        if joint.kind == "double cardan":
+            reach += joint.between_crosses / 2
+        for side, member in ((-reach, i), (reach, i + 1)):
+            end = center + side * held.axis[:, member]
+            yield _Rod(f"joint {i + 1}", center, end, joint.swing_radius, known=known)
+
+
+def _slip_yoke(configuration: Configuration, held: Postures) -> Iterator[_Rod]:
+    """Yield what a slip yoke on the output shows of its barrel, no thicker than its tube."""
+    if configuration.spline.at == "output":
+        bare = configuration.spline.gap + held.slip
+    elif configuration.output_spline is not None:
+        bare = configuration.output_spline.gap + held.output_slip
+    else:
+        return
+    reach = np.maximum(bare, 0.0) + configuration.joints[0].swing_radius
+    center, radius = held.joint_center[:, 0], configuration.shafts[0].tube.outside / 2
+    end = center - reach[:, None] * held.axis[:, 0]
+    yield _Rod("slip yoke", center, end, radius)
+
+
+def _axle(configuration: Configuration, held: Postures) -> Iterator[_Rod]:
+    """Yield pinion nose, housing and axle tubes; a final drive on the frame has no tubes."""
+    size = configuration.vehicle.tire_radius / REFERENCE_TIRE
+    center, pinion, axis = held.axle_center, held.joint_center[:, -1], held.axis[:, -1]
+    run = ((center - pinion) * axis).sum(axis=-1, keepdims=True)
+    swing = configuration.joints[-1].swing_radius
+    front, rear = pinion + np.minimum(swing, run) * axis, pinion + run * axis
+    yield _Rod("pinion nose", front, rear, NOSE * size, on_axle=True)
+    yield _Rod("axle housing", center, center, BOWL * size, on_axle=True)
+    track = configuration.vehicle.track
+    if not isinstance(configuration.suspension, FrameMounted) and track is not None:
+        across = held.axle_rotation[:, :, 1] * (track / 2)
+        yield _Rod("axle tubes", center - across, center + across, AXLE_TUBE * size, on_axle=True)
+
+
+def _leaf_packs(configuration: Configuration, held: Postures) -> Iterator[_Rod]:
+    """Yield the halves of both leaf packs, as chords from seat to eye."""
+    springs = configuration.suspension
+    if not isinstance(springs, LeafSprings):
+        return
+    links = three_links(springs, configuration.axle)
+    along, up = held.axle_rotation[:, :, 0], held.axle_rotation[:, :, 2]
+    across = held.axle_rotation[:, :, 1]
+    slope = np.arctan2(-along[:, 2], along[:, 0])
+    for name, side in (("left leaf pack", -0.5), ("right leaf pack", 0.5)):
+        beside = side * springs.spacing
+        middle = held.axle_center + beside * across
+        seat = middle + springs.seat_height * up
+        rear = links.pose(middle[:, 2], slope).rear
+        behind = np.stack([np.cos(rear), np.zeros_like(rear), -np.sin(rear)], axis=-1)
+        eye = seat + links.behind * along + links.rear_arm * behind
+        front = np.broadcast_to(springs.front_eye + np.array([0.0, beside, 0.0]), seat.shape)
+        for end in (front, eye):
+            yield _Rod(name, seat, end, LEAF_PACK, on_axle=True)

@@ -1,0 +1,80 @@
+"""How near moving parts come to every obstacle and to the ground, over continuous motion."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+
+import numpy as np
+from numpy.typing import NDArray
+
+from sim.measure.clearance.against import obstacle_clearances
+from sim.measure.clearance.bodies import brackets, rods_of
+from sim.measure.clearance.course import Course, course_of, postures_on
+from sim.measure.clearance.ground import ground_clearances
+from sim.measure.clearance.obstacles import obstacles_of
+from sim.measure.clearance.result import Clearance, ClearanceCurve
+from sim.motion.motion import Reference
+from sim.motion.states import State
+from sim.scene.parts import Configuration
+
+Array = NDArray[np.float64]
+
+
+def measure_clearances(
+    configuration: Configuration,
+    states: Sequence[State],
+    reference: Reference | None = None,
+) -> tuple[tuple[Clearance, ...], tuple[ClearanceCurve, ...]]:
+    """Return the least clearances of every part in every torque case, and curves over travel.
+
+    Args:
+        configuration: Whose parts, obstacles and suspension.
+        states: They say which torque cases run, between which heights, and which rolls there are.
+        reference: Lengths of the shafts, where they are at hand.
+
+    Returns:
+        One clearance for every obstacle (the ground last), part and torque case; and one curve
+        for every obstacle and torque case.
+
+    Raises:
+        GeometryError: If the parts cannot reach a posture between two states.
+    """
+    course = course_of(states)
+    held = postures_on(configuration, course, course.case, course.travel, course.roll, reference)
+    found, curves = ground_clearances(configuration, course, rods_of(configuration, held))
+    if configuration.obstacles:
+        near, over = obstacle_clearances(configuration, course, held, reference)
+        found = (*near, *_bracket_clearances(configuration, course), *found)
+        curves = (*over, *curves)
+    return found, curves
+
+
+def _bracket_clearances(configuration: Configuration, course: Course) -> Iterator[Clearance]:
+    """Yield the clearance of bearing brackets to lines, exhaust and what moves.
+
+    A bracket is bolted to the frame: what is fixed to the frame too may carry it.
+    """
+    obstacles = obstacles_of(configuration.obstacles)
+    for which, obstacle in enumerate(configuration.obstacles):
+        fixed = obstacle.kind in ("fixed part", "floor") and not obstacle.moves
+        if fixed or obstacle.rides_on == "axle":
+            continue
+        nearest: dict[str, tuple[float, Array]] = {}
+        for name, low, high in brackets(configuration):
+            there = obstacles.apart_from_box(low, high, which)
+            nearest[name] = min(nearest.get(name, there), there, key=lambda pair: pair[0])
+        for name, (distance, point) in nearest.items():
+            yield Clearance(
+                obstacle=obstacle.name,
+                kind=obstacle.kind,
+                part=name,
+                size_known=False,
+                distance=distance,
+                certified_within=0.0,
+                at_rest=distance,
+                case=course.cases[0],
+                travel=0.0,
+                roll=0.0,
+                turning=True,
+                point=point,
+            )

@@ -1,0 +1,126 @@
+"""What is run through: every torque case over its whole travel, and into every roll."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from sim.motion.motion import Reference
+from sim.motion.postures import Postures, postures
+from sim.motion.states import State
+from sim.scene.parts import Configuration
+
+Array = NDArray[np.float64]
+TRAVEL_NODES = 33  # over the travel of a case: 6 mm apart on a truck
+ROLL_NODES = 7  # from level into a roll
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class Course:
+    """Nodes along continuous runs; the first one is ride height at rest, by itself.
+
+    Attributes:
+        cases: Names of the torque cases.
+        case: Number of the torque case of every node, shape (P,).
+        travel, roll: Of every node [m], [rad], shape (P,).
+        before, after: Nodes between which everything moves continuously, shape (I,).
+        wheel_torque: Of every case [N m], shape (C,).
+    """
+
+    cases: tuple[str, ...]
+    case: NDArray[np.int64]
+    travel: Array
+    roll: Array
+    before: NDArray[np.int64]
+    after: NDArray[np.int64]
+    wheel_torque: Array
+
+
+def course_of(states: Sequence[State]) -> Course:
+    """Return the runs that states stand for.
+
+    A torque case runs from its lowest to its highest travel, level; parked low is part of the case
+    that goes there.  A rolled state is entered from level at its own travel.
+
+    Args:
+        states: At least one.
+
+    Returns:
+        The runs of all torque cases.
+    """
+    cases = tuple(dict.fromkeys(state.case for state in states))
+    torque = {state.case: state.wheel_torque for state in states}
+    runs: list[tuple[int, Array, Array]] = [(0, np.zeros(1), np.zeros(1))]
+    for number, name in enumerate(cases):
+        level = [s.travel for s in states if s.case == name and not s.roll]
+        if level:
+            count = TRAVEL_NODES if max(level) > min(level) else 1
+            run = np.linspace(min(level), max(level), count)
+            runs.append((number, run, np.zeros(count)))
+        for travel, roll in sorted({(s.travel, s.roll) for s in states if s.case == name}):
+            if roll:
+                into = np.linspace(0.0, roll, ROLL_NODES)
+                runs.append((number, np.full(ROLL_NODES, travel), into))
+    before, after = _steps([len(run[1]) for run in runs])
+    return Course(
+        cases=cases,
+        case=np.concatenate([np.full(len(run[1]), run[0]) for run in runs]),
+        travel=np.concatenate([run[1] for run in runs]),
+        roll=np.concatenate([run[2] for run in runs]),
+        before=before,
+        after=after,
+        wheel_torque=np.array([torque[name] for name in cases]),
+    )
+
+
+def postures_on(
+    configuration: Configuration,
+    course: Course,
+    case: NDArray[np.int64],
+    travel: Array,
+    roll: Array,
+    reference: Reference | None = None,
+) -> Postures:
+    """Return exact postures anywhere on a course.
+
+    Args:
+        configuration: Whose.
+        course: Gives the torque cases.
+        case: Numbers of torque cases, shape (S,).
+        travel: Travel [m], shape (S,).
+        roll: Roll [rad], shape (S,).
+        reference: Lengths of the shafts, where they are at hand.
+
+    Returns:
+        S postures, the output moved as the torque cases say.
+
+    Raises:
+        GeometryError: If the parts cannot reach one of them.
+    """
+    given = {c.name: c for c in configuration.torque_cases}
+    named = [given.get(name) for name in course.cases]
+    move = np.array([c.output_move if c else (0.0, 0.0, 0.0) for c in named])
+    tip = np.array([c.output_tip if c else 0.0 for c in named])
+    return postures(
+        configuration,
+        travel,
+        roll,
+        course.wheel_torque[case],
+        move[case],
+        tip[case],
+        reference=reference,
+    )
+
+
+def _steps(counts: Sequence[int]) -> tuple[NDArray[np.int64], NDArray[np.int64]]:
+    """Return the nodes before and after every step; a run of one node is a step on the spot."""
+    before, after, first = [], [], 0
+    for count in counts:
+        nodes = np.arange(first, first + count)
+        before.append(nodes[:-1] if count > 1 else nodes)
+        after.append(nodes[1:] if count > 1 else nodes)
+        first += count
+    return np.concatenate(before), np.concatenate(after)

@@ -1,0 +1,87 @@
+"""What must not be touched, as boxes and round pipes, many asked for at once."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from sim.measure.clearance.distance import outside_of, segment_to_box, segment_to_segment
+from sim.scene.parts import Obstacle
+
+Array = NDArray[np.float64]
+Index = NDArray[np.int64]
+SMALL = 1e-9  # axes nearer than this [m] give no direction
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class Obstacles:
+    """O obstacles.
+
+    Attributes:
+        first, last: Lower and upper corners of boxes, ends of pipes [m], shape (O, 3).
+        is_box: Which are boxes, shape (O,).
+        reach: Radius of a pipe and how far the obstacle moves [m], shape (O,).
+    """
+
+    first: Array
+    last: Array
+    is_box: NDArray[np.bool_]
+    reach: Array
+
+    def apart(self, start: Array, end: Array, which: Index) -> Array:
+        """Return how far segments are from the axes or boxes of obstacles, one each [m], (K,)."""
+        return self._meet(start, end, which)[0]
+
+    def nearest(self, start: Array, end: Array, which: Index) -> Array:
+        """Return the points of obstacles that are nearest to segments, one each [m], (K, 3)."""
+        apart, share, other = self._meet(start, end, which)
+        at = start + share[:, None] * (end - start)
+        first, last = self.first[which], self.last[which]
+        axis = first + other[:, None] * (last - first)
+        # where axes cross there is no direction: the middle of the pipe stands for its skin
+        skin = (self.reach[which] / np.maximum(apart, SMALL))[:, None]
+        box = self.is_box[which][:, None]
+        return np.where(box, np.clip(at, first, last), axis + skin * (at - axis))
+
+    def apart_from_box(self, low: Array, high: Array, which: int) -> tuple[float, Array]:
+        """Return how far an obstacle is from a box [m], and its nearest point [m], shape (3,)."""
+        first, last, reach = self.first[which], self.last[which], float(self.reach[which])
+        if self.is_box[which]:
+            way = np.maximum(first - high, 0.0) - np.maximum(low - last, 0.0)
+            return float(np.linalg.norm(way)) - reach, np.clip((low + high) / 2, first, last)
+        apart, share = segment_to_box(first, last, low, high)
+        axis = first + share * (last - first)
+        toward = outside_of(axis, low, high) / max(float(apart), SMALL)
+        return float(apart) - reach, axis - toward * reach
+
+    def _meet(self, start: Array, end: Array, which: Index) -> tuple[Array, Array, Array]:
+        """Return distance [m], share of the segment, and share of a pipe's axis, 0 for a box."""
+        found = np.zeros((3, len(which)))
+        box = self.is_box[which]
+        for measure, chosen in ((segment_to_box, box), (segment_to_segment, ~box)):
+            if chosen.any():
+                first, last = self.first[which[chosen]], self.last[which[chosen]]
+                for row, values in enumerate(measure(start[chosen], end[chosen], first, last)):
+                    found[row, chosen] = values
+        return found[0], found[1], found[2]
+
+
+def obstacles_of(given: Sequence[Obstacle]) -> Obstacles:
+    """Return obstacles ready to be measured; what moves to any side is grown by as much.
+
+    Args:
+        given: At least one.
+    """
+    start = np.array([obstacle.start for obstacle in given])
+    end = np.array([obstacle.end for obstacle in given])
+    is_box = np.array([obstacle.pipe is None for obstacle in given])
+    pick = is_box[:, None]
+    return Obstacles(
+        first=np.where(pick, np.minimum(start, end), start),
+        last=np.where(pick, np.maximum(start, end), end),
+        is_box=is_box,
+        reach=np.array([(obstacle.pipe or 0.0) / 2 + obstacle.moves for obstacle in given]),
+    )
