@@ -155,6 +155,8 @@ def run(
     *,
     only: str | None = None,
     rules: str | None = None,
+    film_seconds: float = 6.0,
+    picture_scale: float = 1.0,
     progress: Progress = _quiet,
 ) -> Outcome:
     """Do everything: sweep by both routes, judge, tables, plots, stills, film, report.
@@ -164,6 +166,8 @@ def run(
         outputs: Folder of all outputs.
         only: Name of the one configuration to look at; default: all.
         rules: Name of the rule set; default: the scene's.
+        film_seconds: Length of the film [s].
+        picture_scale: Size of film and stills, over the usual size [-]; for quick previews.
         progress: Called with a stage and how much of it is done, 0 to 1 [-].
 
     Returns:
@@ -179,8 +183,8 @@ def run(
     outcome = _judged(scene, outputs, only, rules, progress)
     _confirm(outcome, progress)
     comparison = _tabulate(outcome, progress)
-    _still(outcome, progress)
-    video, poster = _film(outcome, progress)
+    _still(outcome, progress, picture_scale)
+    video, poster = _film(outcome, progress, seconds=film_seconds, scale=picture_scale)
     with outcome.stage("report", progress):
         page = report(
             scene,
@@ -279,23 +283,29 @@ def _tabulate(outcome: Outcome, progress: Progress) -> tuple[Path, ...]:
     return comparison
 
 
-def _still(outcome: Outcome, progress: Progress) -> None:
+def _still(outcome: Outcome, progress: Progress, scale: float = 1.0) -> None:
     """Write stills of every configuration at ride height."""
-    from sim.show.stills import draw_stills
+    from sim.show.stills import SIZE, draw_stills
 
     seen = []
     with outcome.stage("stills", progress) as done:
         for number, result in enumerate(outcome.results, start=1):
-            stills = draw_stills(result.motion, _own_folder(outcome, result))
+            stills = draw_stills(result.motion, _own_folder(outcome, result), _scaled(SIZE, scale))
             outcome.files += stills
             seen.append(replace(result, pictures=(*result.pictures, *stills)))
             done(number, len(outcome.results))
     outcome.results = tuple(seen)
 
 
-def _film(outcome: Outcome, progress: Progress, gif: bool = False) -> tuple[Path, Path]:
+def _film(
+    outcome: Outcome,
+    progress: Progress,
+    gif: bool = False,
+    seconds: float = 6.0,
+    scale: float = 1.0,
+) -> tuple[Path, Path]:
     """Make the film; return it and its poster."""
-    from sim.show.film.film import film
+    from sim.show.film.film import SIZE, film
 
     named = {r.configuration.name: r for r in outcome.results}
     shown = list(dict.fromkeys(name for name in outcome.scene.compared if name in named))
@@ -308,12 +318,19 @@ def _film(outcome: Outcome, progress: Progress, gif: bool = False) -> tuple[Path
             outcome.scene,
             [named[name].measurements for name in shown],
             path,
+            seconds=seconds,
+            size=_scaled(SIZE, scale),
             gif=gif,
             progress=done,
         )
     written = (files.video, files.poster, files.gif)
     outcome.files += [file for file in written if file is not None]
     return files.video, files.poster
+
+
+def _scaled(size: tuple[int, int], scale: float) -> tuple[int, int]:
+    """Return a size times a scale [pixels]."""
+    return round(size[0] * scale), round(size[1] * scale)
 
 
 def _describe(outcome: Outcome) -> None:

@@ -24,6 +24,7 @@ from sim.show.style import configuration_look
 
 Progress = Callable[[int, int], None]
 
+SIZE = (1280, 720)  # [pixels]
 MOST_PROCESSES = 6
 """A painter of two configurations takes about 0.6 GB, most of it meshes in the engine."""
 
@@ -52,7 +53,7 @@ def film(
     *,
     seconds: float = 6.0,
     fps: int = 24,
-    size: tuple[int, int] = (1280, 720),
+    size: tuple[int, int] = SIZE,
     gif: bool = False,
     processes: int | None = None,
     progress: Progress | None = None,
