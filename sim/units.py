@@ -68,7 +68,12 @@ _WIND_UPS = dict.fromkeys(("n m/deg", "nm/deg"), "N m/degree") | dict.fromkeys(
 _LOADS = {"n": "N", "kn": "1000 N", "kg": "kgf", "lb": "lbf", "lbf": "lbf"}
 _RATES = {"n/mm": "N/mm", "lbf/in": "lbf/inch", "lb/in": "lbf/inch"}
 _ACCELERATIONS = dict.fromkeys(("rad/s2", "rad/s²", "rad/s^2"), "rad/s**2")
+_INERTIAS = dict.fromkeys(("kg m2", "kg m²", "kg*m2", "kg·m²"), "kg m**2") | dict.fromkeys(
+    ("lb ft2", "lb-ft2"), "pound foot**2"
+)
+_STRESSES = {"mpa": "1e6 N/m**2", "psi": "lbf/inch**2", "ksi": "1000 lbf/inch**2"}
 _TEETH = {"teeth": "1", "tooth": "1"}
+_CYLINDERS = {"cylinders": "1", "cylinder": "1"}
 
 LENGTH = Kind("a length", "m", _LENGTHS, "mm", "in")
 ANGLE = Kind("an angle", "rad", _ANGLES, "deg", "deg")
@@ -88,9 +93,14 @@ MASS = Kind("a mass", "kg", {"kg": "kg", "lb": "pound"}, "kg", "lb")
 SPRING_RATE = Kind("a spring rate", "N/m", _RATES, "N/mm", "lbf/in")
 WIND_UP = Kind("a wind-up stiffness", "N m/rad", _WIND_UPS, "N m/deg", "lbf ft/deg")
 ACCELERATION = Kind("an angular acceleration", "rad/s**2", _ACCELERATIONS, "rad/s2", "rad/s2")
+INERTIA = Kind("an inertia", "kg m**2", _INERTIAS, "kg m2", "lb ft2")
+STRESS = Kind("a stress", "N/m**2", _STRESSES, "MPa", "ksi")
+DURATION = Kind("a duration", "s", {"h": "hour"}, "h", "h")
 RATIO = Kind("a ratio", "", {"to 1": "1", ":1": "1"}, "to 1", "to 1")
 SHARE = Kind("a share", "", {"%": "percent"}, "%", "%")
 TEETH = Kind("a number of teeth", "", _TEETH, "teeth", "teeth")
+CYLINDERS = Kind("a number of cylinders", "", _CYLINDERS, "cylinders", "cylinders")
+FREQUENCY = Kind("a frequency", "1/s", {"hz": "1/s"}, "Hz", "Hz")
 CLOCK = Kind(
     "a clock angle", "rad", _ANGLES | _TEETH, "deg", "deg", apart={"tooth": "", "teeth": ""}
 )
@@ -106,12 +116,18 @@ KINDS = (
     SPRING_RATE,
     WIND_UP,
     ACCELERATION,
+    INERTIA,
+    STRESS,
+    DURATION,
     RATIO,
     SHARE,
     TEETH,
+    CYLINDERS,
+    FREQUENCY,
     STATE_SPEED,
     CLOCK,
 )
+COUNTED = {"tooth": "teeth", "teeth": "teeth", "cylinder": "cylinders", "cylinders": "cylinders"}
 _PRETTY = {
     "n m": "N m",
     "nm": "Nm",
@@ -119,9 +135,11 @@ _PRETTY = {
     "n·m": "N·m",
     "n": "N",
     "kn": "kN",
+    "hz": "Hz",
     "n/mm": "N/mm",
     "n m/deg": "N m/deg",
     "nm/deg": "Nm/deg",
+    "mpa": "MPa",
 }
 
 

@@ -72,7 +72,7 @@ def test_what_a_value_was_taken_against_is_kept(tail: str) -> None:
         (units.ANGLE, "10 %", "% is the unit of a share; this is an angle: deg"),
         (units.SHARE, "90", "the unit is missing; write 90 %"),
         (units.WIND_UP, "800 N m", "N m is the unit of a torque; this is a wind-up stiffness"),
-        (units.SHAFT_SPEED, "60 Hz", "unknown unit Hz; this is a shaft speed: rpm"),
+        (units.SHAFT_SPEED, "60 Hz", "Hz is the unit of a frequency; this is a shaft speed: rpm"),
         (units.LENGTH, "9" * 61, "longer than 60 characters"),
         (units.LENGTH, "1 mm ± -2 mm", "what follows ± must be above 0"),
     ],

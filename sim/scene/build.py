@@ -18,6 +18,7 @@ from sim.scene.build_joint import joint, stroke
 from sim.scene.hung import Setup
 from sim.scene.parts import Vector
 from sim.scene.quantity import Quantity
+from sim.scene.serving import duties, torsion
 from sim.scene.values import Values, plain
 
 # From memory of materials handbooks; only the default mass of a shaft uses it [kg/m³].
@@ -92,6 +93,9 @@ def build_configuration(
         cut_as=cut_as,
         readings={**(readings or {}), **v.derived},
         like=like,
+        duties=duties(v, setup),
+        torsion=torsion(v),
+        complaints=tuple(_complaint(v, setup, n) for n in setup.complaint),
     )
 
 
@@ -162,6 +166,7 @@ def _shaft(v: Values, setup: Setup, number: str, centers: tuple[Vector, ...]) ->
         outside=v[f"{path}.tube.outside"],
         wall=v[f"{path}.tube.wall"],
         material=setup.shaft[number].tube.material,
+        yield_stress=v.get(f"{path}.tube.yield_stress"),
     )
     area = math.pi / 4 * (tube.outside**2 - tube.inside**2)
     length = np.linalg.norm(centers[index] - centers[index - 1], axis=-1)
@@ -202,6 +207,8 @@ def _spline(v: Values, setup: Setup, joints: Sequence[parts.Joint]) -> parts.Spl
         shorter=v.get("spline.shorter"),
         teeth=int(teeth.value) if teeth is not None else None,
         off_by=_off_by(v, setup),
+        diameter=v.get("spline.diameter"),
+        coating=setup.spline.coating,
     )
 
 
@@ -267,6 +274,18 @@ def _obstacle(v: Values, setup: Setup, name: str) -> parts.Obstacle:
         rides_on=written.rides_on,
         kind=written.kind,
         least_clearance=v.get(f"{path}.least_clearance"),
+    )
+
+
+def _complaint(v: Values, setup: Setup, name: str) -> parts.Complaint:
+    path, written = f"complaint.{name}", setup.complaint[name]
+    return parts.Complaint(
+        name=name,
+        speed=v[f"{path}.speed"],
+        frequency=v.get(f"{path}.frequency"),
+        spread=0.0 if written.frequency is None else written.frequency.spread,
+        when=written.when,
+        load=written.load,
     )
 
 

@@ -11,6 +11,7 @@ from sim.scene.build_axle import names_in
 from sim.scene.hung import Setup
 from sim.scene.joint_checks import check_joints
 from sim.scene.quantity import Quantity
+from sim.scene.serving import check_service
 from sim.scene.text import Path
 from sim.scene.words import one_of, quote
 
@@ -46,12 +47,14 @@ def check_structure(setup: Setup) -> Found:
     """
     yield from _count(setup)
     yield from _level(setup)
+    yield from _wedge(setup)
     yield from _order(setup)
     yield from _spline(setup)
     yield from check_joints(setup)
     yield from _travel(setup)
     yield from _heights(setup)
     yield from _cases(setup)
+    yield from check_service(setup, case_names(setup))
 
 
 def _count(setup: Setup) -> Found:
@@ -85,6 +88,7 @@ def _level(setup: Setup) -> Found:
     if isinstance(setup.suspension, written.Measured):
         for number, reading in setup.suspension.reading.items():
             slopes.append((("suspension", "reading", number, "slope"), reading.slope))
+    slopes += list(_second_slopes(setup))
     if setup.frame is None:
         for path, slope in slopes:
             if slope.tail:
@@ -93,6 +97,26 @@ def _level(setup: Setup) -> Found:
     elif not any(slope.tail for _, slope in slopes):
         said = f" is {setup.frame.slope.text}, but no slope was taken to level; "
         yield ("frame", "slope"), said + 'write "… deg to level" where it was'
+
+
+def _second_slopes(setup: Setup) -> Iterator[tuple[Path, Quantity]]:
+    """Yield the slopes that were read to check the others with."""
+    for number, shaft in setup.shaft.items():
+        if shaft.slope is not None:
+            yield ("shaft", number, "slope"), shaft.slope
+    designed = setup.output.as_designed
+    if designed is not None and designed.slope is not None:
+        yield ("output", "as_designed", "slope"), designed.slope
+    if setup.pinion.slope_on_wedge is not None:
+        yield ("pinion", "slope_on_wedge"), setup.pinion.slope_on_wedge
+
+
+def _wedge(setup: Setup) -> Found:
+    """Refuse a slope read on a wedge that is not there."""
+    read, turned = setup.pinion.slope_on_wedge, (setup.pinion.nose_up, setup.pinion.nose_down)
+    if read is not None and turned == (None, None):
+        said = f" is {read.text}, but there is no wedge; write nose_up or nose_down"
+        yield ("pinion", "slope_on_wedge"), said
 
 
 def _order(setup: Setup) -> Found:

@@ -71,8 +71,9 @@ class In:
             raise PydanticCustomError("exact", "± on a limit", context)
         if quantity.spread > (high - low) / 4:
             raise PydanticCustomError("wide", "± too wide", context)
-        if quantity.unit in ("tooth", "teeth") and quantity.value != int(quantity.value):
-            why = "teeth are counted in whole numbers"
+        counted = units.COUNTED.get(quantity.unit)
+        if counted and quantity.value != int(quantity.value):
+            why = f"{counted} are counted in whole numbers"
             raise PydanticCustomError("quantity", "no quantity", {"why": why})
         return quantity
 

@@ -8,8 +8,11 @@ from pydantic import Field, model_validator
 from pydantic_core import PydanticCustomError
 
 from sim import units
-from sim.scene.fields import Count, In, Name, Part, Point, default, need, optional
+from sim.scene.felt import Complaint
+from sim.scene.fields import Count, In, Name, Part, Point, Slope, default, need, optional
 from sim.scene.quantity import Quantity
+from sim.scene.service import Coating, LifeBasis
+from sim.scene.serving import Duty, Torsion
 from sim.scene.written import (
     Axle,
     Frame,
@@ -70,6 +73,9 @@ class Tube(Part):
         "Wall thickness."
     )
     material: Literal["steel", "aluminum"] = default("steel", "What it is made of.")
+    yield_stress: (
+        Annotated[Quantity, In(units.STRESS, "50 MPa", "2000 MPa", "414 MPa", exact=True)] | None
+    ) = optional("Least yield stress by its certificate.", "typical of its material")
 
     @model_validator(mode="after")
     def _has_bore(self) -> Tube:
@@ -93,6 +99,9 @@ class Shaft(Part):
     )
     length: Annotated[Quantity, In(units.LENGTH, "100 mm", "6 m", "1908 ± 2 mm")] | None = optional(
         "Joint center to joint center at ride height, to check the places with.", "from the places"
+    )
+    slope: Slope | None = optional(
+        "Slope read along its tube at ride height, to check the places with.", "not read"
     )
 
 
@@ -134,6 +143,14 @@ class Joint(Part):
     rated_torque: (
         Annotated[Quantity, In(units.TORQUE, "20 N m", "50000 N m", "1680 N m", exact=True)] | None
     ) = optional("Torque it stands for short, from its maker's sheet.", "not known")
+    life_rating: (
+        Annotated[Quantity, In(units.TORQUE, "10 N m", "50000 N m", "600 N m", exact=True)] | None
+    ) = optional("Torque rating for the life of its bearings, from its maker's sheet.", "no life")
+    life_basis: LifeBasis | None = optional(
+        "What that rating means: the torque for 5000 h at 3 deg and 100 rpm, or the dynamic "
+        "capacity of a bearing times its radius.",
+        "needed with life_rating",
+    )
     halving_error: Annotated[Quantity, In(units.ANGLE, "-10 deg", "10 deg", "0.5 deg")] | None = (
         optional(
             "Double cardan only: how far its coupling yoke leaves the half of the joint angle, at "
@@ -177,6 +194,10 @@ class Spline(Part):
     teeth: Annotated[Quantity, In(units.TEETH, "6 teeth", "60 teeth", "16 teeth")] | None = (
         optional("Number of teeth.", "not known")
     )
+    diameter: Annotated[Quantity, In(units.LENGTH, "10 mm", "200 mm", "40 mm")] | None = optional(
+        "Mean diameter of its teeth.", "its friction is not looked at"
+    )
+    coating: Coating = default("greased steel", "What slides in it.")
     off_by: Annotated[
         Quantity, In(units.CLOCK, "-90 deg", "90 deg", "1 tooth", apart=(-20.0, 20.0))
     ] = default("0 deg", "How far from its index marks it was assembled.")
@@ -222,6 +243,9 @@ class Limits(Part):
     inertial: _LimitAcceleration | None = optional(
         "Largest inertial acceleration.", "by the rule set"
     )
+    joint_life: Annotated[Quantity, In(units.DURATION, "10 h", "100000 h", "5000 h")] | None = (
+        optional("Least life of the joint bearings under the duty.", "by the rule set")
+    )
 
 
 class Setup(Part):
@@ -246,8 +270,17 @@ class Setup(Part):
     road_speed: dict[Name, RoadSpeed] = Field(
         default_factory=dict, description="Road or shaft speed, by torque case; and full travel."
     )
+    duty: dict[Name, Duty] = Field(
+        default_factory=dict, description="What the vehicle does, for the life of the joints."
+    )
+    torsion: Torsion = Field(
+        default_factory=Torsion, description="What the shafts twist between."
+    )
     obstacle: dict[Name, Obstacle] = Field(
         default_factory=dict, description="What must not be touched."
+    )
+    complaint: dict[Name, Complaint] = Field(
+        default_factory=dict, description="What the driver feels, and at which road speed."
     )
     limits: Limits = Field(default_factory=Limits, description="Limits of the shop.")
     series: Annotated[str, Field(pattern=r"^[A-Za-z0-9][A-Za-z0-9 .-]{0,15}$")] | None = optional(

@@ -17,6 +17,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from sim.errors import DomainError
+from sim.scene.service import Coating, Duty, LifeBasis, Torsion
 
 Vector = NDArray[np.float64]
 JointKind = Literal["universal", "double cardan", "constant velocity", "flexible"]
@@ -62,6 +63,7 @@ class Vehicle:
         tire_grip: Grip at which the tires slip [-].
         load_transfer: How much more load the driven axle carries on a hard launch [-].
         track: Distance of the tire centers, left to right [m], or None.
+        cylinders: Cylinders of the four-stroke engine [-], or None.
     """
 
     axle_ratio: float
@@ -79,6 +81,7 @@ class Vehicle:
     tire_grip: float
     load_transfer: float
     track: float | None
+    cylinders: float | None = None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
@@ -243,11 +246,15 @@ class TorqueCase:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Tube:
-    """A straight round tube of even wall: outside diameter and wall [m], and what it is made of."""
+    """A straight round tube of even wall: outside diameter and wall [m], and what it is made of.
+
+    The yield stress [Pa] is None where only the material is known.
+    """
 
     outside: float
     wall: float
     material: Literal["steel", "aluminum"]
+    yield_stress: float | None = None
 
     @property
     def inside(self) -> float:
@@ -307,6 +314,8 @@ class Joint:
         plunge: How far a plunging constant velocity joint may slide in all [m], or None for one
             that does not slide.
         plunge_in: How much of it is left to slide together at ride height [m].
+        life_rating: Torque rating for the life of its bearings [N m], or None.
+        life_basis: What that rating means.
     """
 
     kind: JointKind
@@ -318,6 +327,8 @@ class Joint:
     halving_error_at: float = math.radians(15)
     plunge: float | None = None
     plunge_in: float = 0.0
+    life_rating: float | None = None
+    life_basis: LifeBasis | None = None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -332,6 +343,8 @@ class Spline:
         least_engaged: Engaged length it must never go below [m].
         teeth: Number of teeth, or None.
         off_by: How far from its index marks it was assembled [rad].
+        diameter: Mean diameter of its teeth [m], or None.
+        coating: What slides in it.
     """
 
     at: SplinePlace
@@ -341,6 +354,8 @@ class Spline:
     least_engaged: float
     teeth: int | None
     off_by: float
+    diameter: float | None = None
+    coating: Coating = "greased steel"
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -388,6 +403,7 @@ class Limits:
             published source stands behind them.
         least_angle, largest_angle, front_joint, pair_difference: Joint angles [rad], or None.
         torsional, inertial: Angular accelerations [rad/s²], or None.
+        joint_life: Least life of the joint bearings [s], or None.
     """
 
     gap: float
@@ -401,6 +417,28 @@ class Limits:
     pair_difference: float | None = None
     torsional: float | None = None
     inertial: float | None = None
+    joint_life: float | None = None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Complaint:
+    """What the driver feels.
+
+    Attributes:
+        name: As the scene calls it.
+        speed: Road speed at which it is felt most [m/s].
+        frequency: How often it shakes [Hz], or None where nobody measured it.
+        spread: Half width of its 95 % band [Hz]; 0 where none is known.
+        when: Whether under drive, on the overrun ("coast"), or both ("any").
+        load: Whether "empty", "loaded", or both ("any").
+    """
+
+    name: str
+    speed: float
+    frequency: float | None = None
+    spread: float = 0.0
+    when: Literal["drive", "coast", "any"] = "any"
+    load: Literal["empty", "loaded", "any"] = "any"
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
@@ -423,6 +461,9 @@ class Configuration:
         cut_as: The configuration whose shafts, already cut, it carries, or None.
         readings: Every reading by its path.
         like: Name of the configuration that it starts from, or "".
+        duties: What the vehicle does; empty where the scene does not say.
+        torsion: What the shafts twist between.
+        complaints: What the driver feels.
     """
 
     name: str
@@ -447,6 +488,9 @@ class Configuration:
     cut_as: Configuration | None
     readings: Mapping[str, Reading] = field(repr=False)
     like: str = ""
+    duties: tuple[Duty, ...] = ()
+    torsion: Torsion = Torsion()
+    complaints: tuple[Complaint, ...] = ()
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)

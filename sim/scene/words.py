@@ -15,7 +15,7 @@ from sim.scene.hung import Setup
 from sim.scene.text import Path, Tables
 
 NUMBERED = ("shaft", "bearing", "joint")
-NAMED = ("obstacle", "torque_case", "output_move", "road_speed", "height")
+NAMED = ("obstacle", "torque_case", "output_move", "road_speed", "height", "duty", "complaint")
 TOP = ("format", "title", "datum", "display", "rules", "about", "compare")
 
 SYNONYMS = {  # words that people write for our keys

@@ -15,6 +15,7 @@ from sim.scene.fields import (
     Point,
     SidePoint,
     Slope,
+    Upright,
     WindUp,
     default,
     need,
@@ -61,6 +62,9 @@ class Vehicle(Part):
     engine_cut_off: (
         Annotated[Quantity, In(units.SHAFT_SPEED, "1000 rpm", "12000 rpm", "5600 rpm")] | None
     ) = optional("Engine speed at the governor or limiter.", "not checked")
+    cylinders: (
+        Annotated[Quantity, In(units.CYLINDERS, "1 cylinder", "16 cylinders", "8 cylinders")] | None
+    ) = optional("Cylinders of the engine, four-stroke.", "the engine's firing is not looked at")
     first_gear: Annotated[Quantity, In(units.RATIO, "1 to 1", "25 to 1", "4.17 to 1")] | None = (
         optional("Lowest gear of the transmission.", NO_CASE)
     )
@@ -89,6 +93,19 @@ class Frame(Part):
     ] = need("Slope of the frame rail, read with a level; front end high is positive.")
 
 
+class AsDesigned(Part):
+    """What the maker's drawing says of the output, to check the readings with."""
+
+    up: Upright | None = optional("Height above the datum.", "not known, or down is written")
+    down: Upright | None = optional("Depth below the datum, instead of up.", "see up")
+    slope: Slope | None = optional("Slope of the output axis.", "not known")
+
+    @model_validator(mode="after")
+    def _one_way(self) -> AsDesigned:
+        pair(self, "up", "down", needed=False)
+        return self
+
+
 class Output(Point):
     """Center of the first joint, on the transmission or transfer case."""
 
@@ -98,6 +115,9 @@ class Output(Point):
     )
     moves: _Move = default("5 mm", "How far it may move on its mounts, to any side.")
     tips: _Tip = default("0.3 deg", "How far its slope may change as it moves on its mounts.")
+    as_designed: AsDesigned | None = optional(
+        "Height and slope by the maker's drawing, to check the readings with.", "not known"
+    )
 
 
 class Pinion(Point):
@@ -111,6 +131,9 @@ class Pinion(Point):
         "Wedge or turned seats: the housing turns nose up about the axle center.", "0 deg"
     )
     nose_down: _Turned | None = optional("The same, nose down; instead of nose_up.", "0 deg")
+    slope_on_wedge: Slope | None = optional(
+        "Slope read again with the wedge in, to check it with.", "not read"
+    )
 
     @model_validator(mode="after")
     def _one_way(self) -> Pinion:
