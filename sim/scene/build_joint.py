@@ -51,6 +51,8 @@ def joint(v: Values, setup: Setup, number: int, shafts: Sequence[parts.Shaft]) -
             "1.35 times the radius of the larger tube",
         ),
         rated_torque=v.get(f"{path}.rated_torque"),
+        life_rating=v.get(f"{path}.life_rating"),
+        life_basis=written.life_basis if written else None,
         **_halving(v, path),
         **_plunge(v, path),
     )

@@ -19,7 +19,16 @@ BELONGS_TO = {
     "plunge_in": "constant velocity",
 }
 NEEDS = {"halving_error_at": "halving_error", "plunge_in": "plunge"}
-SPLINE_KEYS = ("gap", "engaged", "shorter", "least_engaged", "teeth", "off_by")
+SPLINE_KEYS = (
+    "gap",
+    "engaged",
+    "shorter",
+    "least_engaged",
+    "teeth",
+    "off_by",
+    "diameter",
+    "coating",
+)
 
 
 def check_joints(setup: Setup) -> Found:

@@ -17,7 +17,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from sim.errors import DomainError
-from sim.scene.service import Coating, Duty, LifeBasis, Torsion
+from sim.scene.service import UNKNOWN_TORSION, Coating, Duty, LifeBasis, Torsion
 
 Vector = NDArray[np.float64]
 JointKind = Literal["universal", "double cardan", "constant velocity", "flexible"]
@@ -489,7 +489,7 @@ class Configuration:
     readings: Mapping[str, Reading] = field(repr=False)
     like: str = ""
     duties: tuple[Duty, ...] = ()
-    torsion: Torsion = Torsion()
+    torsion: Torsion = UNKNOWN_TORSION
     complaints: tuple[Complaint, ...] = ()
 
 

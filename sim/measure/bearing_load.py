@@ -1,0 +1,198 @@
+r"""What the center bearings feel: force and moment balance of every shaft over a turn.
+
+From the pinion forward.  The couples at the two ends of a shaft do not cancel, so sideways forces
+at its joints must balance them, and the shaft ahead carries these on.  With its rear force F, its
+couples M, its weight W and its bearing at d of its length D, a coupling shaft needs
+
+.. math:: B = \left( D F_\perp - (M_{front} - M_{rear}) \times a - D W_\perp / 2 \right) / d
+
+from its bearing.  A spline passes no axial force here; its friction is ``spline_friction``.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from sim.measure.couples import JointMoments
+from sim.motion.motion import Motion
+
+Array = NDArray[np.float64]
+GRAVITY = 9.80665  # [m/s²], standard, ISO 80000-3
+DOWN = np.array([0.0, 0.0, -1.0])
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class BearingLoads:
+    """Load of every center bearing in every state, B bearings.
+
+    Attributes:
+        steady: Mean force of the shafts on the bearing by torque [N], vehicle axes, (S, B, 3).
+        second: Amplitude of its twice-per-turn part [N], along its longest direction, (S, B).
+        peak: Largest force by torque over a turn [N], (S, B).
+        weight: Share of the shafts' weight that it carries [N], (S, B).
+        largest: Largest force by torque and weight together over a turn [N], (S, B).
+        one_joint: What the formula for one joint would say of the peak [N], (S, B).
+        tilt: Angle of the shaft to the square of its bracket [rad], (S, B).
+    """
+
+    steady: Array
+    second: Array
+    peak: Array
+    weight: Array
+    largest: Array
+    one_joint: Array
+    tilt: Array
+
+
+def bearing_forces(motion: Motion, moments: JointMoments, samples: slice) -> tuple[Array, Array]:
+    """Return the forces of the shafts on every center bearing, by torque and by weight.
+
+    Args:
+        motion: Positions, and the masses of the shafts.
+        moments: What the joints pass on at the same turn angles.
+        samples: Which turn angles.
+
+    Returns:
+        Force by torque and force by weight [N], vehicle axes, each (S, T, B, 3).
+
+    Source:
+        Statics, derived in DEVELOPERS.md, what the bearing feels.
+    """
+    torque_only = _balance(motion, moments, samples, gravity=0.0)
+    still = JointMoments(
+        axis=moments.axis, torque=0 * moments.torque, moment=np.zeros_like(moments.moment)
+    )
+    return torque_only, _balance(motion, still, samples, gravity=GRAVITY)
+
+
+def measure_bearing_loads(
+    motion: Motion, moments: JointMoments, samples: slice, ride: int
+) -> BearingLoads:
+    """Return what the center bearings feel in every state.
+
+    Args:
+        motion: As solved or simulated.
+        moments: What the joints pass on at the same turn angles.
+        samples: Which turn angles, evenly over whole half turns.
+        ride: The state in which the brackets were set.
+
+    Returns:
+        Loads; empty along B without bearings.
+
+    Source:
+        See ``bearing_forces``; one joint: derived in DEVELOPERS.md, exact where the joint angles
+        behind the bearing are equal and their couples cancel.
+    """
+    force, weight = bearing_forces(motion, moments, samples)
+    carried = weight.mean(axis=1)
+    return BearingLoads(
+        steady=force.mean(axis=1),
+        second=_second_order(force, motion.turn_angle[:, samples]),
+        peak=np.linalg.norm(force, axis=-1).max(axis=1),
+        weight=np.linalg.norm(carried, axis=-1),
+        largest=np.linalg.norm(force + weight, axis=-1).max(axis=1),
+        one_joint=_one_joint(motion, moments),
+        tilt=_tilt(motion, ride),
+    )
+
+
+def one_joint_peak(torque: Array, angle: Array, span: Array) -> Array:
+    r"""Return the peak of the force that one joint just behind a bearing puts on it.
+
+    .. math:: F = T \tan\beta / L
+
+    Args:
+        torque: In the shaft [N m], any shape.
+        angle: Joint angle β [rad], broadcasts.
+        span: From the front joint to the bearing L [m], broadcasts.
+
+    Returns:
+        Peak [N]; half of it is steady, half swings twice per turn.
+
+    Source:
+        Couple T tan β on the driving shaft: Eugen Klein GmbH, Bearing Forces and Bending Moments;
+        shaft as a beam on its front joint and the bearing.
+    """
+    return np.asarray(np.abs(torque) * np.tan(angle) / span)
+
+
+def _balance(motion: Motion, moments: JointMoments, samples: slice, gravity: float) -> Array:
+    """Return the force on every bearing (S, T, B, 3), from the pinion forward."""
+    center = motion.joint_center
+    center = center if center.shape[1] == 1 else center[:, samples]
+    configuration, forces = motion.configuration, []
+    rear = np.zeros(3)
+    last = len(configuration.shafts) - 1
+    for k in range(last, -1, -1):
+        axis = moments.axis[:, :, k + 1]
+        length = np.linalg.norm(center[:, :, k + 1] - center[:, :, k], axis=-1)[..., None]
+        unbalanced = np.cross(moments.moment[:, :, k] - moments.moment[:, :, k + 1], axis)
+        weight = gravity * configuration.shafts[k].mass * DOWN
+        if k == last:  # both ends on joints: the front force is minus the couple over the length
+            front = unbalanced / length - _across(weight, axis) / 2
+            rear = _free_along(front, axis, moments.axis[:, :, _slides(motion)])
+            continue
+        out = ((configuration.bearings[k].point - center[:, :, k]) * axis).sum(-1)[..., None]
+        pushed = length * _across(rear, axis) - length / 2 * _across(weight, axis)
+        on_shaft = (pushed - unbalanced) / out
+        forces.append(-on_shaft)
+        rear = _across(rear, axis) - on_shaft - _across(weight, axis)
+    if not forces:
+        return np.zeros((*moments.torque.shape[:2], 0, 3))
+    return np.stack(forces[::-1], axis=2)
+
+
+def _slides(motion: Motion) -> int:
+    """Return the member along whose axis the spline slides."""
+    last = len(motion.configuration.shafts)
+    return {"output": 0, "midship": last - 1, "shaft": last}[motion.configuration.spline.at]
+
+
+def _free_along(force: Array, axis: Array, slide: Array) -> Array:
+    """Add to a force across an axis what along it makes it free of force along the slide."""
+    along = np.sum(force * slide, -1, keepdims=True) / np.sum(axis * slide, -1, keepdims=True)
+    return np.asarray(force - along * axis)
+
+
+def _across(vector: Array, axis: Array) -> Array:
+    """Return the part of vectors across unit axes."""
+    return np.asarray(vector - np.sum(vector * axis, -1, keepdims=True) * axis)
+
+
+def _second_order(force: Array, turn: Array) -> Array:
+    """Return the longest excursion of the twice-per-turn part of forces, (S, B)."""
+    wave = np.exp(-2j * turn)[..., None, None]
+    part = 2 * (force * wave).mean(axis=1)
+    p, q = part.real, part.imag
+    pp, qq, pq = (np.einsum("sbi,sbi->sb", a, b) for a, b in ((p, p), (q, q), (p, q)))
+    return np.asarray(np.sqrt((pp + qq) / 2 + np.hypot((pp - qq) / 2, pq)))
+
+
+def _one_joint(motion: Motion, moments: JointMoments) -> Array:
+    """Return the peak by the formula for one joint, for every bearing, (S, B)."""
+    axis, center = moments.axis.mean(axis=1), motion.joint_center.mean(axis=1)
+    torque = np.array([state.shaft_torque for state in motion.states])
+    found = [np.empty((len(torque), 0))]
+    for k, bearing in enumerate(motion.configuration.bearings):
+        a, b = axis[:, k + 1], axis[:, k + 2]
+        angle = np.arctan2(np.linalg.norm(np.cross(a, b), axis=-1), np.sum(a * b, axis=-1))
+        span = np.sum((bearing.point - center[:, k]) * a, axis=-1)
+        found.append(one_joint_peak(torque, angle, span)[:, None])
+    return np.concatenate(found, axis=1)
+
+
+def _tilt(motion: Motion, ride: int) -> Array:
+    """Return the angle of every coupling shaft to the square of its bracket, (S, B)."""
+    axis = motion.axis.mean(axis=1)
+    found = [np.empty((len(axis), 0))]
+    for k, bearing in enumerate(motion.configuration.bearings):
+        x, y, z = axis[ride, k + 1]
+        c, s = np.cos(bearing.skew), np.sin(bearing.skew)
+        square = np.array([c * x - s * y, s * x + c * y, z])
+        a = axis[:, k + 1]
+        off = np.arctan2(np.linalg.norm(np.cross(a, square), axis=-1), a @ square)
+        found.append(off[:, None])
+    return np.concatenate(found, axis=1)

@@ -1,0 +1,97 @@
+r"""Couples that joints pass on while they turn under torque: exact, without friction and inertia.
+
+A cross turns freely on both of its pins, so all that it can pass is a moment normal to both.  With
+the torque :math:`T` of the member ahead about its own axis :math:`a`,
+
+.. math:: M = T \, n / (n \cdot a), \qquad n = u \times v,
+
+u and v the pins.  What of M is not torque bends the shafts: the secondary couples.  Torque times
+speed is the same in every member.  An even joint passes its moment on along the line that halves
+its angle.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from sim.motion.motion import Motion
+from sim.scene.parts import JointKind
+
+Array = NDArray[np.float64]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class JointMoments:
+    """What every joint passes to the member behind it, over whole half turns of the output.
+
+    Attributes:
+        axis: Axes of the members, shape (S, 1 or T, M, 3).
+        torque: Of every member about its axis [N m], shape (S, T, M).
+        moment: Of every joint [N m], vehicle axes, shape (S, T, J, 3).
+    """
+
+    axis: Array
+    torque: Array
+    moment: Array
+
+    @property
+    def on_driving(self) -> Array:
+        """Size of the couple that bends the member ahead of every joint [N m], (S, T, J)."""
+        return across(self.moment, self.axis[:, :, :-1])
+
+    @property
+    def on_driven(self) -> Array:
+        """Size of the couple that bends the member behind every joint [N m], (S, T, J)."""
+        return across(self.moment, self.axis[:, :, 1:])
+
+
+def joint_moments(motion: Motion, samples: slice) -> JointMoments:
+    """Return torques and joint moments at some of the turn angles of a motion.
+
+    Args:
+        motion: Its states give the torque in the shaft, which the output holds steady.
+        samples: Which turn angles.
+
+    Returns:
+        Torques and moments; all zero in states without torque.
+
+    Source:
+        Statics of a frictionless cross; the extremes are those of Eugen Klein GmbH, Bearing Forces
+        and Bending Moments, and of Elbe Group, technical pages, ch. 2.
+    """
+    axis = motion.axis if motion.axis.shape[1] == 1 else motion.axis[:, samples]
+    steady = np.array([state.shaft_torque for state in motion.states])
+    torque = steady[:, None, None] / motion.speed_ratio[:, samples]
+    u, v = motion.driving_pin[:, samples], motion.driven_pin[:, samples]
+    kinds = [joint.kind for joint in motion.configuration.joints]
+    moment = np.empty(u.shape)
+    for j, kind in enumerate(kinds):
+        a, b = axis[:, :, j], axis[:, :, j + 1]
+        normal = _normal(kind, u[:, :, j], v[:, :, j], a, b)
+        along = np.einsum("sti,sti->st", normal, np.broadcast_to(a, normal.shape))
+        moment[:, :, j] = (torque[:, :, j] / along)[..., None] * normal
+    return JointMoments(axis=axis, torque=torque, moment=moment)
+
+
+def across(vector: Array, axis: Array) -> Array:
+    """Return the size of the part of vectors that stands across unit axes.
+
+    Args:
+        vector: Vectors [any unit], shape (..., 3).
+        axis: Unit axes, broadcasts.
+
+    Returns:
+        Size [same unit], shape (...).
+    """
+    crossed = np.cross(axis, vector)
+    return np.asarray(np.sqrt(np.einsum("...i,...i->...", crossed, crossed)))
+
+
+def _normal(kind: JointKind, u: Array, v: Array, a: Array, b: Array) -> Array:
+    """Return the direction of the moment that a joint can pass, any length."""
+    if kind == "universal":
+        return np.cross(u, v)
+    return np.broadcast_to(a + b, u.shape)

@@ -1,0 +1,121 @@
+"""The tables of a scene file that say what a driveline serves in, their checks and their parts."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from typing import TYPE_CHECKING, Annotated, Any
+
+from sim import units
+from sim.scene import service
+from sim.scene.fields import In, Part, default, need, optional
+from sim.scene.quantity import Quantity
+from sim.scene.text import Path
+from sim.scene.values import Values
+
+if TYPE_CHECKING:
+    from sim.scene.hung import Setup
+
+ALWAYS = ("ride height", "full droop", "full bump")
+ROUNDING = 1e-6  # by which shares that make the whole may miss 1
+NOT_LOOKED_AT = "torsional frequencies are not looked at"
+
+
+class Duty(Part):
+    """One part of what the vehicle does while its shafts turn."""
+
+    share: Annotated[Quantity, In(units.SHARE, "0.01 %", "100 %", "80 %", exact=True)] = need(
+        "Share of the time."
+    )
+    torque_case: str = need("Name of the torque case.")
+    height: str = default("ride height", "Name of the height.")
+    road_speed: (
+        Annotated[Quantity, In(units.ROAD_SPEED, "1 km/h", "320 km/h", "90 km/h")] | None
+    ) = optional("Road speed.", "that of the torque case at that height")
+
+
+class Torsion(Part):
+    """What the shafts twist between."""
+
+    engine_inertia: (
+        Annotated[Quantity, In(units.INERTIA, "0.01 kg m2", "20 kg m2", "0.35 kg m2")] | None
+    ) = optional("Engine with flywheel or converter, at the crankshaft.", NOT_LOOKED_AT)
+    axle_inertia: (
+        Annotated[Quantity, In(units.INERTIA, "0.0005 kg m2", "5 kg m2", "0.03 kg m2")] | None
+    ) = optional("Pinion, ring gear and differential, at the pinion.", NOT_LOOKED_AT)
+    half_shaft_stiffness: (
+        Annotated[Quantity, In(units.WIND_UP, "20 N m/deg", "100000 N m/deg", "350 N m/deg ± 20 %")]
+        | None
+    ) = optional("Both half shafts together, at the wheels.", NOT_LOOKED_AT)
+    gear: Annotated[Quantity, In(units.RATIO, "0.3 to 1", "60 to 1", "1 to 1")] | None = optional(
+        "Gear looked at, engine over shaft.", NOT_LOOKED_AT
+    )
+
+
+def check_service(setup: Setup, cases: Sequence[str]) -> Iterator[tuple[Path, str]]:
+    """Yield duties that name what is not there or do not add up, and ratings without a basis.
+
+    Args:
+        setup: The set-up, each key of it valid.
+        cases: Names of the torque cases.
+
+    Yields:
+        Path of the key to mend, and what is wrong with it.
+    """
+    from sim.scene.words import one_of, quote
+
+    heights = (*ALWAYS, *setup.height)
+    for name, duty in setup.duty.items():
+        for key, word, allowed in (
+            ("torque_case", duty.torque_case, cases),
+            ("height", duty.height, heights),
+        ):
+            if word not in allowed:
+                what = key.replace("_", " ")
+                said = f" is {quote(word)}, which is no {what} here; {one_of(word, allowed)}"
+                yield ("duty", name, key), said
+    whole = sum(duty.share.value for duty in setup.duty.values())
+    if setup.duty and abs(whole - 1) > ROUNDING:
+        said = f": the shares make {100 * whole:.4g} %; together they must make 100 %"
+        yield ("duty",), said
+    for number, joint in setup.joint.items():
+        for key, other in (("life_rating", "life_basis"), ("life_basis", "life_rating")):
+            if getattr(joint, key) is not None and getattr(joint, other) is None:
+                said = f" says nothing without {other}: ratings of different makers mean different"
+                yield ("joint", number, key), said + " things"
+
+
+def duties(v: Values, setup: Setup) -> tuple[service.Duty, ...]:
+    """Return the parts of the duty in the order written.
+
+    Args:
+        v: Values of the set-up.
+        setup: The set-up.
+
+    Returns:
+        None of them where the scene names no duty.
+    """
+    return tuple(
+        service.Duty(
+            name=name,
+            share=v[f"duty.{name}.share"],
+            case=duty.torque_case,
+            height=duty.height,
+            road_speed=v.get(f"duty.{name}.road_speed"),
+        )
+        for name, duty in setup.duty.items()
+    )
+
+
+def torsion(v: Values) -> service.Torsion:
+    """Return what the shafts twist between.
+
+    Args:
+        v: Values of the set-up.
+
+    Returns:
+        Its parts, None where the scene does not say.
+    """
+    given: dict[str, Any] = {
+        key: v.get(f"torsion.{key}") for key in service.Torsion.__dataclass_fields__
+    }
+    return service.Torsion(**given)
