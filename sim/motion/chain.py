@@ -2,10 +2,12 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
+from typing import Any
 
 import numpy as np
-from numpy.typing import NDArray
+from numpy.typing import ArrayLike, NDArray
 
 from sim.motion.frames import axis_from_slope
 from sim.motion.motion import Reference
@@ -44,17 +46,18 @@ class Chain:
 
 
 def ends_at_ride(configuration: Configuration) -> Ends:
-    """Return output and pinion as the scene gives them, shapes (1, 3)."""
+    """Return output and pinion as the scene gives them, shapes (1, 3); or those of samples."""
     output, pinion = configuration.output, configuration.pinion
+    shape = np.atleast_2d(output.point).shape
     return Ends(
-        output=output.point[None],
-        output_axis=axis_from_slope(output.slope, output.plan)[None],
-        pinion=pinion.point[None],
-        pinion_axis=axis_from_slope(pinion.slope, pinion.plan)[None],
+        output=np.broadcast_to(output.point, shape),
+        output_axis=np.broadcast_to(axis_from_slope(output.slope, output.plan), shape),
+        pinion=np.broadcast_to(pinion.point, shape),
+        pinion_axis=np.broadcast_to(axis_from_slope(pinion.slope, pinion.plan), shape),
     )
 
 
-def reference_of(configuration: Configuration) -> Reference:
+def reference_of(configuration: Configuration, request: Request | None = None) -> Reference:
     """Return the lengths of the shafts in the reference posture.
 
     A configuration with shafts already cut (``cut_as``) keeps the lengths of the other one; its
@@ -62,6 +65,7 @@ def reference_of(configuration: Configuration) -> Reference:
 
     Args:
         configuration: Any configuration.
+        request: What marks or refuses shafts that do not go in; left out, they are refused.
 
     Returns:
         Lengths as built, bearing to joint behind it, and slip against the spline's marks.
@@ -69,7 +73,8 @@ def reference_of(configuration: Configuration) -> Reference:
     Raises:
         GeometryError: If shafts already cut do not go in.
     """
-    return _own(configuration) if configuration.cut_as is None else _kept(configuration)
+    asked = request or reference_request(configuration)
+    return _own(asked) if configuration.cut_as is None else _kept(asked)
 
 
 def hang(request: Request, reference: Reference, ends: Ends) -> Chain:
@@ -103,7 +108,7 @@ def hang(request: Request, reference: Reference, ends: Ends) -> Chain:
         axis, _ = _toward(request, joint, bearing_part.point, f"bearing {number}")
         joints.append(joint)
         axes.append(axis)
-        joint = bearing_part.point + behind * axis
+        joint = bearing_part.point + np.asarray(behind)[..., None] * axis
     last, pinion = len(configuration.shafts), ends.pinion
     if configuration.spline.at == "shaft":
         axis, distance = _toward(request, joint, pinion, "the pinion joint")
@@ -137,7 +142,9 @@ def _slide(
             + request.look_at(s, "suspension")
         ),
     )
-    return np.asarray(t - np.sqrt(radicand))  # minus: the joint ahead of the far end
+    return np.asarray(
+        t - np.sqrt(np.maximum(radicand, 0.0))
+    )  # minus: the joint ahead of the far end
 
 
 def _toward(request: Request, start: Array, target: Array, what: str) -> tuple[Array, Array]:
@@ -163,55 +170,67 @@ def _refuse_folded(request: Request, axis: Array) -> None:
     request.refuse_where(cosine.min(axis=1) <= 0, reason)
 
 
-def _own(configuration: Configuration) -> Reference:
+def _own(request: Request) -> Reference:
     """Return the lengths that the configuration's own points give."""
-    request, ends = reference_request(configuration), ends_at_ride(configuration)
+    configuration = request.configuration
+    ends = ends_at_ride(configuration)
     joint, lengths = ends.output, []
     for number, bearing in enumerate(configuration.bearings, start=1):
         axis, distance = _toward(request, joint, bearing.point, f"bearing {number}")
-        lengths.append(float(distance[0]) + bearing.to_joint)
-        joint = bearing.point + bearing.to_joint * axis
+        lengths.append(distance + bearing.to_joint)
+        joint = bearing.point + np.asarray(bearing.to_joint)[..., None] * axis
     _, distance = _toward(request, joint, ends.pinion, "the pinion joint")
+    behind = [bearing.to_joint for bearing in configuration.bearings]
     return Reference(
-        length=np.array([*lengths, float(distance[0])]),
-        to_joint=np.array([bearing.to_joint for bearing in configuration.bearings]),
+        length=_by_part([*lengths, distance], distance.shape),
+        to_joint=_by_part(behind, distance.shape),
         slip=0.0,
     )
 
 
-def _kept(configuration: Configuration) -> Reference:
+def _by_part(columns: Sequence[ArrayLike], shape: tuple[int, ...]) -> Array:
+    """Return one number for each part; for samples a row of them, parts first."""
+    table = np.array([np.broadcast_to(column, shape) for column in columns]).reshape(-1, *shape)
+    return table[:, 0] if shape == (1,) else table
+
+
+def _kept(request: Request) -> Reference:
     """Return the lengths of the other configuration, and the slip that makes them fit here."""
+    configuration = request.configuration
     assert configuration.cut_as is not None
-    other = reference_of(configuration.cut_as)
-    request, ends = reference_request(configuration), ends_at_ride(configuration)
+    other, ends = reference_of(configuration.cut_as), ends_at_ride(configuration)
     joint, to_joint = ends.output, other.to_joint.copy()
     for i, bearing in enumerate(configuration.bearings):
         axis, distance = _toward(request, joint, bearing.point, f"bearing {i + 1}")
         if i > 0 or configuration.output_spline is None:
-            to_joint[i] = other.length[i] - distance[0]
+            to_joint[i] = other.length[i] - (distance if to_joint.ndim > 1 else distance[0])
         request.refuse_where(
             to_joint[i] < 0,
             lambda s, i=i: (  # type: ignore[misc]
-                f'shaft {i + 1} of "{configuration.cut_as.name}" ends {-to_joint[i] * 1e3:.0f} '
+                f'shaft {i + 1} of "{configuration.cut_as.name}" ends '
+                f"{-np.min(to_joint[i]) * 1e3:.0f} "
                 f"mm ahead of bearing {i + 1}; look at bearing.{i + 1}.aft"
             ),
         )
-        joint = bearing.point + to_joint[i] * axis
+        joint = bearing.point + np.asarray(to_joint[i])[..., None] * axis
     fitted = Reference(length=other.length, to_joint=to_joint, slip=0.0)
-    slip = float(hang(request, fitted, ends).slip[0])
+    slip = hang(request, fitted, ends).slip
     _refuse_misfit(request, slip)
-    return Reference(length=other.length, to_joint=to_joint, slip=slip)
+    kept: Any = slip if slip.size > 1 else float(slip[0])
+    return Reference(length=other.length, to_joint=to_joint, slip=kept)
 
 
-def _refuse_misfit(request: Request, slip: float) -> None:
+def _refuse_misfit(request: Request, slip: Array) -> None:
     """Refuse shafts already cut whose spline bottoms or comes apart at ride height."""
     configuration = request.configuration
     assert configuration.cut_as is not None
     gap, engaged = configuration.spline.gap + slip, configuration.spline.engaged - slip
     whose = f'the spline of "{configuration.cut_as.name}" would be'
     request.refuse_where(
-        gap < 0, lambda s: f"{whose} {-gap * 1e3:.0f} mm beyond its bottom; the shafts do not go in"
+        gap < 0,
+        lambda s: f"{whose} {-gap[s] * 1e3:.0f} mm beyond its bottom; the shafts do not go in",
     )
     request.refuse_where(
-        engaged <= 0, lambda s: f"{whose} {-engaged * 1e3:.0f} mm apart; the shafts are too short"
+        engaged <= 0,
+        lambda s: f"{whose} {-engaged[s] * 1e3:.0f} mm apart; the shafts are too short",
     )

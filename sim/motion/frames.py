@@ -104,6 +104,19 @@ def unit(vector: ArrayLike) -> Array:
     return np.asarray(v / np.linalg.norm(v, axis=-1, keepdims=True))
 
 
+def carried(rotation: Array, vector: Array) -> Array:
+    """Return vectors turned by rotations.
+
+    Args:
+        rotation: Rotation matrices [-], shape (..., 3, 3).
+        vector: Vectors of any unit, shape (3,) or (..., 3).
+
+    Returns:
+        Turned vectors, same unit, shape (..., 3).
+    """
+    return np.asarray((rotation @ vector[..., None])[..., 0])
+
+
 def rotation_y(angle: ArrayLike) -> Array:
     """Return the nose-up rotation about +y (right): it adds its angle to a slope.
 

@@ -107,7 +107,8 @@ def pin_planes(
         driven.append(pair)
         cosines.append(product)
         if joint < len(phases):
-            cos, sin = np.cos(phases[joint]), np.sin(phases[joint])
+            phase = np.asarray(phases[joint])[..., None, None]
+            cos, sin = np.cos(phase), np.sin(phase)
             pair = cos * pair + sin * _cross(b[:, None], pair)
     return PinPlanes(
         driving=np.stack(driving, axis=1),

@@ -7,6 +7,7 @@ seat's tangent; front arm to the front eye, rear arm to the rear eye on the shac
 from __future__ import annotations
 
 from dataclasses import dataclass
+from typing import Any
 
 import numpy as np
 from numpy.typing import NDArray
@@ -46,7 +47,7 @@ class LeafPose:
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
 class ThreeLinks:
-    """Fixed numbers of one spring.
+    """Fixed numbers of one spring; arrays of samples where the springs are samples.
 
     Attributes:
         eye, pivot: Front eye and shackle pivot, (aft, up) [m].
@@ -59,18 +60,18 @@ class ThreeLinks:
         angle_at_ride: Hinge angles at ride height [rad].
     """
 
-    eye: tuple[float, float]
-    pivot: tuple[float, float]
-    ahead: float
-    behind: float
-    seat: float
-    front_arm: float
-    rear_arm: float
-    shackle: float
+    eye: tuple[Any, Any]
+    pivot: tuple[Any, Any]
+    ahead: Any
+    behind: Any
+    seat: Any
+    front_arm: Any
+    rear_arm: Any
+    shackle: Any
     side: float
-    stiffness: tuple[float, float] = (0.0, 0.0)
-    preload: tuple[float, float] = (0.0, 0.0)
-    angle_at_ride: tuple[float, float] = (0.0, 0.0)
+    stiffness: tuple[Any, Any] = (0.0, 0.0)
+    preload: tuple[Any, Any] = (0.0, 0.0)
+    angle_at_ride: tuple[Any, Any] = (0.0, 0.0)
 
     def pose(self, height: Array, slope: Array) -> LeafPose:
         """Return the spring at a height of the axle center [m] and a seat slope [rad].
@@ -117,7 +118,8 @@ class ThreeLinks:
         front, rear = self.angles(pose)
         front_torque = self.preload[0] + self.stiffness[0] * (front - self.angle_at_ride[0])
         rear_torque = self.preload[1] + self.stiffness[1] * (rear - self.angle_at_ride[1])
-        return front_torque * (pose.front_slope - 1) + rear_torque * (pose.rear_slope - 1)
+        turns = front_torque * (pose.front_slope - 1) + rear_torque * (pose.rear_slope - 1)
+        return np.asarray(turns)
 
     def angles(self, pose: LeafPose) -> tuple[Array, Array]:
         """Return the angles of the front and rear hinge [rad]."""
@@ -138,31 +140,36 @@ def three_links(springs: LeafSprings, axle: Vector) -> ThreeLinks:
         Rates of the halves as cantilevers clamped at the seat; derived in DEVELOPERS.md.
     """
     ahead = (1 - springs.arm_fraction) * springs.front_half
-    eye = (float(springs.front_eye[0]), float(springs.front_eye[2]))
-    hinge = (float(axle[0]) - ahead, float(axle[2]) + springs.seat_height)
+    eye = _side(springs.front_eye)
+    aft, up = _side(axle)
+    hinge = (aft - ahead, up + springs.seat_height)
     bare = ThreeLinks(
         eye=eye,
-        pivot=(float(springs.shackle_pivot[0]), float(springs.shackle_pivot[2])),
+        pivot=_side(springs.shackle_pivot),
         ahead=ahead,
         behind=(1 - springs.arm_fraction) * springs.rear_half,
         seat=springs.seat_height,
-        front_arm=float(np.hypot(hinge[0] - eye[0], hinge[1] - eye[1])),
+        front_arm=np.hypot(hinge[0] - eye[0], hinge[1] - eye[1]),
         rear_arm=springs.arm_fraction * springs.rear_half,
         shackle=springs.shackle,
         side=HANGING if springs.shackle_kind == "hanging" else STANDING,
     )
-    return _with_springs(bare, springs, float(axle[2]))
+    return _with_springs(bare, springs, up)
 
 
-def _with_springs(bare: ThreeLinks, springs: LeafSprings, height: float) -> ThreeLinks:
+def _side(point: Vector) -> tuple[Any, Any]:
+    """Return aft and up of a point."""
+    return point[..., 0], point[..., 2]
+
+
+def _with_springs(bare: ThreeLinks, springs: LeafSprings, height: Any) -> ThreeLinks:
     """Return the links with hinge stiffness, and the preload of ride height."""
     a, b, ratio = springs.front_half, springs.rear_half, springs.half_rates
     front_rate = springs.rate * (b**2 + ratio * a**2) / (a + b) ** 2
-    ride = bare.pose(np.array(height), np.array(0.0))
-    balance = np.array(
-        [[ride.front_slope - 1, ride.rear_slope - 1], [ride.front_rise, ride.rear_rise]]
-    )
-    preload = np.linalg.solve(balance, np.array([0.0, springs.load]))
+    ride = bare.pose(np.asarray(height), np.array(0.0))
+    # two torques that do not turn the seat, and together carry the load
+    front_turn, rear_turn = ride.front_slope - 1, ride.rear_slope - 1
+    share = springs.load / (front_turn * ride.rear_rise - rear_turn * ride.front_rise)
     front, rear = bare.angles(ride)
     return ThreeLinks(
         eye=bare.eye,
@@ -175,6 +182,6 @@ def _with_springs(bare: ThreeLinks, springs: LeafSprings, height: float) -> Thre
         shackle=bare.shackle,
         side=bare.side,
         stiffness=(front_rate * bare.front_arm**2, front_rate / ratio * bare.rear_arm**2),
-        preload=(float(preload[0]), float(preload[1])),
-        angle_at_ride=(float(front), float(rear)),
+        preload=(-rear_turn * share, front_turn * share),
+        angle_at_ride=(front, rear),
     )

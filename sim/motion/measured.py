@@ -26,20 +26,70 @@ def measured_pinion(request: Request, table: MeasuredAxle) -> tuple[Array, Array
         GeometryError: If a travel lies beyond the readings.
 
     Source:
-        Monotone cubics: Fritsch and Butland 1984, as in scipy's PchipInterpolator.
+        Monotone cubics, see ``monotone``.
     """
-    # A third of a second to import, and few scenes have such an axle.
-    from scipy.interpolate import PchipInterpolator
-
-    low, high = table.travel[0], table.travel[-1]
+    low, high = table.travel[..., 0], table.travel[..., -1]
     travel = np.clip(request.travel, low, high)
     request.refuse_where(
         np.abs(request.travel - travel) > ROUNDING,
         lambda s: (
             f"travel {request.travel[s] * 1e3:+.0f} mm was not measured; readings reach from "
-            f"{low * 1e3:+.0f} mm to {high * 1e3:+.0f} mm; read the pinion there too"
+            f"{np.min(low) * 1e3:+.0f} mm to {np.max(high) * 1e3:+.0f} mm; "
+            "read the pinion there too"
         ),
     )
-    columns = np.column_stack([table.point, table.slope, table.plan])
-    values = PchipInterpolator(table.travel, columns)(travel)
-    return values[:, :3], values[:, 3], values[:, 4]
+    readings = len(request.travel), table.travel.shape[-1]
+    x = np.broadcast_to(table.travel, readings)
+    point = np.broadcast_to(table.point, (*readings, 3))
+    columns = [point[..., 0], point[..., 1], point[..., 2], table.slope, table.plan]
+    curves = [monotone(x, np.broadcast_to(column, readings), travel) for column in columns]
+    return np.stack(curves[:3], axis=-1), curves[3], curves[4]
+
+
+def monotone(x: Array, y: Array, at: Array) -> Array:
+    """Return the height of curves through readings, which never swing beyond them.
+
+    Args:
+        x: Abscissas of R readings, rising, in S curves [any], shape (S, R).
+        y: Readings [any], shape (S, R).
+        at: Where each curve is wanted, between its readings [as x], shape (S,).
+
+    Returns:
+        Heights [as y], shape (S,).
+
+    Source:
+        Fritsch and Butland 1984, monotone piecewise cubic interpolants; ends: three-point slopes,
+        held back where they would swing over (Moler, Numerical Computing with Matlab, ch. 3).
+    """
+    step = np.diff(x, axis=-1)
+    rise = np.diff(y, axis=-1) / step
+    slope = _slopes(step, rise)
+    left = np.clip((x <= at[:, None]).sum(axis=-1) - 1, 0, step.shape[-1] - 1)[:, None]
+    x0, y0, h, d0, d1, across = (
+        np.take_along_axis(a, left, axis=-1)[:, 0]
+        for a in (x[:, :-1], y[:, :-1], step, slope[:, :-1], slope[:, 1:], rise)
+    )
+    s = at - x0
+    bend, twist = (3 * across - 2 * d0 - d1) / h, (d0 + d1 - 2 * across) / h**2
+    return np.asarray(y0 + s * (d0 + s * (bend + s * twist)))
+
+
+def _slopes(step: Array, rise: Array) -> Array:
+    """Return the slopes of the curves at their readings, (S, R)."""
+    if step.shape[-1] == 1:
+        return np.repeat(rise, 2, axis=-1)
+    h0, h1, d0, d1 = step[:, :-1], step[:, 1:], rise[:, :-1], rise[:, 1:]
+    same = d0 * d1 > 0
+    safe0, safe1 = np.where(same, d0, 1.0), np.where(same, d1, 1.0)
+    mean = 3 * (h0 + h1) / ((2 * h1 + h0) / safe0 + (h1 + 2 * h0) / safe1)
+    first = _end_slope(step[:, 0], step[:, 1], rise[:, 0], rise[:, 1])
+    last = _end_slope(step[:, -1], step[:, -2], rise[:, -1], rise[:, -2])
+    return np.column_stack([first, np.where(same, mean, 0.0), last])
+
+
+def _end_slope(h0: Array, h1: Array, d0: Array, d1: Array) -> Array:
+    """Return the slope at an end, from the two spans next to it, (S,)."""
+    slope = ((2 * h0 + h1) * d0 - h0 * d1) / (h0 + h1)
+    slope = np.where(slope * d0 <= 0, 0.0, slope)
+    over = (d0 * d1 <= 0) & (np.abs(slope) > 3 * np.abs(d0))
+    return np.where(over, 3 * d0, slope)

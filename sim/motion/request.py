@@ -79,6 +79,9 @@ class Request:
 
 
 def reference_request(configuration: Configuration) -> Request:
-    """Return the request for the reference posture: ride height, no roll, no torque."""
-    zero = np.zeros(1)
-    return Request(configuration, zero, zero, zero, (REFERENCE_LABEL,))
+    """Return the request for the reference posture: ride height, no roll, no torque.
+
+    A configuration of samples has one for every sample of its output.
+    """
+    zero = np.zeros(len(np.atleast_2d(configuration.output.point)))
+    return Request(configuration, zero, zero, zero, (REFERENCE_LABEL,) * len(zero))

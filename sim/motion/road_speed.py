@@ -3,6 +3,9 @@
 from __future__ import annotations
 
 from math import tau
+from typing import Any
+
+import numpy as np
 
 from sim.motion.torque import AXLE_EFFICIENCY, TRANSMISSION_EFFICIENCY, TorqueLoad
 from sim.scene.parts import Configuration, TorqueCase
@@ -12,7 +15,7 @@ FAST_SHARE = 0.5  # share of droop or bump up to which the vehicle is driven at 
 
 def road_speed(
     configuration: Configuration, case: TorqueCase, load: TorqueLoad, travel: float
-) -> float:
+) -> Any:
     """Return the road speed of a state in which the shafts turn.
 
     With no torque, or one that the engine holds in top gear: top speed within half of the travel,
@@ -25,7 +28,7 @@ def road_speed(
         travel: Mean axle travel [m].
 
     Returns:
-        Road speed [m/s].
+        Road speed [m/s]; one for every sample where the configuration is of samples.
 
     Source:
         First gear at cut-off is an upper bound; the speed at full travel is common practice, no
@@ -33,37 +36,39 @@ def road_speed(
     """
     if case.road_speed is not None:
         return case.road_speed
-    if _drives_fast(configuration, load):
+    fast = _drives_fast(configuration, load)
+    if np.all(fast):
         return _speed_over_travel(configuration, travel)
     vehicle = configuration.vehicle
     if vehicle.engine_cut_off is None or vehicle.first_gear is None:
-        return configuration.full_travel_speed
-    turns = vehicle.engine_cut_off / vehicle.first_gear / vehicle.axle_ratio / tau  # of a wheel
-    return turns * vehicle.tire_circumference
+        slow: Any = configuration.full_travel_speed
+    else:
+        turns = vehicle.engine_cut_off / vehicle.first_gear / vehicle.axle_ratio / tau  # of a wheel
+        slow = turns * vehicle.tire_circumference
+    return np.where(fast, _speed_over_travel(configuration, travel), slow) if np.any(fast) else slow
 
 
-def _drives_fast(configuration: Configuration, load: TorqueLoad) -> bool:
+def _drives_fast(configuration: Configuration, load: TorqueLoad) -> Any:
     """Say whether a case is driven in top gear."""
     if load.name in ("hard launch", "engine braking"):
         return False
-    if load.name in ("at rest", "cruise") or load.wheel_torque == 0:
+    if load.name in ("at rest", "cruise") or np.all(load.wheel_torque == 0):
         return True
     vehicle = configuration.vehicle
     if vehicle.engine_torque is None:
         return False
     ratio = vehicle.top_gear * vehicle.axle_ratio
     in_top = vehicle.engine_torque * ratio * TRANSMISSION_EFFICIENCY * AXLE_EFFICIENCY
-    return abs(load.wheel_torque) <= in_top
+    return np.abs(load.wheel_torque) <= in_top
 
 
-def _speed_over_travel(configuration: Configuration, travel: float) -> float:
+def _speed_over_travel(configuration: Configuration, travel: float) -> Any:
     """Return top speed near ride height, falling evenly to the speed of full travel."""
     top, slow = configuration.vehicle.top_speed, configuration.full_travel_speed
     if configuration.travel is None:
         return top
-    whole = configuration.travel.bump if travel > 0 else configuration.travel.droop
-    if whole <= 0:
-        return top
-    share = min(abs(travel) / whole, 1.0)
-    fall = max(0.0, (share - FAST_SHARE) / (1 - FAST_SHARE))
-    return top + fall * (min(slow, top) - top)
+    whole = np.where(np.asarray(travel) > 0, configuration.travel.bump, configuration.travel.droop)
+    share = np.minimum(np.abs(travel) / np.where(whole > 0, whole, np.inf), 1.0)
+    fall = np.maximum(0.0, (share - FAST_SHARE) / (1 - FAST_SHARE))
+    speed = top + fall * (np.minimum(slow, top) - top)
+    return speed if np.ndim(speed) else float(speed)

@@ -40,7 +40,7 @@ def roll_on_springs(
         [
             posture.aft.mean(axis=-1),
             -springs.seat_height * rotation[:, 1, 2],
-            request.configuration.axle[2] + request.travel,
+            request.configuration.axle[..., 2] + request.travel,
         ],
         axis=-1,
     )

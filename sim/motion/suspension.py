@@ -7,7 +7,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from sim.motion.frames import axis_from_slope, rotation_y, rotation_z
+from sim.motion.frames import axis_from_slope, carried, rotation_y, rotation_z
 from sim.motion.leaf import leaf_posture
 from sim.motion.links import links_posture
 from sim.motion.measured import measured_pinion
@@ -62,8 +62,9 @@ def axle_posture(request: Request) -> AxlePosture:
 def pinion_of(request: Request, posture: AxlePosture) -> tuple[Array, Array]:
     """Return pinion joint centers [m] and axes [-], both (S, 3), carried by the axle."""
     pinion, axle = request.configuration.pinion, request.configuration.axle
-    arm = posture.rotation @ (pinion.point - axle)
-    return posture.center + arm, posture.rotation @ axis_from_slope(pinion.slope, pinion.plan)
+    arm = carried(posture.rotation, pinion.point - axle)
+    axis = axis_from_slope(pinion.slope, pinion.plan)
+    return posture.center + arm, carried(posture.rotation, axis)
 
 
 def _as_given(request: Request) -> AxlePosture:
@@ -73,7 +74,7 @@ def _as_given(request: Request) -> AxlePosture:
         lambda s: "the scene has no [suspension]; then only ride height can be looked at",
     )
     level = np.zeros_like(request.travel)
-    center = np.tile(request.configuration.axle, (len(level), 1))
+    center = np.broadcast_to(request.configuration.axle, (len(level), 3))
     return AxlePosture(center=center, rotation=rotation_y(level), wrap=level)
 
 
@@ -89,7 +90,9 @@ def _on_links(request: Request, links: Links) -> AxlePosture:
     aft, turn = links_posture(request, links)
     wrap = request.wheel_torque / links.wind_up
     axle = request.configuration.axle
-    center = np.stack([aft, np.full_like(aft, axle[1]), axle[2] + request.travel], axis=-1)
+    height = axle[..., 2] + request.travel
+    side = np.broadcast_to(axle[..., 1], aft.shape)
+    center = np.stack([aft, side, height], axis=-1)
     rotation = roll_about_middle(request, rotation_y(turn + wrap))
     return AxlePosture(center=center, rotation=rotation, wrap=wrap)
 
@@ -98,7 +101,7 @@ def _on_frame(request: Request, mounts: FrameMounted) -> AxlePosture:
     """Return the final drive tipped on its mounts; travel and roll do nothing."""
     wrap = request.wheel_torque / mounts.wind_up
     rotation = rotation_y(wrap)
-    center = mounts.mount + rotation @ (request.configuration.axle - mounts.mount)
+    center = mounts.mount + carried(rotation, request.configuration.axle - mounts.mount)
     return AxlePosture(center=center, rotation=rotation, wrap=wrap)
 
 
@@ -108,7 +111,7 @@ def _as_measured(request: Request, table: MeasuredAxle) -> AxlePosture:
     ride = configuration.pinion
     point, slope, plan = measured_pinion(request, table)
     at_rest = rotation_z(plan) @ rotation_y(slope - ride.slope) @ rotation_z(-ride.plan)
-    center = point - at_rest @ (ride.point - configuration.axle)
+    center = point - carried(at_rest, ride.point - configuration.axle)
     wrap = request.wheel_torque / table.wind_up
     turned = rotation_z(plan) @ rotation_y(slope - ride.slope + wrap) @ rotation_z(-ride.plan)
     return AxlePosture(center=center, rotation=roll_about_middle(request, turned), wrap=wrap)

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from math import asin
+from typing import Any
 
 import numpy as np
 
@@ -126,15 +126,16 @@ def _rolled(configuration: Configuration) -> list[Height]:
     ]
 
 
-def _roll(configuration: Configuration, height: Height) -> float:
+def _roll(configuration: Configuration, height: Height) -> Any:
     """Return the roll of the axle at a height [rad], right side up positive."""
-    if height.left == height.right:
+    if np.all(height.left == height.right):
         return 0.0
     track = _track(configuration, height.name)
     share = (height.right - height.left) / track
-    if abs(share) >= 1:
+    if np.any(np.abs(share) >= 1):
         raise DomainError(f'height "{height.name}": the wheels differ by more than the track')
-    return asin(share)
+    roll = np.arcsin(share)
+    return roll if np.ndim(roll) else float(roll)
 
 
 def _track(configuration: Configuration, height: str) -> float:

@@ -4,7 +4,9 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from dataclasses import dataclass
-from typing import Literal
+from typing import Any, Literal
+
+import numpy as np
 
 from sim.errors import DomainError
 from sim.scene.parts import Configuration, FrameMounted, TorqueCase
@@ -141,8 +143,9 @@ def _hard_launch(configuration: Configuration, case: TorqueCase) -> _Derived:
         limits.append(engine * vehicle.axle_ratio * AXLE_EFFICIENCY)
         words.append(f"transmission efficiency {TRANSMISSION_EFFICIENCY} ({NO_SOURCE})")
         words.append(AXLE_WORDS)
-        if vehicle.low_range != 1.0:
-            words.append(f"high range; low range would give {vehicle.low_range:g} times the torque")
+        if np.mean(vehicle.low_range) != 1.0:
+            low = np.mean(vehicle.low_range)
+            words.append(f"high range; low range would give {low:g} times the torque")
     if tires is not None:
         limits.append(tires)
         words.extend(_assumed(configuration, "vehicle.tire_grip", "tire grip", vehicle.tire_grip))
@@ -156,7 +159,7 @@ def _hard_launch(configuration: Configuration, case: TorqueCase) -> _Derived:
         )
     if not limits:
         return _Derived(0.0, "default", ("no engine torque and no axle load known: no torque",))
-    return _Derived(min(limits), "derived", tuple(words))
+    return _Derived(_least(*limits), "derived", tuple(words))
 
 
 def _cruise(configuration: Configuration, case: TorqueCase) -> _Derived:
@@ -175,7 +178,7 @@ def _cruise(configuration: Configuration, case: TorqueCase) -> _Derived:
         f"rolling resistance {ROLLING_RESISTANCE}, air {AIR_DENSITY} kg/m³ ({NO_SOURCE})",
         f"drag area {drag_area} m², as of a {'car' if car else 'light truck'} ({NO_SOURCE})",
         f"vehicle weight {WEIGHT_OVER_AXLE_LOAD:g} times the axle load ({NO_SOURCE})",
-        f"on the level at {speed * 3.6:.0f} km/h",
+        f"on the level at {np.mean(speed) * 3.6:.0f} km/h",
         AXLE_WORDS,
     )
     return _Derived(force * vehicle.tire_radius, "derived", words)
@@ -190,10 +193,17 @@ def _engine_braking(configuration: Configuration, case: TorqueCase) -> _Derived:
     torque = BRAKING_SHARE * vehicle.engine_torque * vehicle.first_gear * vehicle.axle_ratio
     drag = f"engine drag {BRAKING_SHARE} of its highest torque, in first gear ({NO_SOURCE})"
     words = [drag, AXLE_WORDS]
-    if tires is not None and torque > BRAKING_GRIP / (1 + vehicle.load_transfer) * tires:
-        torque = BRAKING_GRIP / (1 + vehicle.load_transfer) * tires
+    held = np.inf if tires is None else BRAKING_GRIP / (1 + vehicle.load_transfer) * tires
+    if np.any(torque > held):
+        torque = _least(torque, held)
         words.append(f"held to {BRAKING_GRIP} of what the tires grip ({NO_SOURCE})")
     return _Derived(-torque, "derived", tuple(words))
+
+
+def _least(*torques: Any) -> Any:
+    """Return the least of some torques, sample by sample where they are samples."""
+    least = np.minimum.reduce(np.broadcast_arrays(*torques))
+    return least if least.ndim else float(least)
 
 
 def _assumed(configuration: Configuration, path: str, what: str, value: float) -> tuple[str, ...]:
@@ -201,4 +211,4 @@ def _assumed(configuration: Configuration, path: str, what: str, value: float) -
     reading = configuration.readings.get(path)
     if reading is not None and reading.status != "assumed":
         return ()
-    return (f"{what} {value:g} ({NO_SOURCE})",)
+    return (f"{what} {np.mean(value):g} ({NO_SOURCE})",)

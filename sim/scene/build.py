@@ -93,6 +93,7 @@ def build_configuration(
         cut_as=cut_as,
         readings={**(readings or {}), **v.derived},
         like=like,
+        setup=setup,
         duties=duties(v, setup),
         torsion=torsion(v),
         complaints=tuple(_complaint(v, setup, n) for n in setup.complaint),

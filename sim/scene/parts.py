@@ -11,12 +11,15 @@ from __future__ import annotations
 import math
 from collections.abc import Mapping
 from dataclasses import dataclass, field
-from typing import Literal
+from typing import TYPE_CHECKING, Literal
 
 import numpy as np
 from numpy.typing import NDArray
 
 from sim.errors import DomainError
+
+if TYPE_CHECKING:
+    from sim.scene.hung import Setup
 from sim.scene.service import UNKNOWN_TORSION, Coating, Duty, LifeBasis, Torsion
 
 Vector = NDArray[np.float64]
@@ -464,6 +467,8 @@ class Configuration:
         duties: What the vehicle does; empty where the scene does not say.
         torsion: What the shafts twist between.
         complaints: What the driver feels.
+        setup: The set-up that it was built from, to build it again from other values; None for
+            one made by hand.
     """
 
     name: str
@@ -491,6 +496,7 @@ class Configuration:
     duties: tuple[Duty, ...] = ()
     torsion: Torsion = UNKNOWN_TORSION
     complaints: tuple[Complaint, ...] = ()
+    setup: Setup | None = field(default=None, repr=False)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
