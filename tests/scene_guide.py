@@ -181,7 +181,7 @@ def _is_table(node: Node) -> bool:
 
 def _reference(node: Node) -> str:
     """Return the name of the model that a node refers to, or nothing."""
-    link = node.get("$ref") or next(iter(node.get("allOf", [])), {}).get("$ref", "")
+    link = node.get("$ref") or "".join(way["$ref"] for way in node.get("allOf", []))
     return str(link).rpartition("/")[2]
 
 
