@@ -8,9 +8,9 @@ import numpy as np
 
 from sim.motion.frames import rotation_y, unit
 from sim.motion.motion import Motion
-from sim.scene.parts import FrameMounted, LeafSprings, Links
+from sim.scene.parts import FrameMounted, LeafSprings, Links, plunging_joint
+from sim.world.joint_poses import Held, joint_poses
 from sim.world.shapes.axle import FLANGE
-from sim.world.shapes.ends import slides_on_output
 from sim.world.shapes.layout import (
     BENDS,
     LINKS,
@@ -52,25 +52,39 @@ def body_poses(motion: Motion, state: int, turn: int, *, turns: int = 0) -> dict
 
 
 def _driveline(motion: Motion, state: int, turn: int) -> Placed:
-    """Place output, crosses, shafts and pinion by their axes and pins."""
+    """Place output, joints, shafts and pinion by their axes and pins."""
+    configuration = motion.configuration
     held = min(turn, motion.joint_center.shape[1] - 1)
     center, axis = motion.joint_center[state, held], motion.axis[state, held]
     driving, driven = motion.driving_pin[state, turn], motion.driven_pin[state, turn]
-    last = len(motion.configuration.shafts)
-    yield "output", _pose(center[0], axis[0], driving[0])
-    slide = 0.0
-    if slides_on_output(motion.configuration):
-        own = motion.configuration.output_spline is None
-        slide = float((motion.slip if own else motion.output_slip)[state, held])
-    yield "housing", frame(center[0] - slide * axis[0], axis[0], RIGHT)
+    slip, last = float(motion.slip[state, held]), len(configuration.shafts)
+    plunging, at = plunging_joint(configuration), configuration.spline.at
+    slide = 0.0  # of the output's joint on what stays with the vehicle
+    if at == "output":
+        slide = slip
+    elif configuration.output_spline is not None:
+        slide = float(motion.output_slip[state, held])
+    fixed = center[0] - slide * axis[0]
+    yield "output", _pose(fixed if plunging == 1 else center[0], axis[0], driving[0])
+    yield "housing", frame(fixed, axis[0], RIGHT)
     for number in range(last + 1):
-        normal = np.cross(driving[number], driven[number])
-        yield f"cross {number + 1}", _pose(center[number], normal, driving[number])
+        joint = Held(
+            center=center[number],
+            ahead=axis[number],
+            behind=axis[number + 1],
+            driving=driving[number],
+            driven=driven[number],
+        )
+        yield from joint_poses(configuration, number, joint)
         name = f"shaft {number + 1}" if number < last else "pinion"
-        yield name, _pose(center[number], axis[number + 1], driven[number])
-    if motion.configuration.spline.at == "midship":
+        carried = at == "shaft" and plunging == last == number + 1  # it slides ahead of its shaft
+        origin = center[number] + (slip if carried else 0.0) * axis[number + 1]
+        yield name, _pose(origin, axis[number + 1], driven[number])
+    if plunging:
+        return
+    if at == "midship":
         yield "slip yoke", _pose(center[last - 1], axis[last - 1], driving[last - 1])
-    elif motion.configuration.spline.at == "shaft":
+    elif at == "shaft":
         yield "shaft tail", _pose(center[last], axis[last], driving[last])
 
 

@@ -9,9 +9,10 @@ from collections.abc import Iterator
 
 import numpy as np
 
-from sim.scene.parts import Configuration
+from sim.scene.parts import Configuration, plunging_joint
 from sim.world.shapes import paint
-from sim.world.shapes.joints import barrel, yoke
+from sim.world.shapes.fittings import fitting
+from sim.world.shapes.joints import barrel
 from sim.world.shapes.mesh import Body, Solid, bar, body, box, disc, lathe, union
 from sim.world.shapes.shafts import slip_yoke_reach
 from sim.world.shapes.sizes import joint_size
@@ -19,6 +20,8 @@ from sim.world.shapes.sizes import joint_size
 
 def slides_on_output(configuration: Configuration) -> bool:
     """Return whether the output carries a slip yoke."""
+    if plunging_joint(configuration) == 1:
+        return False
     return configuration.spline.at == "output" or configuration.output_spline is not None
 
 
@@ -31,13 +34,13 @@ def output_parts(configuration: Configuration) -> Iterator[Body]:
         seal = -(reach + spline.gap)
         mouth = seal - max(0.03, min(spline.engaged, 0.15))
         yield body(
-            "output yoke", "output", yoke(size, neck, reach=reach).rotate([0, 0, 180]), paint.CAST
+            "output yoke", "output", fitting(size, neck, ahead=True, reach=reach), paint.CAST
         )
         hub = barrel(mouth, -0.9 * reach, 0.8 * neck, 0.93 * neck)
         yield body("output barrel", "output", hub, paint.BRIGHT)
     else:
         neck, seal = 0.70 * size.half_span, -(size.reach + 0.030)
-        solid = yoke(size, neck).rotate([0, 0, 180])
+        solid = fitting(size, neck, ahead=True)
         yield body("output yoke", "output", solid, paint.CAST)
         flange = disc(seal + 0.004, -size.reach + 0.004, 1.02 * size.half_span, 56)
         yield body(
@@ -96,6 +99,6 @@ def _housing(seal: float, neck: float) -> Iterator[Body]:
 def pinion_parts(configuration: Configuration) -> Iterator[Body]:
     """Make the yoke on the pinion (group "pinion")."""
     size = joint_size(configuration, len(configuration.joints) - 1)
-    yield body("pinion yoke", "pinion", yoke(size, 0.66 * size.half_span), paint.CAST)
+    yield body("pinion yoke", "pinion", fitting(size, 0.66 * size.half_span), paint.CAST)
     flange = disc(size.reach - 0.004, size.reach + 0.016, 0.86 * size.half_span, 56)
     yield body("pinion flange", "pinion", flange, paint.BRIGHT)

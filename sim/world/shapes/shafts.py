@@ -10,9 +10,18 @@ from collections.abc import Iterator
 import numpy as np
 
 from sim.motion.motion import Motion
-from sim.scene.parts import Configuration
+from sim.scene.parts import Configuration, plunging_joint
 from sim.world.shapes import paint
-from sim.world.shapes.joints import barrel, caps, cross, seals, splines, yoke
+from sim.world.shapes.fittings import (
+    boot,
+    boot_bands,
+    centering_ball,
+    coupling_yoke,
+    fitting,
+    rubber_disc,
+    sleeves,
+)
+from sim.world.shapes.joints import barrel, caps, cross, seals, splines
 from sim.world.shapes.mesh import Body, Solid, body, disc, lathe, ring, union
 from sim.world.shapes.sizes import BEARING_HALF, JointSize, joint_size, journal
 
@@ -27,20 +36,40 @@ def driveline(configuration: Configuration, motion: Motion) -> Iterator[Body]:
         motion: Gives their lengths.
 
     Yields:
-        Bodies in the groups "cross 1" …, "shaft 1" …, "slip yoke" and "shaft tail".
+        Bodies in the groups "cross 1" …, "rear cross 1" …, "middle 1" …, "shaft 1" …,
+        "slip yoke" and "shaft tail".
     """
     for number in range(len(configuration.joints)):
-        yield from _joint(f"cross {number + 1}", joint_size(configuration, number))
+        yield from _joint(number + 1, joint_size(configuration, number))
     last = len(configuration.shafts) - 1
     for number in range(last):
         yield from _coupling_shaft(configuration, motion, number)
-    if configuration.spline.at == "shaft":
+    if configuration.spline.at == "shaft" and not plunging_joint(configuration):
         yield from _telescoping_shaft(configuration, motion)
     else:
         yield from _plain_shaft(configuration, motion)
 
 
-def _joint(group: str, size: JointSize) -> Iterator[Body]:
+def _joint(number: int, size: JointSize) -> Iterator[Body]:
+    """Make what lies between the two halves of a joint."""
+    middle = f"middle {number}"
+    if size.kind == "constant velocity":
+        turned = [0, 0, 0 if size.bell_ahead else 180]
+        yield body(f"boot {number}", middle, boot(size).rotate(turned), paint.RUBBER)
+        yield body(f"bands {number}", middle, boot_bands(size).rotate(turned), paint.PLATED)
+        return
+    if size.kind == "flexible":
+        yield body(f"disc {number}", middle, rubber_disc(size), paint.RUBBER)
+        yield body(f"sleeves {number}", middle, sleeves(size), paint.PLATED)
+        return
+    yield from _cross(f"cross {number}", size)
+    if size.kind == "double cardan":
+        yield from _cross(f"rear cross {number}", size)
+        yield body(f"coupling yoke {number}", middle, coupling_yoke(size), paint.CAST)
+        yield body(f"centering ball {number}", middle, centering_ball(size), paint.BRIGHT)
+
+
+def _cross(group: str, size: JointSize) -> Iterator[Body]:
     """Make one cross with its caps."""
     yield body(group, group, cross(size), paint.BRIGHT)
     yield body(f"{group} caps", group, caps(size), paint.PLATED)
@@ -87,7 +116,8 @@ def _coupling_shaft(configuration: Configuration, motion: Motion, number: int) -
     tube_end = max(front.reach + 0.02, center - 0.048 - 1.0 * radius)
     yield from _tube(name, name, number, radius, (front.reach, tube_end))
     slides = configuration.spline.at == "midship" and number == len(configuration.shafts) - 2
-    castings = [yoke(front, 0.97 * radius), _taper(tube_end, center - 0.030, radius, stub)]
+    slides = slides and not plunging_joint(configuration)
+    castings = [fitting(front, 0.97 * radius), _taper(tube_end, center - 0.030, radius, stub)]
     shoulder = center + BEARING_HALF + 0.003
     if not slides:
         reach = min(rear.reach, length - shoulder)
@@ -125,8 +155,7 @@ def _taper(start: float, end: float, wide: float, narrow: float) -> Solid:
 def _rear_yoke(size: JointSize, root: float, at: float, phase: float, reach: float) -> Solid:
     """Return the yoke at the rear end of a shaft, turned to its phase."""
     return (
-        yoke(size, root, reach=reach)
-        .rotate([0, 0, 180])
+        fitting(size, root, ahead=True, reach=reach)
         .rotate([phase * DEGREES, 0, 0])
         .translate([at, 0, 0])
     )
@@ -134,7 +163,7 @@ def _rear_yoke(size: JointSize, root: float, at: float, phase: float, reach: flo
 
 def slip_yoke_reach(size: JointSize) -> float:
     """Return how far a slip yoke reaches from its joint center to its barrel [m]."""
-    return 1.12 * size.half_span
+    return size.reach - 0.26 * size.half_span
 
 
 def _visible(configuration: Configuration, size: JointSize, room: float) -> float:
@@ -155,7 +184,7 @@ def _stub_splines(
 ) -> Solid:
     """Return the splined end of a midship stub; it ends inside the slip yoke."""
     bare = _visible(configuration, size, length - shoulder)
-    floor = length - 0.80 * size.half_span
+    floor = length - size.apart - 0.80 * size.half_span
     end = min(shoulder + bare + configuration.spline.engaged, floor)
     return splines(shoulder, max(end, shoulder + bare + 0.004), 0.97 * stub, _teeth(configuration))
 
@@ -166,9 +195,9 @@ def _slip_yoke(
     """Make the yoke that slides on a midship stub; its joint center at the origin."""
     mouth = -(room - _visible(configuration, size, room))
     reach = slip_yoke_reach(size)
-    solid = yoke(size, 1.75 * stub, reach=reach).rotate([0, 0, 180])
+    solid = fitting(size, 1.75 * stub, ahead=True, reach=reach)
     hub = barrel(mouth, -0.85 * reach, 0.985 * stub, 1.5 * stub)
-    bore = disc(-2 * reach, -0.4 * reach, 0.985 * stub)
+    bore = disc(-2 * reach, -size.apart - 0.4 * (reach - size.apart), 0.985 * stub)
     yield body("slip yoke", "slip yoke", (solid + hub) - bore, paint.CAST)
 
 
@@ -180,7 +209,7 @@ def _plain_shaft(configuration: Configuration, motion: Motion) -> Iterator[Body]
     front, rear = joint_size(configuration, number), joint_size(configuration, number + 1)
     yield from _tube(name, name, number, radius, (front.reach, length - rear.reach))
     ends = [
-        yoke(front, 0.97 * radius),
+        fitting(front, 0.97 * radius),
         _rear_yoke(rear, 0.97 * radius, length, part.phase, rear.reach),
     ]
     yield body(f"{name} yokes", name, union(ends), paint.CAST)
@@ -195,7 +224,7 @@ def _telescoping_shaft(configuration: Configuration, motion: Motion) -> Iterator
     spline, toothed = configuration.spline, 0.62 * radius
     mouth = front.reach + min(spline.engaged + 0.02, 0.3 * length)
     shoulder = mouth + spline.gap
-    neck = yoke(front, 0.95 * front.neck + 0.25 * radius)
+    neck = fitting(front, 0.95 * front.neck + 0.25 * radius)
     hub = barrel(mouth, 0.9 * front.reach, toothed, 0.92 * radius)
     yield body(f"{name} sleeve", name, neck + hub, paint.CAST)
     tail, start = "shaft tail", shoulder - length
@@ -207,6 +236,6 @@ def _telescoping_shaft(configuration: Configuration, motion: Motion) -> Iterator
     yield body(f"{tail} spline", tail, male, paint.BRIGHT)
     ends = [
         _taper(tube[0], start, radius, 0.8 * toothed),
-        yoke(rear, 0.97 * radius).rotate([0, 0, 180]),
+        fitting(rear, 0.97 * radius, ahead=True),
     ]
     yield body(f"{tail} yoke", tail, union(ends), paint.CAST)

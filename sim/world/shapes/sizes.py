@@ -8,7 +8,15 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from sim.scene.parts import Configuration
+from sim.scene.parts import Configuration, JointKind
+
+REACH: dict[JointKind, float] = {
+    "universal": 1.38,
+    "double cardan": 1.38,
+    "constant velocity": 1.75,
+    "flexible": 0.95,
+}
+"""From a cross, or the center of another joint, to where its part ends, in half spans."""
 
 BEARING_HALF = 0.017
 """Half the width of a center bearing's bracket [m]."""
@@ -23,12 +31,20 @@ class JointSize:
         cap: Radius of a bearing cap [m].
         reach: Joint center to where the yoke ends in a tube, a flange or a neck [m].
         inside: Half the free width between the ears [m].
+        kind: What joint it is.
+        apart: Joint center to the center of each cross [m]; 0 but for a double Cardan joint.
+        bell_ahead: Whether the housing of a constant velocity joint is ahead of it.
+        plunge: How far such a joint slides in all [m].
     """
 
     half_span: float
     cap: float
     reach: float
     inside: float
+    kind: JointKind = "universal"
+    apart: float = 0.0
+    bell_ahead: bool = True
+    plunge: float = 0.0
 
     @property
     def boss(self) -> float:
@@ -43,13 +59,31 @@ class JointSize:
 
 def joint_size(configuration: Configuration, number: int) -> JointSize:
     """Return the sizes of a joint by its place from the front, from 0."""
-    half_span = 0.97 * configuration.joints[number].swing_radius
+    joint = configuration.joints[number]
+    half_span, apart = 0.97 * joint.swing_radius, joint.between_crosses / 2
+    if joint.kind != "double cardan":
+        apart = 0.0
     return JointSize(
         half_span=half_span,
         cap=0.29 * half_span,
-        reach=1.38 * half_span,
+        reach=apart + REACH[joint.kind] * half_span,
         inside=0.63 * half_span,
+        kind=joint.kind,
+        apart=apart,
+        bell_ahead=_bell_ahead(configuration, number),
+        plunge=joint.plunge or 0.0,
     )
+
+
+def _bell_ahead(configuration: Configuration, number: int) -> bool:
+    """Return whether a housing stands ahead of its joint: on a unit, or on the shaft that slides.
+
+    A joint that slides along the last shaft has its housing there.
+    """
+    last = len(configuration.joints) - 1
+    if configuration.joints[number].plunge is None:
+        return number < last
+    return not (configuration.spline.at == "shaft" and number == last - 1)
 
 
 def journal(configuration: Configuration, bearing: int) -> float:
