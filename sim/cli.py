@@ -75,6 +75,15 @@ def _parser() -> argparse.ArgumentParser:
     _add(commands, "sweep", _sweep, "tables and plots, confirmed by the rigid-body route")
     film = _add(commands, "film", _film, "the film only")
     film.add_argument("--gif", action="store_true", help="also a small GIF preview for e-mail")
+    orders = commands.add_parser("orders", help="what shakes at which road speed, and why")
+    orders.add_argument("scene", type=Path, metavar="SCENE", help="scene file (.toml)")
+    orders.add_argument("--only", metavar="NAME", help="this configuration alone")
+    orders.add_argument("--speed", metavar="SPEED", help='road speed, as in "88 km/h"')
+    orders.add_argument("--felt", metavar="FREQUENCY", help='felt frequency, as in "42 Hz"')
+    orders.add_argument("--when", choices=("drive", "coast", "any"), default="any")
+    orders.add_argument("--load", choices=("empty", "loaded", "any"), default="any")
+    orders.add_argument("--json", action="store_true", help="print JSON for machines")
+    orders.set_defaults(command=_orders)
     schema = commands.add_parser("schema", help="JSON Schema of scene files, for editors")
     schema.set_defaults(command=_schema)
     return parser
@@ -148,6 +157,22 @@ def _film(options: argparse.Namespace) -> int:
             progress=progress,
         )
     return _tell(options, outcome)
+
+
+def _orders(options: argparse.Namespace) -> int:
+    from sim import run
+    from sim.show.shakes import complaint_of, shakes_json, shakes_lines
+
+    asked = complaint_of(options.speed, options.felt, options.when, options.load)
+    outcome = run.check(_load(options), only=options.only)
+    if options.json:
+        said = shakes_json(outcome.scene, outcome.results, asked)
+        print(json.dumps(said, indent=1, ensure_ascii=False))
+        return 0
+    for line in shakes_lines(outcome.scene, outcome.results, asked):
+        print(line)
+    print(CAUTION)
+    return 0
 
 
 def _schema(options: argparse.Namespace) -> int:

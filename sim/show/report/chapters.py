@@ -12,6 +12,7 @@ from sim.show.report.exchange import least_gap, whirl_limit
 from sim.show.report.numbers import largest_angle_of, state_tables
 from sim.show.report.pages import Card, Chapter, Table
 from sim.show.report.pictures import embedded
+from sim.show.report.shakes import shake_tables
 from sim.show.result import Result
 
 _STANDINGS = {
@@ -48,6 +49,7 @@ def chapter_of(result: Result, display: Display) -> Chapter:
         tables=(
             *bench_tables(result.measurements, display),
             *state_tables(result.measurements, display),
+            *shake_tables(result, display),
         ),
         differences=configuration.differences,
     )

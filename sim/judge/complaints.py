@@ -1,0 +1,244 @@
+"""From what the driver feels to likely sources, ranked by points that are shown.
+
+The points are common practice, no source.  They sort; they prove nothing.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+import numpy as np
+
+from sim.judge.findings import Finding
+from sim.judge.part import ride_height
+from sim.judge.sources import SOURCES, Source
+from sim.measure.measurements import Measurements
+from sim.measure.orders import engine_rate, firing_order, order_frequency, shaft_rate, tire_rate
+from sim.scene.parts import Complaint, Vehicle
+
+MATCHES, NEAR = 0.10, 0.25  # shares of the felt frequency; common practice, no source
+LAUNCH_ENDS = 40 / 3.6  # [m/s], launch shudder is gone by then; common practice, no source
+FINDING_POINTS = {"fails": 3, "watch": 2, "passes": -1}
+LONGEST_LIST = 6
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class LikelySource:
+    """One likely source of a complaint.
+
+    Attributes:
+        source: What it is and how it is confirmed.
+        frequency: How often it would shake at that road speed [Hz].
+        points: What speaks for it less what speaks against it [-].
+        reasons: Each with its points, as in "42.1 Hz against 42 Hz felt (+4)".
+        finding: The finding that speaks for it, or None.
+    """
+
+    source: Source
+    frequency: float
+    points: int
+    reasons: tuple[str, ...]
+    finding: Finding | None
+
+
+def likely_sources(
+    m: Measurements, findings: Sequence[Finding], complaint: Complaint
+) -> tuple[LikelySource, ...]:
+    """Return the likely sources of a complaint, the likeliest first.
+
+    Args:
+        m: What was measured on the configuration.
+        findings: What the rule set says about it.
+        complaint: What the driver feels.
+
+    Returns:
+        At most six sources that more speaks for than against; the first three in any case.
+
+    Source:
+        Frequencies: order arithmetic of Ford and GM service manuals.  Points: common practice, no
+        source.
+    """
+    found = [
+        likely
+        for source in SOURCES
+        if (likely := _weigh(m, findings, complaint, source)) is not None
+    ]
+    ranked = sorted(found, key=lambda likely: -likely.points)
+    kept = [likely for likely in ranked if likely.points > 0][:LONGEST_LIST]
+    return tuple(kept if len(kept) >= 3 else ranked[:3])
+
+
+def _weigh(
+    m: Measurements, findings: Sequence[Finding], complaint: Complaint, source: Source
+) -> LikelySource | None:
+    """Return a source with its points, or None where the vehicle does not have it."""
+    frequency = _frequency(m.configuration.vehicle, source, complaint.speed)
+    evidence = _evidence(m, complaint, source)
+    if frequency is None or evidence is None:
+        return None
+    finding = _finding(findings, source)
+    weighed = [
+        _felt(complaint, frequency),
+        _torque(complaint, source),
+        _load(complaint, source),
+        evidence,
+        _found(finding),
+    ]
+    told = [(points, why) for points, why in weighed if points]
+    return LikelySource(
+        source=source,
+        frequency=frequency,
+        points=sum(points for points, _ in told),
+        reasons=tuple(f"{why} ({points:+d})".replace("-", "−") for points, why in told),
+        finding=finding if finding is not None and finding.verdict != "passes" else None,
+    )
+
+
+def _frequency(vehicle: Vehicle, source: Source, road_speed: float) -> float | None:
+    """Return how often a source shakes [Hz], or None where that is not known."""
+    tire = tire_rate(road_speed, vehicle.tire_circumference)
+    shaft = shaft_rate(tire, vehicle.axle_ratio)
+    rates = {"tire": tire, "shaft": shaft, "engine": engine_rate(shaft, vehicle.top_gear)}
+    order = source.order
+    if not order:
+        if vehicle.cylinders is None:
+            return None
+        order = firing_order(vehicle.cylinders)
+    return order_frequency(rates[source.part], order)
+
+
+def _felt(complaint: Complaint, frequency: float) -> tuple[int, str]:
+    """Weigh the frequency against the one that was felt."""
+    if complaint.frequency is None:
+        return 0, ""
+    apart = abs(frequency - complaint.frequency)
+    if apart <= max(complaint.spread, MATCHES * complaint.frequency):
+        return 4, "its frequency is the one felt"
+    if apart <= NEAR * complaint.frequency:
+        return 1, "its frequency is near the one felt"
+    return -4, "its frequency is another"
+
+
+def _torque(complaint: Complaint, source: Source) -> tuple[int, str]:
+    """Weigh whether it is felt under torque only."""
+    if complaint.when == "any":
+        points = {"no": 1, "either": 0, "yes": -2}[source.torque]
+        return points, "felt under drive and on the overrun alike"
+    points = {"no": -2, "either": 0, "yes": 2}[source.torque]
+    return points, f"felt on {complaint.when} only".replace("on drive", "under drive")
+
+
+def _load(complaint: Complaint, source: Source) -> tuple[int, str]:
+    """Weigh whether it is felt at one load only."""
+    if complaint.load == "any":
+        return 0, ""
+    return (1 if source.load else -1), f"felt {complaint.load} only"
+
+
+def _found(finding: Finding | None) -> tuple[int, str]:
+    """Weigh what the rules say."""
+    if finding is None:
+        return 0, ""
+    said = "its checks passed" if finding.verdict == "passes" else f"finding: {finding.what}"
+    return FINDING_POINTS[finding.verdict], said
+
+
+def _finding(findings: Sequence[Finding], source: Source) -> Finding | None:
+    """Return the worst finding of the rules that look at a source, or None."""
+    return next((finding for finding in findings if finding.rule in source.rules), None)
+
+
+def _evidence(m: Measurements, complaint: Complaint, source: Source) -> tuple[int, str] | None:
+    """Weigh a source by a number of the model; None where the vehicle does not have the part."""
+    match source.evidence:
+        case "critical":
+            return _critical(m, complaint.speed)
+        case "half critical":
+            return _half_critical(m, complaint.speed)
+        case "bounce":
+            return _bounce(m, complaint.speed)
+        case "wrap":
+            return _wrap(m, complaint)
+        case "height":
+            return _height(m, complaint)
+    return 0, ""
+
+
+def _critical(m: Measurements, speed: float) -> tuple[int, str]:
+    """Weigh the road speed against the lowest critical speed."""
+    least = min(c.road_speed for c in m.critical_speeds)
+    said = f"critical at {least * 3.6:.0f} km/h"
+    return (3 if speed >= 0.7 * least else -3), said
+
+
+def _half_critical(m: Measurements, speed: float) -> tuple[int, str]:
+    """Weigh the road speed against the nearest half of a critical speed."""
+    half = min((c.half_road_speed for c in m.critical_speeds), key=lambda h: abs(h - speed))
+    near = abs(speed - half) <= MATCHES * half
+    return (2 if near else -3), f"half critical at {half * 3.6:.0f} km/h"
+
+
+def _bounce(m: Measurements, speed: float) -> tuple[int, str] | None:
+    """Weigh the road speed against those at which the second order meets the rubber's bounce."""
+    if not m.configuration.bearings:
+        return None
+    crossing = min(bounce_crossings(m), key=lambda v: abs(v - speed))
+    near = abs(speed - crossing) <= 2 * NEAR * crossing
+    said = f"second order meets the bounce on the rubber at {crossing * 3.6:.0f} km/h, about"
+    return (2 if near else -3), said
+
+
+def bounce_crossings(m: Measurements) -> tuple[float, ...]:
+    """Return the road speed at which twice per turn meets the bounce on each center bearing.
+
+    One mass on one spring: half of the two shafts that meet at the bearing, on its rubber.
+
+    Args:
+        m: What was measured on the configuration.
+
+    Returns:
+        Road speed of every bearing [m/s].
+
+    Source:
+        One mass on a spring, any handbook of vibration.  The half masses are an estimate.
+    """
+    c = m.configuration
+    crossings = []
+    for bearing, ahead, behind in zip(c.bearings, c.shafts, c.shafts[1:], strict=False):
+        mass = (ahead.mass + behind.mass) / 2
+        bounce = math.sqrt(bearing.radial / mass) / (2 * math.pi)
+        crossings.append(bounce / 2 / c.vehicle.axle_ratio * c.vehicle.tire_circumference)
+    return tuple(crossings)
+
+
+def _wrap(m: Measurements, complaint: Complaint) -> tuple[int, str] | None:
+    """Weigh how much more the pinion fluctuates under torque at ride height than without."""
+    way = -1.0 if complaint.when == "coast" else 1.0
+    wound = [
+        k for k, s in enumerate(m.states) if s.height == "ride height" and way * s.wheel_torque > 0
+    ]
+    still = ride_height(m)
+    if not wound or not still.size:
+        return None
+    worst = max(wound, key=lambda k: float(m.fluctuation[k, -1]))
+    rest, then = (100 * float(m.fluctuation[k, -1]) for k in (still[0], worst))
+    said = f"pinion fluctuates by {then:.2f} % in {m.states[worst].case}, {rest:.2f} % without"
+    early = complaint.speed <= LAUNCH_ENDS
+    return (2 + early if then > 2 * rest and then > 0.27 else -1), said
+
+
+def _height(m: Measurements, complaint: Complaint) -> tuple[int, str] | None:
+    """Weigh how much the pinion's fluctuation changes between the named ride heights."""
+    names = {h.name for h in (m.configuration.travel.heights if m.configuration.travel else ())}
+    rest = m.configuration.torque_cases[0].name
+    there = [k for k, s in enumerate(m.states) if s.height in names and s.case == rest]
+    still = ride_height(m)
+    if complaint.load == "any" or not there or not still.size:
+        return None
+    worst = max(there, key=lambda k: float(m.fluctuation[k, -1]))
+    here, then = (100 * float(m.fluctuation[k, -1]) for k in (still[0], worst))
+    said = f"pinion fluctuates by {then:.2f} % at “{m.states[worst].height}”, {here:.2f} % here"
+    moved = float(np.abs(m.fluctuation[worst, -1] - m.fluctuation[still[0], -1]))
+    return (2 if moved > 0.001 else -1), said

@@ -1,0 +1,133 @@
+"""Tables of what shakes at which road speed, and of the likely sources of each complaint."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+from sim.judge.complaints import LikelySource, likely_sources
+from sim.judge.words import short
+from sim.measure.orders import orders_at
+from sim.scene.parts import Complaint, Configuration
+from sim.show.display import KILOMETER_PER_HOUR, MILE_PER_HOUR, Display, plain_number, state_in
+from sim.show.report.pages import Table
+from sim.show.result import Result
+
+LADDER = {
+    "metric": [KILOMETER_PER_HOUR * v for v in (20, 40, 60, 80, 100)],
+    "inch": [MILE_PER_HOUR * v for v in (15, 25, 40, 55, 70)],
+}
+WHEN = {"drive": "under drive only", "coast": "on the overrun only", "any": "drive and overrun"}
+
+
+def shake_tables(result: Result, display: Display) -> tuple[Table, ...]:
+    """Return the orders at some road speeds, and the ranked sources of every complaint.
+
+    Args:
+        result: What the configuration came to.
+        display: Units shown.
+    """
+    configuration = result.configuration
+    complaints = configuration.complaints
+    return (
+        order_table(configuration, _speeds(configuration, complaints, display), display),
+        *(source_table(result, complaint, display) for complaint in complaints),
+    )
+
+
+def order_table(configuration: Configuration, speeds: Sequence[float], display: Display) -> Table:
+    """Return how often tire, shafts and engine shake at some road speeds.
+
+    Args:
+        configuration: Whose vehicle.
+        speeds: Road speeds [m/s].
+        display: Units shown.
+    """
+    columns = [orders_at(configuration.vehicle, speed) for speed in speeds]
+    rows = (
+        (
+            columns[0][i].name,
+            columns[0][i].cause,
+            *(plain_number(column[i].frequency, 1) for column in columns),
+        )
+        for i in range(len(columns[0]))
+    )
+    heads = (f"at {display.speed.say(speed)} [Hz]" for speed in speeds)
+    return Table(
+        "What shakes at which speed",
+        ("order", "what shakes so", *heads),
+        tuple(rows),
+        f"Order 2: twice a turn. {_gear(configuration)} Arithmetic of orders as in Ford and GM "
+        "service manuals.",
+    )
+
+
+def source_table(result: Result, complaint: Complaint, display: Display) -> Table:
+    """Return the likely sources of a complaint, the likeliest first.
+
+    Args:
+        result: What the configuration came to.
+        complaint: What the driver feels.
+        display: Units shown.
+    """
+    found = likely_sources(result.measurements, result.findings.findings, complaint)
+    return Table(
+        f"Complaint “{complaint.name}”: {complaint_words(complaint, display)}",
+        ("likely source", "order", "shakes at [Hz]", "points", "why", "how to confirm it"),
+        tuple(_row(likely, display) for likely in found),
+        "Points sort, they prove nothing: common practice, no source. Test drives on a closed road "
+        "or stands only; nobody under a vehicle whose wheels or shafts turn.",
+    )
+
+
+def complaint_words(complaint: Complaint, display: Display) -> str:
+    """Return a complaint in words, as in "88 km/h, 42.0 Hz, under drive only".
+
+    Args:
+        complaint: What the driver feels.
+        display: Units shown.
+    """
+    words = [display.speed.say(complaint.speed)]
+    words += [] if complaint.frequency is None else [f"{complaint.frequency:.1f} Hz felt"]
+    words += [WHEN[complaint.when]]
+    words += [] if complaint.load == "any" else [f"{complaint.load} only"]
+    return ", ".join(words)
+
+
+def _row(likely: LikelySource, display: Display) -> tuple[str, ...]:
+    """Return one likely source."""
+    source = likely.source
+    why = [state_in(display, reason) for reason in likely.reasons]
+    confirm = source.confirm
+    if likely.finding is not None:
+        confirm = f"{confirm} Finding: {short(likely.finding, display.name)}."
+    order = f"{source.part}, {f'order {source.order:g}' if source.order else 'firing'}"
+    points = f"{likely.points:d}".replace("-", "−")
+    return (
+        source.name,
+        order,
+        plain_number(likely.frequency, 1),
+        points,
+        "; ".join(why) or "nothing for or against it",
+        confirm,
+    )
+
+
+def _speeds(
+    configuration: Configuration, complaints: Sequence[Complaint], display: Display
+) -> list[float]:
+    """Return the speeds of the complaints, top speed, and a ladder below it."""
+    top = configuration.vehicle.top_speed
+    ladder = [speed for speed in LADDER[display.name] if speed < 0.97 * top]
+    felt = [complaint.speed for complaint in complaints]
+    return sorted({round(speed, 9) for speed in (*ladder, *felt, top)})
+
+
+def _gear(configuration: Configuration) -> str:
+    """Say in which gear the engine's orders are, and what is missing."""
+    reading = configuration.readings.get("vehicle.top_gear")
+    assumed = reading is None or reading.status == "assumed"
+    gear = f"Engine in top gear, {configuration.vehicle.top_gear:g} to 1"
+    gear += " (assumed)" if assumed else ""
+    known = configuration.vehicle.cylinders is not None
+    firing = "" if known else " Its firing needs vehicle.cylinders."
+    return f"{gear}, clutch or converter locked.{firing}"
