@@ -9,10 +9,13 @@ from sim.measure.acceleration import measure_acceleration, shaft_speed
 from sim.measure.angles import mean_axis, measure_angles
 from sim.measure.clearance.clearance import measure_clearances
 from sim.measure.critical import measure_critical_speeds
+from sim.measure.loads import measure_loads
 from sim.measure.measurements import Measurements
 from sim.measure.order import measure_orders
 from sim.measure.ripple import fluctuation, half_turn, matched_phase, second_order, whole_turns
 from sim.measure.slip import engaged_length, gap_to_bottom, measure_slip_limits
+from sim.measure.spline_force import measure_spline_force
+from sim.measure.strength import measure_strength
 from sim.motion.motion import Motion
 
 Array = NDArray[np.float64]
@@ -48,6 +51,9 @@ def measure(motion: Motion) -> Measurements:
     common = shaft_speed(configuration.vehicle, np.full(len(motion.states), COMMON_SPEED))
     own, at_common = measure_acceleration(turn, ratio, speed, common)
     near, near_curves = measure_clearances(configuration, motion.states, motion.reference)
+    fastest = float(shaft_speed(configuration.vehicle, [configuration.vehicle.top_speed])[0])
+    strength = measure_strength(motion, angles.joint, speed, fastest)
+    sliding = measure_spline_force(motion, angles.joint)
     return Measurements(
         configuration=configuration,
         states=motion.states,
@@ -72,6 +78,8 @@ def measure(motion: Motion) -> Measurements:
         slip_limits=measure_slip_limits(configuration, motion.states),
         critical_speeds=measure_critical_speeds(configuration, _longest(motion)),
         orders=measure_orders(motion.reference.length, spline, motion.reference.slip),
+        strength=strength,
+        loads=measure_loads(motion, count, speed, strength.unbalance, sliding),
         clearances=near,
         clearance_curves=near_curves,
     )

@@ -8,6 +8,8 @@ import numpy as np
 from numpy.typing import NDArray
 
 from sim.measure.clearance.result import Clearance, ClearanceCurve
+from sim.measure.loads import Loads
+from sim.measure.strength import Strength
 from sim.motion.states import State
 from sim.scene.parts import Configuration
 
@@ -118,6 +120,8 @@ class Measurements:
         slip_limits: Per torque case, over continuous travel; empty without travel.
         critical_speeds: Per shaft.
         orders: Per shaft.
+        strength: What the driveline must carry, and what carries it.
+        loads: What joints, bearings and spline feel in every state.
         clearances: Per obstacle, part and torque case, over continuous motion; the ground last.
         clearance_curves: Per obstacle and torque case, over travel.
     """
@@ -145,5 +149,7 @@ class Measurements:
     slip_limits: tuple[SlipLimit, ...]
     critical_speeds: tuple[CriticalSpeed, ...]
     orders: tuple[ShaftOrder, ...]
+    strength: Strength
+    loads: Loads
     clearances: tuple[Clearance, ...] = ()
     clearance_curves: tuple[ClearanceCurve, ...] = ()

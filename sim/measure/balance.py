@@ -1,0 +1,116 @@
+"""Residual unbalance that a shaft may keep, and the force with which it turns."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import ArrayLike, NDArray
+
+from sim.scene.parts import Configuration
+
+Array = NDArray[np.float64]
+GRADES = (0.016, 0.040)  # [m/s]: G16 drive shafts; G40 drive shafts of cars (ISO 21940-11)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class ResidualUnbalance:
+    """What one shaft may keep at its highest speed.
+
+    Attributes:
+        shaft: Number of the shaft, from 1.
+        mass: Of the shaft with yokes [kg].
+        speed: Highest shaft speed [rad/s].
+        g16, g40: Permissible residual unbalance of the whole shaft [kg m]; half for each end.
+    """
+
+    shaft: int
+    mass: float
+    speed: float
+    g16: float
+    g40: float
+
+
+def permissible_unbalance(grade: ArrayLike, mass: ArrayLike, speed: ArrayLike) -> Array:
+    r"""Return the residual unbalance that a grade permits.
+
+    .. math:: U = G m / \Omega
+
+    Args:
+        grade: G, permissible eccentricity times speed [m/s]; G16 is 0.016.
+        mass: Of the rotor m [kg].
+        speed: Highest speed in service Ω [rad/s].
+
+    Returns:
+        U [kg m] of the whole rotor; 1 kg m is 10⁶ g mm.  Half for each of two alike planes.
+
+    Source:
+        ISO 21940-11: e Ω = G.
+    """
+    return np.asarray(np.asarray(grade, float) * mass / np.asarray(speed, float))
+
+
+def unbalance_force(unbalance: ArrayLike, speed: ArrayLike) -> Array:
+    r"""Return the force that an unbalance turns with.
+
+    .. math:: F = U \Omega^2
+
+    Args:
+        unbalance: U [kg m].
+        speed: Ω [rad/s].
+
+    Returns:
+        F [N].
+
+    Source:
+        Statics of a turning mass.
+    """
+    return np.asarray(np.asarray(unbalance, float) * np.asarray(speed, float) ** 2)
+
+
+def measure_balance(configuration: Configuration, speed: float) -> tuple[ResidualUnbalance, ...]:
+    """Return the residual unbalance that every shaft may keep.
+
+    Args:
+        configuration: Masses of its shafts.
+        speed: Highest shaft speed [rad/s].
+
+    Returns:
+        One per shaft.
+    """
+    return tuple(
+        ResidualUnbalance(
+            shaft=number,
+            mass=shaft.mass,
+            speed=speed,
+            g16=float(permissible_unbalance(GRADES[0], shaft.mass, speed)),
+            g40=float(permissible_unbalance(GRADES[1], shaft.mass, speed)),
+        )
+        for number, shaft in enumerate(configuration.shafts, start=1)
+    )
+
+
+def bearing_unbalance(
+    configuration: Configuration,
+    unbalance: tuple[ResidualUnbalance, ...],
+    speed: ArrayLike,
+    lever: ArrayLike,
+) -> Array:
+    """Return the once-per-turn force on every bearing, both shafts' unbalance on one side.
+
+    Half of a shaft's unbalance is at each of its ends; those of the two shafts that meet behind a
+    bearing are taken at the joint there.
+
+    Args:
+        configuration: Its bearings.
+        unbalance: Of every shaft.
+        speed: Shaft speed of every state [rad/s], shape (S,).
+        lever: Front joint to rear joint over front joint to bearing [-], shape (B,).
+
+    Returns:
+        Force at G16 and at G40 [N], shape (S, B, 2).
+    """
+    ends = np.array([[part.g16 / 2, part.g40 / 2] for part in unbalance])
+    at_bearing = (ends[:-1] + ends[1:]) * np.asarray(lever, float)[:, None]
+    assert len(at_bearing) == len(configuration.bearings)
+    return unbalance_force(at_bearing, np.asarray(speed, float)[:, None, None])

@@ -1,0 +1,86 @@
+"""Loads of a state: couples at the joints, load of the bearings, friction of the spline."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from sim.measure.balance import ResidualUnbalance, bearing_unbalance
+from sim.measure.bearing_load import BearingLoads, measure_bearing_loads
+from sim.measure.couples import joint_moments
+from sim.motion.motion import Motion
+from sim.motion.states import State
+
+Array = NDArray[np.float64]
+LEAST_SAMPLES = 32  # in a half turn: a twice-per-turn peak is read to half a percent
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class Loads:
+    """What is felt in every state, B bearings.
+
+    Attributes:
+        driving_couple, driven_couple: Largest couple over a turn that bends the member ahead of
+            and behind every joint [N m], shape (S, J).
+        bearing: Load of the center bearings by torque and weight.
+        unbalance: Once-per-turn force on the bearings at G16 and G40 [N], shape (S, B, 2).
+        spline: Axial force that the spline holds by friction [N], shape (S,), or None.
+    """
+
+    driving_couple: Array
+    driven_couple: Array
+    bearing: BearingLoads
+    unbalance: Array
+    spline: Array | None
+
+
+def measure_loads(
+    motion: Motion,
+    count: int,
+    speed: Array,
+    unbalance: tuple[ResidualUnbalance, ...],
+    spline: Array | None,
+) -> Loads:
+    """Return the loads of every state.
+
+    Args:
+        motion: As solved or simulated.
+        count: How many leading turn angles cover whole half turns.
+        speed: Shaft speed of every state [rad/s], shape (S,).
+        unbalance: What every shaft may keep.
+        spline: Axial force that the spline holds [N], shape (S,), or None.
+
+    Returns:
+        Loads over all states; the shafts as if without inertia of their own.
+    """
+    samples = _samples(motion, count)
+    moments = joint_moments(motion, samples)
+    return Loads(
+        driving_couple=moments.on_driving.max(axis=1),
+        driven_couple=moments.on_driven.max(axis=1),
+        bearing=measure_bearing_loads(motion, moments, samples, _ride(motion.states)),
+        unbalance=bearing_unbalance(motion.configuration, unbalance, speed, _lever(motion)),
+        spline=spline,
+    )
+
+
+def _samples(motion: Motion, count: int) -> slice:
+    """Return samples over one half turn, no more of them than are needed."""
+    turn = motion.turn_angle
+    step = (turn[0, count - 1] - turn[0, 0]) / (count - 1)
+    half = round(np.pi / step)
+    skip = next((k for k in (4, 2) if half % k == 0 and half // k >= LEAST_SAMPLES), 1)
+    return slice(0, half, skip)
+
+
+def _ride(states: tuple[State, ...]) -> int:
+    """Return the state nearest to ride height without torque."""
+    return min(range(len(states)), key=lambda k: (abs(states[k].travel), abs(states[k].roll), k))
+
+
+def _lever(motion: Motion) -> Array:
+    """Return front joint to rear joint over front joint to bearing, (B,)."""
+    length, behind = motion.reference.length[:-1], motion.reference.to_joint
+    return np.asarray(length / (length - behind))

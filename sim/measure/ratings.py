@@ -1,0 +1,57 @@
+"""What the joints are rated for: the scene's own figure, or the usual one of their series."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from sim.scene.parts import Configuration
+
+# Short-duration torque of light series [N m].  From memory: confirm on the maker's sheet.
+SERIES = {
+    "1310": 1085.0,
+    "1330": 1207.0,
+    "1350": 1680.0,
+    "1410": 2034.0,
+    "1480": 2657.0,
+    "1550": 3593.0,
+}
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class JointRating:
+    """What one joint stands for short.
+
+    Attributes:
+        joint: Number of the joint, from 1.
+        torque: Its rating [N m], or None where neither scene nor series says.
+        own: Whether the scene gives it for this joint.
+    """
+
+    joint: int
+    torque: float | None
+    own: bool
+
+
+def joint_ratings(configuration: Configuration) -> tuple[JointRating, ...]:
+    """Return what every joint stands for short.
+
+    Args:
+        configuration: Its joints and their series; the table of series is for universal joints.
+
+    Returns:
+        One rating per joint.
+
+    Source:
+        The scene; else a table of light series from memory.
+    """
+    usual = SERIES.get(configuration.series or "")
+    return tuple(
+        JointRating(
+            joint=number,
+            torque=usual
+            if joint.rated_torque is None and joint.kind == "universal"
+            else joint.rated_torque,
+            own=joint.rated_torque is not None,
+        )
+        for number, joint in enumerate(configuration.joints, start=1)
+    )

@@ -1,0 +1,123 @@
+"""Torsional natural frequencies of the driveline, and where the joints' shake meets them."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import ArrayLike, NDArray
+
+from sim.measure.torsion import MATERIALS, polar_moment, torsional_stiffness
+from sim.scene.parts import Configuration
+
+Array = NDArray[np.float64]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class TorsionalMode:
+    """One natural frequency.
+
+    Attributes:
+        frequency: [rad/s].
+        shaft_speed: At which the joints' twice-per-turn shake meets it [rad/s].
+        road_speed: The same as road speed [m/s].
+        engine_speed: Of the engine there, in the gear looked at [rad/s].
+        reached: Whether engine and top speed let the vehicle get there in that gear.
+    """
+
+    frequency: float
+    shaft_speed: float
+    road_speed: float
+    engine_speed: float
+    reached: bool
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class TorsionalModes:
+    """All of them, or what is missing to find them (keys of [torsion])."""
+
+    missing: tuple[str, ...]
+    modes: tuple[TorsionalMode, ...] = ()
+
+
+def chain_frequencies(inertia: ArrayLike, stiffness: ArrayLike, held: float = 0.0) -> Array:
+    """Return the torsional natural frequencies of rotors in a row.
+
+    Args:
+        inertia: Of every rotor [kg m²], shape (n,).
+        stiffness: Of the shafts between them [N m/rad], shape (n − 1,).
+        held: Stiffness that ties the last rotor to the ground [N m/rad]; 0 leaves the row free,
+            and its first frequency is 0.
+
+    Returns:
+        Frequencies [rad/s], rising, shape (n,).
+
+    Source:
+        Lumped rotors without damping: any handbook of vibration.
+    """
+    mass, spring = np.asarray(inertia, float), np.asarray(stiffness, float)
+    tie = np.zeros((len(mass), len(mass)))
+    here = np.arange(len(spring))
+    tie[here, here] += spring
+    tie[here + 1, here + 1] += spring
+    tie[here, here + 1] -= spring
+    tie[here + 1, here] -= spring
+    tie[-1, -1] += held
+    root = np.sqrt(mass)
+    squares = np.linalg.eigvalsh(tie / root[:, None] / root)
+    return np.asarray(np.sqrt(np.clip(squares, 0, None)))
+
+
+def measure_torsional_modes(configuration: Configuration, length: ArrayLike) -> TorsionalModes:
+    """Return the torsional natural frequencies in the gear that the scene names.
+
+    The engine turns with the shafts through the gear, the tubes twist between the joints with half
+    of their inertia at each end, and the half shafts tie the axle to wheels that the road holds.
+    Left out: inertia of yokes and gearbox, give of the tires, engine mounts, damping.
+
+    Args:
+        configuration: Its shafts, torsion data, gear and axle ratio.
+        length: Joint center to joint center of every shaft [m], shape (N,).
+
+    Returns:
+        The modes, or what the scene does not say.
+    """
+    given = configuration.torsion
+    if (
+        given.engine_inertia is None
+        or given.axle_inertia is None
+        or given.half_shaft_stiffness is None
+        or given.gear is None
+    ):
+        return TorsionalModes(missing=given.missing)
+    stiffness, tubes = [], []
+    for shaft, long in zip(configuration.shafts, np.asarray(length, float), strict=True):
+        material = MATERIALS[shaft.tube.material]
+        polar = float(polar_moment(shaft.tube.outside, shaft.tube.inside))
+        stiffness.append(float(torsional_stiffness(material.shear, polar, long)))
+        tubes.append(material.density * polar * float(long))
+    inertia = np.zeros(len(tubes) + 1)
+    inertia[:-1] += np.array(tubes) / 2
+    inertia[1:] += np.array(tubes) / 2
+    inertia[0] += given.engine_inertia * given.gear**2
+    inertia[-1] += given.axle_inertia
+    held = given.half_shaft_stiffness / configuration.vehicle.axle_ratio**2
+    found = chain_frequencies(inertia, stiffness, held)
+    return TorsionalModes(
+        missing=(), modes=tuple(_mode(configuration, float(f), given.gear) for f in found)
+    )
+
+
+def _mode(configuration: Configuration, frequency: float, gear: float) -> TorsionalMode:
+    """Return a natural frequency with the speeds at which twice the shaft speed is equal to it."""
+    vehicle, speed = configuration.vehicle, frequency / 2
+    road = speed / (2 * np.pi) * vehicle.tire_circumference / vehicle.axle_ratio
+    engine = speed * gear
+    held = vehicle.engine_cut_off is not None and engine > vehicle.engine_cut_off
+    return TorsionalMode(
+        frequency=frequency,
+        shaft_speed=speed,
+        road_speed=road,
+        engine_speed=engine,
+        reached=road <= vehicle.top_speed and not held,
+    )
