@@ -1,0 +1,131 @@
+"""Complaints: what the driver feels leads to the source that a shop would name."""
+
+from __future__ import annotations
+
+import json
+from pathlib import Path
+
+import pytest
+
+from sim import cli
+from sim.errors import DomainError
+from sim.judge.complaints import LikelySource, bounce_crossings, likely_sources
+from sim.judge.judge import judge
+from sim.measure.measure import measure
+from sim.motion.solve import solve
+from sim.scene.parts import Complaint
+from sim.scene.reader import load_scene, read_scene
+from sim.show.shakes import complaint_of
+
+KMH = 1 / 3.6
+ORCHARD = Path(__file__).parent.parent / "scenes" / "orchard_service_truck.toml"
+SCENE = load_scene(ORCHARD)
+RESULTS = {}
+for _name in ("one-piece", "two-piece"):
+    _measured = measure(solve(SCENE.configuration(_name)))
+    RESULTS[_name] = (_measured, judge(_measured).findings)
+
+
+def asked(configuration: str, speed: float, **felt) -> list[LikelySource]:
+    """Return the likely sources of a complaint about the orchard truck."""
+    complaint = Complaint(name="asked", speed=speed * KMH, **felt)
+    return list(likely_sources(*RESULTS[configuration], complaint))
+
+
+# The table of come-backs that shops use: common practice, no source.
+@pytest.mark.parametrize(
+    ("configuration", "speed", "felt", "first"),
+    [
+        ("two-piece", 30, {"when": "drive", "load": "loaded"}, "axle winds up"),
+        ("two-piece", 30, {"when": "drive", "frequency": 27.0}, "axle winds up"),
+        ("one-piece", 100, {"frequency": 11.0}, "wheel or tire out of balance"),
+        ("one-piece", 80, {"frequency": 36.0}, "shaft out of balance"),
+        ("one-piece", 140, {"frequency": 63.0}, "shaft whirls near its critical speed"),
+        ("two-piece", 110, {"frequency": 98.0}, "joint angles or yoke phase"),
+        ("two-piece", 16, {"when": "drive"}, "axle winds up"),
+    ],
+)
+def test_the_first_source_is_the_one_that_a_shop_would_name(
+    configuration: str, speed: float, felt: dict, first: str
+) -> None:
+    assert asked(configuration, speed, **felt)[0].source.name.startswith(first)
+
+
+def test_bounce_on_the_rubber_is_named_where_twice_a_turn_meets_it_only() -> None:
+    # One mass on a spring, worked by hand: 80 N/mm and half of 2.9 + 6 and 4.9 + 6 kg.
+    crossing = bounce_crossings(RESULTS["two-piece"][0])[0] / KMH
+    shafts = SCENE.configuration("two-piece").shafts
+    mass = sum(shaft.mass for shaft in shafts) / 2
+    assert crossing == pytest.approx((80e3 / mass) ** 0.5 / 6.2831853 / 2 * 2.545 / 4.1 * 3.6)
+    points = {
+        speed: next(
+            s.points for s in asked("two-piece", speed, load="loaded") if "rubber" in str(s)
+        )
+        for speed in (crossing,)
+    }
+    assert points[crossing] > 0
+    assert not any("rubber" in s.source.name for s in asked("one-piece", crossing))
+
+
+def test_a_finding_that_speaks_for_a_source_is_named() -> None:
+    whirl = asked("one-piece", 140, frequency=63.0)[0]
+    assert whirl.finding is not None
+    assert whirl.finding.rule == "critical speed"
+    assert any("Top speed is beyond the whirl limit (+3)" in reason for reason in whirl.reasons)
+
+
+def test_sources_without_the_felt_frequency_fall_behind() -> None:
+    names = [s.source.name for s in asked("one-piece", 100, frequency=11.0)]
+    assert names[0].startswith("wheel or tire")
+    assert all(s.points < 5 for s in asked("one-piece", 100, frequency=11.0)[1:])
+
+
+def test_at_least_three_sources_are_named() -> None:
+    assert len(asked("one-piece", 60, frequency=400.0)) == 3
+
+
+def test_points_are_the_sum_of_the_reasons() -> None:
+    for likely in asked("two-piece", 30, when="drive", frequency=27.0):
+        told = [int(r.rpartition("(")[2].rstrip(")").replace("−", "-")) for r in likely.reasons]
+        assert sum(told) == likely.points
+
+
+@pytest.mark.parametrize(
+    ("speed", "felt", "said"),
+    [
+        ("88", None, "the unit is missing"),
+        ("88 km/h", "2500 rpm", "rpm is the unit of a shaft speed"),
+        (None, "42 Hz", "what is felt belongs to a road speed"),
+        ("0 km/h", None, "must be above 0"),
+    ],
+)
+def test_what_cannot_be_asked_is_refused(speed: str | None, felt: str | None, said: str) -> None:
+    with pytest.raises(DomainError, match=said):
+        complaint_of(speed, felt, "any", "any")
+
+
+def test_a_complaint_in_the_scene_is_read() -> None:
+    text = ORCHARD.read_text("utf-8").replace(
+        'engine_cut_off = "', 'cylinders = "8 cylinders"\nengine_cut_off = "'
+    )
+    text += (
+        '\n[complaint."shudder pulling away"]\nspeed = "30 km/h"\nfrequency = "27 ± 2 Hz"\n'
+        'when = "drive"\nload = "loaded"\n'
+    )
+    configuration = read_scene(text.encode()).configuration("two-piece")
+    assert configuration.vehicle.cylinders == 8
+    (complaint,) = configuration.complaints
+    assert (complaint.speed, complaint.frequency, complaint.spread) == (30 * KMH, 27.0, 2.0)
+    assert (complaint.when, complaint.load) == ("drive", "loaded")
+
+
+def test_the_command_prints_orders_and_sources(capsys: pytest.CaptureFixture[str]) -> None:
+    words = ["orders", str(ORCHARD), "--only", "one-piece", "--speed", "100 km/h"]
+    assert cli.main([*words, "--felt", "11 Hz"]) == 0
+    said = capsys.readouterr().out
+    assert "tire, order 1" in said
+    assert "wheel or tire out of balance" in said.split("likely source")[1].splitlines()[1]
+    assert cli.main([*words, "--json"]) == 0
+    found = json.loads(capsys.readouterr().out)["configurations"][0]["complaints"][0]
+    # 100 km/h over a circumference of 2545 mm, by hand: 10.9146 Hz
+    assert found["orders"][0]["frequency_hz"] == pytest.approx(10.9146, abs=1e-4)
