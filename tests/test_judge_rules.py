@@ -15,8 +15,10 @@ from sim.judge.judge import judge
 from sim.judge.quantities import QUANTITIES
 from sim.judge.rules import Rule, rule_sets, rules_of
 from sim.measure.clearance.result import Clearance
+from sim.measure.life import JointLife, JointLives
 from sim.measure.measure import measure
 from sim.measure.measurements import Measurements
+from sim.measure.ratings import JointRating
 from sim.motion.solve import solve
 from sim.scene.parts import Configuration, Obstacle
 
@@ -164,6 +166,62 @@ CLEARANCE_CASES = [
     ),
 ]
 
+
+def with_strength(**changes: object) -> Measurements:
+    """Return measurements of a chain with some of its strength changed."""
+    found = measured(planar(2, 2))
+    return replace(found, strength=replace(found.strength, **changes))
+
+
+def with_most(torque: float, *, tube: bool = False, own: bool = False) -> Measurements:
+    """Return measurements in which a torque can reach a tube or joints that carry 1500 N m."""
+    found = measured(planar(2, 2)).strength
+    torques = replace(found.torques, case=0.0, most=torque)
+    ratings = (JointRating(joint=1, torque=None if tube else 1500.0, own=own),)
+    carries = 1500.0 if tube else 1e9
+    tubes = tuple(
+        replace(t, yield_torque=carries, buckling_torque=1e9, certified=own) for t in found.tubes
+    )
+    return with_strength(torques=torques, ratings=ratings, tubes=tubes)
+
+
+def with_life(hours: float) -> Measurements:
+    """Return measurements of a joint that lives so long."""
+    life = JointLife(
+        joint=1, rating=1.0, basis="capacity times radius", life=hours * 3600, worst="cruise"
+    )
+    return with_strength(lives=JointLives(duty=(), usual=True, lives=(life,)))
+
+
+STRENGTH_CASES = [
+    (
+        LIGHT,
+        "tube torque",
+        "shaft 1",
+        with_most(1499, tube=True),
+        with_most(1501, tube=True),
+        "watch",
+    ),
+    (
+        HEAVY,
+        "tube torque",
+        "shaft 1",
+        with_most(1499, tube=True, own=True),
+        with_most(1501, tube=True, own=True),
+        "fails",
+    ),
+    (LIGHT, "series torque", "joint 1", with_most(1499), with_most(1501), "watch"),
+    (
+        LIGHT,
+        "joint torque, most",
+        "joint 1",
+        with_most(1499, own=True),
+        with_most(1501, own=True),
+        "fails",
+    ),
+    (LIGHT, "joint life", "joint 1", with_life(5001), with_life(4999), "watch"),
+]
+
 CV, DOUBLE, U = "constant velocity", "double cardan", "universal"
 
 
@@ -175,6 +233,7 @@ def with_wrap(degrees: float) -> Measurements:
 
 CASES = [
     *CLEARANCE_CASES,
+    *STRENGTH_CASES,
     (LIGHT, "axle wrap", "pinion", with_wrap(-11.9), with_wrap(-12.1), "watch"),
     (LIGHT, "bottoming", "spline", with_gap(0.1), with_gap(0.0), "fails"),
     (ACCELERATION, "bottoming", "spline", with_gap(0.1), with_gap(-3.0), "fails"),

@@ -142,7 +142,7 @@ def _limit(m: Measurements, rule: Rule, part: Part) -> tuple[float, Standing]:
     if set_here is None:
         assert rule.limit is not None, f'rule "{rule.id}" has no limit'
         return rule.limit, rule.standing
-    scale = {"mm": 1000.0, "deg": 180 / np.pi}.get(rule.unit, 1.0)
+    scale = {"mm": 1000.0, "deg": 180 / np.pi, "h": 1 / 3600}.get(rule.unit, 1.0)
     written = rule.setting in m.configuration.limits.set_by_shop
     return float(scale * set_here), "shop" if written else rule.standing
 

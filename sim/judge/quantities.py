@@ -9,6 +9,7 @@ from numpy.typing import NDArray
 
 from sim.judge import clearance_quantities as clearance
 from sim.judge import joint_quantities as joints
+from sim.judge import strength_quantities as strength
 from sim.judge.part import (
     Array,
     Part,
@@ -112,6 +113,7 @@ def pinion_fluctuation(m: Measurements, chosen: States) -> list[Part]:
 
 QUANTITIES: dict[str, Quantity] = {
     **clearance.QUANTITIES,
+    **strength.QUANTITIES,
     "gap": gap,
     "engaged": engaged,
     "plunge left": plunge_left,

@@ -19,6 +19,7 @@ DECIMALS = {
     "rpm·deg": 0,
     "N m": 0,
     "lbf ft": 0,
+    "h": 0,
 }
 INCH = {"mm": ("in", 25.4), "km/h": ("mph", 1.609344), "N m": ("lbf ft", 1.3558179483)}
 

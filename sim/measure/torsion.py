@@ -83,6 +83,11 @@ class TubeStrength:
     stiffness: float
     twist: float
 
+    @property
+    def carries(self) -> float:
+        """Torque at which the tube yields or buckles, whichever comes first [N m]."""
+        return min(self.yield_torque, self.buckling_torque)
+
 
 def polar_moment(outside: ArrayLike, inside: ArrayLike) -> Array:
     r"""Return the polar second moment of area of a round tube.
@@ -205,9 +210,9 @@ def shaft_torques(configuration: Configuration) -> ShaftTorques:
     reasons = []
     if low is not None:
         gear = "first gear, low range" if vehicle.low_range > 1 else "first gear"
-        reasons.append((low, f"{gear}: all that the engine gives"))
+        reasons.append((low, f"{gear}, full engine torque"))
     if tires is not None:
-        reasons.append((tires, "all that the tires hold"))
+        reasons.append((tires, "a pull at the limit of the tires"))
     most, why = max((case, hardest.name), *([min(reasons)] if reasons else []))
     return ShaftTorques(
         engine=engine,
