@@ -6,6 +6,7 @@ from dataclasses import replace
 
 import numpy as np
 
+from sim.judge.cures import with_cures
 from sim.judge.findings import Finding, Findings, Standing, Verdict
 from sim.judge.part import Array, Part, States, other_heights, ride_height
 from sim.judge.quantities import QUANTITIES
@@ -44,7 +45,7 @@ def judge(measurements: Measurements, rule_set: str = "light duty") -> Findings:
     return Findings(
         configuration=measurements.configuration.name,
         rule_set=rule_set,
-        findings=chosen,
+        findings=with_cures(measurements, chosen),
         other_sets=others,
     )
 
@@ -117,7 +118,7 @@ def _finding(m: Measurements, rule: Rule, part: Part) -> Finding:
         source=_source(rule, standing),
         standing=standing,
         meaning=rule.meaning,
-        remedy=rule.remedy,
+        remedy=part.remedy or rule.remedy,
         severity=rule.severity + 0.9 * share,
     )
 

@@ -23,6 +23,7 @@ class Part:
         states: Label of the state of each value; "" where no state causes it.
         limit: The part's own limit, or None where the rule gives it.
         own: Whether that limit was written for this very part: then it may fail.
+        remedy: What would change it, where the part knows better than the rule.
     """
 
     where: str
@@ -30,6 +31,7 @@ class Part:
     states: tuple[str, ...]
     limit: float | None = None
     own: bool = False
+    remedy: str = ""
 
 
 def ride_height(m: Measurements) -> States:

@@ -9,19 +9,18 @@ from numpy.typing import NDArray
 
 from sim.judge import clearance_quantities as clearance
 from sim.judge import joint_quantities as joints
+from sim.judge import set_up_quantities as set_up
 from sim.judge import strength_quantities as strength
 from sim.judge.part import (
     Array,
     Part,
     States,
     labels,
-    ride_height,
     values_at_speed,
     values_of,
     without_state,
 )
 from sim.measure.measurements import Measurements
-from sim.measure.ripple import half_turn
 from sim.motion.states import State
 from sim.scene.parts import plunging_joint
 
@@ -69,20 +68,6 @@ def whirl_limit(m: Measurements, chosen: States) -> list[Part]:
     ]
 
 
-def phase(m: Measurements, chosen: States) -> list[Part]:
-    """How far the yokes of a shaft are from in line, or from suiting its joints' planes [deg]."""
-    parts = []
-    for index, shaft in enumerate(m.configuration.shafts):
-        if any(joint.kind != "universal" for joint in m.configuration.joints[index : index + 2]):
-            continue
-        off = [abs(float(half_turn(shaft.phase)))]
-        off += [
-            abs(float(m.phase_error[s, index])) for s in ride_height(m) if m.phase_known[s, index]
-        ]
-        parts.append(without_state(f"shaft {index + 1}", float(np.rad2deg(min(off)))))
-    return parts
-
-
 def bracket_skew(m: Measurements, chosen: States) -> list[Part]:
     """How far a bearing's bracket is out of square [deg]."""
     return [
@@ -113,6 +98,7 @@ def pinion_fluctuation(m: Measurements, chosen: States) -> list[Part]:
 
 QUANTITIES: dict[str, Quantity] = {
     **clearance.QUANTITIES,
+    **set_up.QUANTITIES,
     **strength.QUANTITIES,
     "gap": gap,
     "engaged": engaged,
@@ -134,7 +120,6 @@ QUANTITIES: dict[str, Quantity] = {
     "pair difference, one-piece": joints.pair_difference_one_piece,
     "pair difference, more pieces": joints.pair_difference_more_pieces,
     "angle times speed": joints.angle_times_speed,
-    "phase": phase,
     "bracket skew": bracket_skew,
     "torsional acceleration": torsional,
     "inertial drive acceleration": inertial_drive,

@@ -28,7 +28,7 @@ class Rule:
         unit: Unit of value and limit.
         where: The states in which it applies.
         standing, source: What the limit is worth and where it is written.
-        severity: Rank among findings of the same verdict, 1 to 9.
+        severity: Rank among findings of the same verdict, 1 to 10.
         good, bad: Headline when it is kept and when it is not.
         meaning, remedy: One sentence each.
         setting: Key with which the shop writes its own limit; "" without one.

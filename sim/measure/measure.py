@@ -8,6 +8,7 @@ from numpy.typing import NDArray
 from sim.measure.acceleration import measure_acceleration, shaft_speed
 from sim.measure.angles import mean_axis, measure_angles
 from sim.measure.clearance.clearance import measure_clearances
+from sim.measure.contradictions import check_readings
 from sim.measure.critical import measure_critical_speeds
 from sim.measure.loads import measure_loads
 from sim.measure.measurements import Measurements
@@ -82,6 +83,7 @@ def measure(motion: Motion) -> Measurements:
         loads=measure_loads(motion, count, speed, strength.unbalance, sliding),
         clearances=near,
         clearance_curves=near_curves,
+        cross_check=check_readings(configuration),
     )
 
 

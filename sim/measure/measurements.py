@@ -8,6 +8,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from sim.measure.clearance.result import Clearance, ClearanceCurve
+from sim.measure.contradictions import CrossCheck
 from sim.measure.loads import Loads
 from sim.measure.strength import Strength
 from sim.motion.states import State
@@ -124,6 +125,7 @@ class Measurements:
         loads: What joints, bearings and spline feel in every state.
         clearances: Per obstacle, part and torque case, over continuous motion; the ground last.
         clearance_curves: Per obstacle and torque case, over travel.
+        cross_check: How well readings taken twice agree, or None where none was.
     """
 
     configuration: Configuration
@@ -153,3 +155,4 @@ class Measurements:
     loads: Loads
     clearances: tuple[Clearance, ...] = ()
     clearance_curves: tuple[ClearanceCurve, ...] = ()
+    cross_check: CrossCheck | None = None
