@@ -1,7 +1,8 @@
 """The stage: bodies in front of a camera, and pictures of them.
 
-Three layers, each in an engine of its own: what is see-through (drawn once for each camera), what
-stays (drawn once too), and what moves (drawn for every picture, only where it is).
+Three layers in one engine: what is see-through (drawn once for each camera), what stays (drawn
+once too), and what moves (drawn for every picture, only where it is).  Stages beside each other can
+use one engine, and one layer of what looks the same on all of them.
 """
 
 from __future__ import annotations
@@ -15,19 +16,12 @@ import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
 from sim.errors import DomainError
-from sim.world.compose import cut_of, nearest, shrunk, veiled
-from sim.world.engine import engine
-from sim.world.layers import EMPTY, Drawing, Layer
+from sim.world.compose import cut_of, nearest, shrunk, veil, veiled
+from sim.world.engine import Engine, engine
+from sim.world.floor import LAMP_PIXELS, Floor
+from sim.world.layers import EMPTY, Drawing, Layer, draw_mask
 from sim.world.lens import Array, Box, Lens, View, lamp_view
-from sim.world.shading import (
-    Image,
-    background,
-    contact_shade,
-    ground_shadow,
-    outlines,
-    shrink,
-    sky_light,
-)
+from sim.world.shading import Image, background, contact_shade, outlines, shrink, sky_light
 from sim.world.shapes.mesh import Body
 
 GROUND = "ground"
@@ -42,18 +36,16 @@ LINE = 0.62
 SHADOW = 0.34
 """How dark the ground shadow is [-]."""
 
-LAMP_PIXELS = 320
-
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
 class _Still:
-    """What was drawn once for a camera: layers that stay, and the lamp's view of them."""
+    """What was drawn once for a camera: layers that stay, and the lamp with its floor."""
 
     solid: Drawing
     ghost: Drawing
-    ghost_share: Image
+    veil: Image
     lamp: View
-    mask: NDArray[np.bool_]
+    floor: Floor
 
 
 class Stage:
@@ -63,6 +55,8 @@ class Stage:
         bodies: Everything to be seen.
         size: Width and height of a picture [pixels].
         supersample: Each pixel is the mean of this many, squared.
+        world: Engine that several stages use, or None for one of its own.
+        shared: Layer of that engine that several stages show, in the same or in other poses.
 
     Example:
         with Stage(build_shapes(configuration, motion), size=(640, 430)) as stage:
@@ -71,21 +65,28 @@ class Stage:
     """
 
     def __init__(
-        self, bodies: Iterable[Body], size: tuple[int, int] = (640, 430), supersample: int = 2
+        self,
+        bodies: Iterable[Body],
+        size: tuple[int, int] = (640, 430),
+        supersample: int = 2,
+        *,
+        world: Engine | None = None,
+        shared: Layer | None = None,
     ) -> None:
         self.size, self.supersample = size, supersample
-        parts = tuple(bodies)
-        ghosts = [body for body in parts if body.ghost]
-        solids = [body for body in parts if not body.ghost]
         self._engines = ExitStack()
-        self._ghost, self._still, self._moving = (
-            Layer(chosen, self._engines.enter_context(engine()))
+        self._world = self._engines.enter_context(engine()) if world is None else world
+        parts = tuple(bodies)
+        solids = [body for body in parts if not body.ghost]
+        self._ghost, self._still, moving = (
+            Layer(chosen, self._world)
             for chosen in (
-                ghosts,
+                [body for body in parts if body.ghost],
                 [body for body in solids if not body.group],
                 [body for body in solids if body.group],
             )
         )
+        self._moving = [moving] if shared is None else [shared, moving]
         self._background = background(*size)
         self._lens: Lens | None = None
         self._drawn: _Still | None = None
@@ -95,11 +96,11 @@ class Stage:
         return self
 
     def __exit__(self, *_: object) -> None:
-        """Close the engines."""
+        """Close its own engine."""
         self.close()
 
     def close(self) -> None:
-        """Close the engines; no picture can be taken afterwards."""
+        """Close its own engine, if any; no picture can be taken afterwards."""
         self._engines.close()
 
     def look(self, eye: ArrayLike, target: ArrayLike, fov: float) -> None:
@@ -141,24 +142,25 @@ class Stage:
             DomainError: If the camera was not placed.
         """
         lens = self._placed()
-        self._moving.pose(poses)
+        for layer in self._moving:
+            layer.pose(poses)
         if self._drawn is None:
-            self._drawn = self._draw_still(lens, poses)
+            self._drawn = self._draw_still(lens)
         still = self._drawn
-        moving = self._moving.draw(lens, self._area(lens, self._moving.bounds(poses)))
-        solid = nearest([still.solid, moving], [still.ghost.area])
+        moving = [layer.draw(lens, self.supersample) for layer in self._moving]
+        solid = nearest([still.solid, *moving], [still.ghost.area])
         image = self._background.copy()
         if GROUND in poses:
-            image *= (1 - SHADOW * self._shadow(lens, still, poses))[..., None]
+            mask = draw_mask([self._still, *self._moving], still.lamp, LAMP_PIXELS)
+            image *= 1 - np.float32(SHADOW) * still.floor.shadow(mask, float(poses[GROUND][2, 3]))
         if solid.area:
-            cut = cut_of(Box(0, 0, *self.size), shrunk(solid.area, self.supersample))
-            part = self._shaded(lens, solid, image[cut])
-            image[cut] = veiled(part, solid, still.ghost, still.ghost_share, self.supersample)
-        return np.asarray(np.clip(image + 0.5, 0, 255), np.uint8)
-
-    def _area(self, lens: Lens, points: Array) -> Box:
-        """Return the box of supersampled pixels that holds points."""
-        return lens.around(points, self.supersample)
+            rows, columns = cut_of(Box(0, 0, *self.size), shrunk(solid.area, self.supersample))
+            part = image[:, rows, columns]
+            part[:] = self._shaded(lens, solid, part)
+            veiled(part, solid, still.ghost, still.veil, self.supersample)
+        image += np.float32(0.5)
+        np.clip(image, 0, 255, out=image)
+        return np.ascontiguousarray(image.astype(np.uint8).transpose(1, 2, 0))
 
     def _placed(self) -> Lens:
         """Return the lens, or refuse."""
@@ -166,28 +168,28 @@ class Stage:
             raise DomainError("the camera has no place yet: call look(eye, target, fov) first")
         return self._lens
 
-    def _draw_still(self, lens: Lens, poses: Mapping[str, Array]) -> _Still:
+    def _draw_still(self, lens: Lens) -> _Still:
         """Draw what never moves, once for this camera."""
-        ghost = self._ghost.draw(lens, self._area(lens, self._ghost.bounds({})))
+        ghost = self._ghost.draw(lens, self.supersample)
         line = outlines(ghost.depth, ghost.number, _pixel(lens))
         share = np.where(ghost.number < 0, 0.0, GHOST_FACE + (GHOST_LINE - GHOST_FACE) * line)
-        points = np.concatenate([self._moving.bounds(poses), self._still.bounds({})])
+        points = np.concatenate([layer.bounds() for layer in (*self._moving, self._still)])
         low, high = points.min(axis=0), points.max(axis=0)
         lamp = lamp_view((low + high) / 2, 0.6 * float(np.linalg.norm(high - low)))
         return _Still(
-            solid=self._still.draw(lens, self._area(lens, self._still.bounds({}))),
+            solid=self._still.draw(lens, self.supersample),
             ghost=ghost,
-            ghost_share=share.astype(np.float32),
+            veil=veil(ghost, share.astype(np.float32)),
             lamp=lamp,
-            mask=self._still.draw_mask(lamp, LAMP_PIXELS),
+            floor=Floor(lens, lamp, self.supersample),
         )
 
     def _shaded(self, lens: Lens, solid: Drawing, floor: Image) -> Image:
         """Return the finished solid parts over the floor, at the size of the picture."""
         n, area, depth, number = self.supersample, solid.area, solid.depth, solid.number
-        line = outlines(depth, number, _pixel(lens))
-        inked = solid.color * (1 - np.float32(LINE) * line)[..., None]
-        empty = shrink(number < 0, n)
+        ink = outlines(depth, number, _pixel(lens))
+        ink *= np.float32(-LINE)
+        ink += np.float32(1.0)
         near = np.ascontiguousarray(depth[n // 2 :: n, n // 2 :: n])
         rays = lens.rays(
             np.arange(area.left + n // 2, area.right, n, dtype=float) + 0.5,
@@ -195,37 +197,10 @@ class Stage:
         )
         light = sky_light(near, rays, lens.view_matrix[:3, :3])
         light *= contact_shade(near, near >= EMPTY, self.size[0])
-        return shrink(inked, n) * light[..., None] + floor * empty[..., None]
-
-    def _shadow(self, lens: Lens, still: _Still, poses: Mapping[str, Array]) -> Image:
-        """Return the shadow of all solid parts on the floor, at the size of the picture."""
-        mask = self._moving.draw_mask(still.lamp, LAMP_PIXELS) | still.mask
-        n = self.supersample
-        width, height = self.size
-        right, up = lens.rays(
-            (np.arange(width, dtype=float) + 0.5) * n, (np.arange(height, dtype=float) + 0.5) * n
-        )
-        axes = lens.view_matrix[:3, :3].astype(np.float32)
-        sight = (
-            right.astype(np.float32)[None, :, None] * axes[0]
-            + up.astype(np.float32)[:, None, None] * axes[1]
-            - axes[2]
-        )
-        height_above = np.float32(poses[GROUND][2, 3] - lens.eye[2])
-        down = np.minimum(sight[..., 2], np.float32(-1e-3))
-        point = lens.eye.astype(np.float32) + sight * (height_above / down)[..., None]
-        column, row = _on_mask(point, still.lamp.projection @ still.lamp.view_matrix, LAMP_PIXELS)
-        shade = ground_shadow(mask, column, row)
-        return np.where(sight[..., 2] < -1e-3, shade, np.float32(0.0))
-
-
-def _on_mask(point: Image, matrix: Array, size: int) -> tuple[Image, Image]:
-    """Return column and row of floor points in the lamp's picture."""
-    m = matrix.astype(np.float32)
-    seen = point @ m[[0, 1, 3], :3].T + m[[0, 1, 3], 3]
-    column = (seen[..., 0] / seen[..., 2] + 1) * np.float32(size / 2) - np.float32(0.5)
-    row = (1 - seen[..., 1] / seen[..., 2]) * np.float32(size / 2) - np.float32(0.5)
-    return column, row
+        shaded = floor * shrink(number < 0, n)
+        for plane in range(3):
+            shaded[plane] += shrink(solid.color[..., plane] * ink, n) * light
+        return shaded
 
 
 def _pixel(lens: Lens) -> float:

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 import numpy as np
+from numpy.typing import NDArray
 
 from sim.world.layers import EMPTY, Drawing
 from sim.world.lens import Box
@@ -25,10 +26,10 @@ def cut_of(area: Box, part: Box) -> tuple[slice, slice]:
 
 
 def nearest(layers: Sequence[Drawing], around: Sequence[Box]) -> Drawing:
-    """Return what is nearest among layers.
+    """Return what is nearest among layers of one engine.
 
     Args:
-        layers: The drawings; bodies of different layers count as different bodies.
+        layers: The drawings.
         around: Boxes that the result must hold too.
 
     Returns:
@@ -38,38 +39,63 @@ def nearest(layers: Sequence[Drawing], around: Sequence[Box]) -> Drawing:
     shape = (area.height, area.width)
     whole = Drawing(
         area=area,
-        color=np.zeros((*shape, 3), np.uint8),
+        color=np.zeros((*shape, 4), np.uint8),
         depth=np.full(shape, EMPTY, np.float32),
         number=np.full(shape, -1, np.int32),
     )
-    for place, layer in enumerate(layers):
+    for layer in layers:
+        if not layer.area:
+            continue
         cut = cut_of(area, layer.area)
         nearer = layer.depth < whole.depth[cut]
-        whole.color[cut][nearer] = layer.color[nearer]
-        whole.depth[cut][nearer] = layer.depth[nearer]
-        whole.number[cut][nearer] = layer.number[nearer] + 10_000 * place
+        np.copyto(_pixels(whole)[cut], _pixels(layer), where=nearer)
+        np.copyto(whole.depth[cut], layer.depth, where=nearer)
+        np.copyto(whole.number[cut], layer.number, where=nearer)
     return whole
 
 
-def veiled(image: Image, solid: Drawing, ghost: Drawing, share: Image, factor: int) -> Image:
+def _pixels(drawing: Drawing) -> NDArray[np.uint32]:
+    """Return the four bytes of every pixel as one number, shape (h, w)."""
+    return drawing.color.view(np.uint32)[..., 0]
+
+
+def veil(ghost: Drawing, share: Image) -> Image:
+    """Return the colors of see-through parts as far as they are seen, and that share below them.
+
+    Args:
+        ghost: The see-through parts.
+        share: How much of them is seen [-], as ghost's depth.
+
+    Returns:
+        Planes red, green, blue and share, shape (4, h, w).
+    """
+    planes = np.empty((4, *share.shape), np.float32)
+    for plane in range(3):
+        np.multiply(ghost.color[..., plane], share, out=planes[plane])
+    planes[3] = share
+    return planes
+
+
+def veiled(image: Image, solid: Drawing, ghost: Drawing, veil: Image, factor: int) -> Image:
     """Return an image with the see-through parts laid over what stands behind them.
 
     Args:
-        image: What stands behind, at the size of the picture, in the box of solid.
+        image: What stands behind, at the size of the picture, in the box of solid, planes first.
         solid: The solid parts, supersampled.
         ghost: The see-through parts, supersampled, inside the box of solid.
-        share: How much of them is seen [-], as ghost's depth.
+        veil: Their planes.
         factor: Supersampling.
 
     Returns:
         The image, changed in place.
     """
     if ghost.area:
-        hidden = solid.depth[cut_of(solid.area, ghost.area)] <= ghost.depth
-        seen = np.where(hidden, np.float32(0.0), share)
-        cut = cut_of(shrunk(solid.area, factor), shrunk(ghost.area, factor))
-        image[cut] *= (1 - shrink(seen, factor))[..., None]
-        image[cut] += shrink(ghost.color * seen[..., None], factor)
+        before = solid.depth[cut_of(solid.area, ghost.area)] > ghost.depth
+        *color, share = (shrink(plane * before, factor) for plane in veil)
+        rows, columns = cut_of(shrunk(solid.area, factor), shrunk(ghost.area, factor))
+        part = image[:, rows, columns]
+        part *= 1 - share
+        part += color
     return image
 
 

@@ -1,11 +1,14 @@
-"""Bodies in an engine of their own, drawn to color, depth and body number by its software renderer.
+"""Bodies in an engine, drawn to color, depth and body number by its software renderer.
 
-No window, no graphics library: the renderer runs on the processor alone.
+No window, no graphics library: the renderer runs on the processor alone.  An engine holds some
+30 MB however little is in it, so that many layers share one: bodies are shown only while their
+layer is drawn.
 """
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Iterator, Mapping
+from contextlib import ExitStack, contextmanager
 from dataclasses import dataclass
 
 import numpy as np
@@ -22,13 +25,21 @@ AMBIENT, DIFFUSE, SPECULAR = 0.52, 0.47, 0.30
 """Light from all around, from the lamp, and mirrored [-]; more than 1.05 in sum burns out."""
 
 
+_STILL = np.eye(4)
+"""Pose of what was never posed."""
+
+
+_STILL = np.eye(4)
+"""Pose of what was never posed."""
+
+
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
 class Drawing:
     """What one layer looks like inside a box of pixels.
 
     Attributes:
         area: The box [supersampled pixels].
-        color: From 0 to 255, shape (h, w, 3).
+        color: From 0 to 255, red, green, blue and one unused, shape (h, w, 4).
         depth: Along the line of sight [m], ``EMPTY`` where nothing is, shape (h, w).
         number: Which body, −1 where none is, shape (h, w).
     """
@@ -40,108 +51,165 @@ class Drawing:
 
 
 class Layer:
-    """Some bodies in one engine."""
+    """Some bodies of an engine that are drawn together.
 
-    def __init__(self, bodies: Iterable[Body], world: Engine) -> None:
-        self.world = world
+    Args:
+        bodies: Which.
+        world: Where they are loaded.
+        remembers: Whether the last drawing is kept, in case nothing moves until the next.
+    """
+
+    def __init__(self, bodies: Iterable[Body], world: Engine, *, remembers: bool = False) -> None:
+        self.world, self.remembers = world, remembers
         self.parts: dict[str, list[int]] = {}
         self.colors: dict[int, Color] = {}
-        self.hidden: set[str] = set()
-        self.corners: dict[str, list[Array]] = {}
+        self.poses: dict[str, Array] = {}
+        self.last: tuple[bytes, Drawing] | None = None
+        corners: dict[str, list[Array]] = {}
         for body in bodies:
             part = _load(body, world)
             self.parts.setdefault(body.group, []).append(part)
             self.colors[part] = body.color
-            self.corners.setdefault(body.group, []).append(_corners(body.vertices))
-        self.around = {group: np.concatenate(c) for group, c in self.corners.items()}
+            corners.setdefault(body.group, []).append(_corners(body.vertices))
+        self.around = {group: np.concatenate(c) for group, c in corners.items()}
 
     def pose(self, poses: Mapping[str, Array]) -> None:
         """Move the groups that are in poses, each (4, 4); others stay."""
-        for group, pose in poses.items():
-            self._show(group, pose is not AWAY)
-            for part in self.parts.get(group, ()):
+        for group in self.parts.keys() & poses.keys():
+            pose = self.poses[group] = poses[group]
+            for part in self.parts[group] if pose is not AWAY else ():
                 self.world.resetBasePositionAndOrientation(part, pose[:3, 3], quaternion(pose))
 
-    def _show(self, group: str, shown: bool) -> None:
-        """Show or hide a group; the renderer spends no time on what is wholly transparent."""
-        if shown == (group not in self.hidden):
-            return
-        for part in self.parts.get(group, ()):
-            self.world.changeVisualShape(part, -1, rgbaColor=[*self.colors[part], float(shown)])
-        (self.hidden.discard if shown else self.hidden.add)(group)
-
-    def bounds(self, poses: Mapping[str, Array]) -> Array:
+    def bounds(self) -> Array:
         """Return corners of boxes around all groups as posed [m], shape (C, 3)."""
-        still = np.eye(4)
-        found = [
-            corners @ poses.get(group, still)[:3, :3].T + poses.get(group, still)[:3, 3]
-            for group, corners in self.around.items()
-            if poses.get(group, still) is not AWAY
-        ]
-        return np.concatenate(found) if found else np.zeros((0, 3))
+        found = [np.zeros((0, 3))]
+        for group, corners in self.around.items():
+            pose = self.poses.get(group, _STILL)
+            if pose is not AWAY:
+                found.append(corners @ pose[:3, :3].T + pose[:3, 3])
+        return np.concatenate(found)
 
-    def draw(self, lens: Lens, area: Box) -> Drawing:
-        """Draw what lies in a box of the picture, in pixels of the supersampled picture."""
-        if not self.parts or not area:
+    def draw(self, lens: Lens, step: int) -> Drawing:
+        """Draw the box of the picture that holds the layer.
+
+        Args:
+            lens: The camera.
+            step: The box lies on multiples of it [supersampled pixels].
+
+        Returns:
+            The drawing; the last one again if nothing moved since.
+        """
+        area = lens.around(self.bounds(), step)
+        if not area:
             return _nothing()
-        return self._draw(lens.view_matrix, lens.through(area), area, lens.range)
+        if not self.remembers:
+            return self._drawn(lens, area)
+        poses = (self.poses.get(group, _STILL).tobytes() for group in self.parts)
+        moment = b"".join([lens.view_matrix.tobytes(), lens.through(area).tobytes(), *poses])
+        if self.last is None or self.last[0] != moment:
+            self.last = moment, self._drawn(lens, area)
+        return self.last[1]
 
-    def draw_mask(self, view: View, size: int) -> NDArray[np.bool_]:
-        """Return where bodies are, seen from a view, shape (size, size)."""
-        if not self.parts:
-            return np.zeros((size, size), bool)
-        drawing = self._draw(view.view_matrix, view.projection, Box(0, 0, size, size), view.range)
-        return drawing.number >= 0
+    def _drawn(self, lens: Lens, area: Box) -> Drawing:
+        """Draw a box of the picture."""
+        with self.shown():
+            return shoot(self.world, View(lens.view_matrix, lens.through(area), lens.range), area)
 
-    def _draw(
-        self, view: Array, projection: Array, area: Box, span: tuple[float, float]
-    ) -> Drawing:
-        """Ask the engine for one picture; matrices are (4, 4), rows first."""
-        width, height = area.width, area.height
-        found = self.world.getCameraImage(
-            width,
-            height,
-            view.T.ravel().tolist(),
-            projection.T.ravel().tolist(),
-            renderer=self.world.api.ER_TINY_RENDERER,
-            shadow=0,
-            lightDirection=LIGHT.tolist(),
-            lightColor=[1.0, 1.0, 1.0],
-            lightAmbientCoeff=AMBIENT,
-            lightDiffuseCoeff=DIFFUSE,
-            lightSpecularCoeff=SPECULAR,
-        )
-        color = np.asarray(found[2], np.uint8).reshape(height, width, 4)[..., :3]
-        raw = np.asarray(found[3], np.float32).reshape(height, width)
-        number = np.asarray(found[4], np.int32).reshape(height, width)
-        near, far = span
-        depth = np.float32(near * far) / (np.float32(far) - np.float32(far - near) * raw)
-        return Drawing(
-            area=area, color=color, depth=np.where(number < 0, EMPTY, depth), number=number
-        )
+    @contextmanager
+    def shown(self) -> Iterator[None]:
+        """Show the bodies that are not away; the renderer spends no time on what is hidden."""
+        there = [
+            part
+            for group, parts in self.parts.items()
+            for part in parts
+            if self.poses.get(group) is not AWAY
+        ]
+        for part in there:
+            self.world.changeVisualShape(part, -1, rgbaColor=[*self.colors[part], 1.0])
+        yield
+        for part in there:
+            self.world.changeVisualShape(part, -1, rgbaColor=[*self.colors[part], 0.0])
+
+
+def shoot(world: Engine, view: View, area: Box) -> Drawing:
+    """Ask the engine for one picture of what is shown, as large as a box."""
+    width, height = area.width, area.height
+    found = world.getCameraImage(
+        width,
+        height,
+        view.view_matrix.T.ravel().tolist(),
+        view.projection.T.ravel().tolist(),
+        renderer=world.api.ER_TINY_RENDERER,
+        shadow=0,
+        lightDirection=LIGHT.tolist(),
+        lightColor=[1.0, 1.0, 1.0],
+        lightAmbientCoeff=AMBIENT,
+        lightDiffuseCoeff=DIFFUSE,
+        lightSpecularCoeff=SPECULAR,
+    )
+    color = np.asarray(found[2], np.uint8).reshape(height, width, 4)
+    depth = np.array(found[3], np.float32).reshape(height, width)
+    number = np.asarray(found[4], np.int32).reshape(height, width)
+    near, far = view.range
+    # in place: a picture of the film has a million of these
+    depth *= np.float32(near - far)
+    depth += np.float32(far)
+    np.divide(np.float32(near * far), depth, out=depth)
+    depth[number < 0] = EMPTY
+    return Drawing(area=area, color=color, depth=depth, number=number)
 
 
 def _nothing() -> Drawing:
     """Return an empty drawing."""
     return Drawing(
         area=Box(0, 0, 0, 0),
-        color=np.zeros((0, 0, 3), np.uint8),
+        color=np.zeros((0, 0, 4), np.uint8),
         depth=np.zeros((0, 0), np.float32),
         number=np.zeros((0, 0), np.int32),
     )
 
 
+def draw_mask(layers: Iterable[Layer], view: View, size: int) -> NDArray[np.bool_]:
+    """Return where bodies of layers of one engine are, seen from a view, shape (size, size)."""
+    there = [layer for layer in layers if layer.parts]
+    if not there:
+        return np.zeros((size, size), bool)
+    with ExitStack() as stack:
+        for layer in there:
+            stack.enter_context(layer.shown())
+        return shoot(there[0].world, view, Box(0, 0, size, size)).number >= 0
+
+
 def _load(body: Body, world: Engine) -> int:
-    """Hand one body to the engine, without weight and without collision, and return its number."""
+    """Hand one body to the engine, hidden, without weight and collision; return its number."""
+    points, normals = _lent(_POINTS, body.vertices), _lent(_NORMALS, body.normals)
+    corners = body.faces.ravel().tolist()
     shape = world.createVisualShape(
         world.api.GEOM_MESH,
-        vertices=body.vertices.tolist(),
-        indices=body.faces.ravel().tolist(),
-        normals=body.normals.tolist(),
-        rgbaColor=[*body.color, 1.0],
+        vertices=points,
+        indices=corners,
+        normals=normals,
+        rgbaColor=[*body.color, 0.0],
         specularColor=[0.30, 0.30, 0.30],
     )
+    # the engine keeps every list it was given for ever: keep them empty
+    points.clear()
+    corners.clear()
+    normals.clear()
     return int(world.createMultiBody(0, -1, shape))
+
+
+_POINTS: list[list[float]] = []
+_NORMALS: list[list[float]] = []
+"""Rows lent to the engine, which keeps each one for ever: the same are used again."""
+
+
+def _lent(rows: list[list[float]], table: NDArray[np.float32]) -> list[list[float]]:
+    """Return rows with the values of a table, shape (V, 3)."""
+    rows.extend([0.0, 0.0, 0.0] for _ in range(len(table) - len(rows)))
+    for row, values in zip(rows, table.tolist(), strict=False):
+        row[:] = values
+    return rows[: len(table)]
 
 
 def _corners(points: NDArray[np.float32]) -> Array:

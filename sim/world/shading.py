@@ -31,15 +31,23 @@ def outlines(depth: Image, number: NDArray[np.int32], pixel: float) -> Image:
         From 0 to 1, shape (h, w).
     """
     inverse = np.float32(1.0) / depth
+    scale = np.float32(0.5 / pixel) * depth
     edge = np.zeros_like(depth)
     for axis in (0, 1):
         middle, before, after = _neighbors(inverse, axis)
-        bend = np.abs(before + after - 2 * middle) / (middle * np.float32(pixel))
-        line = np.clip((bend - 1.6) * 0.5, 0.0, 1.0)
+        line = middle * np.float32(-2.0)
+        line += before
+        line += after
+        np.abs(line, out=line)
+        line *= _neighbors(scale, axis)[0]
+        line -= np.float32(0.8)
+        np.minimum(line, np.float32(1.0), out=line)
         there, earlier, later = _neighbors(number, axis)
-        np.maximum(line, 0.75 * ((there != earlier) | (there != later)), out=line)
-        inside = (slice(1, -1), slice(None)) if axis == 0 else (slice(None), slice(1, -1))
-        np.maximum(edge[inside], line, out=edge[inside])
+        border = there != earlier
+        border |= there != later
+        np.maximum(line, np.float32(0.75), out=line, where=border)
+        inside = _neighbors(edge, axis)[0]
+        np.maximum(inside, line, out=inside)
     edge[number < 0] = 0.0
     return edge
 
@@ -109,37 +117,44 @@ def contact_shade(depth: Image, empty: NDArray[np.bool_], width: int) -> Image:
     return np.asarray(1.0 - 0.40 * np.clip(shade * 0.5, 0.0, 1.0), np.float32)
 
 
-def ground_shadow(mask: NDArray[np.bool_], column: Image, row: Image) -> Image:
-    """Return the soft shadow on the floor, looked up in what the lamp sees.
+def softened(mask: NDArray[np.bool_]) -> Image:
+    """Return the soft shadow that the lamp's view of the parts throws, from 0 to 1."""
+    whole = mask.astype(np.float32)
+    blur = len(mask) / 512
+    soft = gaussian_filter(whole, 2.5 * blur) * np.float32(0.55)
+    soft += gaussian_filter(whole, 11 * blur, truncate=3.0) * np.float32(0.45)
+    return np.asarray(soft, np.float32)
+
+
+def looked_up(soft: Image, column: Image, row: Image) -> Image:
+    """Return the shadow on the floor.
 
     Args:
-        mask: Where the lamp sees parts, shape (n, n).
-        column: Where each pixel's floor point lies in the mask [pixels], shape (h, w).
+        soft: The soft shadow as the lamp sees it, shape (n, n).
+        column: Where each pixel's floor point lies in it [pixels], shape (h, w).
         row: Likewise.
 
     Returns:
         From 0 to 1, shape (h, w).
     """
-    whole = mask.astype(np.float32)
-    unit_blur = len(mask) / 512
-    soft = 0.55 * gaussian_filter(whole, 2.5 * unit_blur) + 0.45 * gaussian_filter(
-        whole, 11 * unit_blur
-    )
     found = map_coordinates(soft, [row, column], order=1, mode="constant", output=np.float32)
     return np.asarray(found, np.float32)
 
 
 def background(width: int, height: int) -> Image:
-    """Return the background, lighter toward the bottom, shape (height, width, 3)."""
-    down = np.linspace(0.0, 1.0, height, dtype=np.float32)[:, None, None]
-    column = SKY * (1 - down) + FLOOR * down
-    return np.ascontiguousarray(np.broadcast_to(column, (height, width, 3)))
+    """Return the background, lighter toward the bottom, planes first, shape (3, height, width)."""
+    down = np.linspace(0.0, 1.0, height, dtype=np.float32)[:, None]
+    column = SKY[:, None, None] * (1 - down) + FLOOR[:, None, None] * down
+    return np.ascontiguousarray(np.broadcast_to(column, (3, height, width)))
 
 
 def shrink(image: NDArray, factor: int) -> Image:  # type: ignore[type-arg]
-    """Return the mean of squares of factor × factor pixels, shape (h/factor, w/factor, ...)."""
-    total = np.zeros((image.shape[0] // factor, image.shape[1] // factor, *image.shape[2:]), "f4")
-    for i in range(factor):
-        for j in range(factor):
-            total += image[i::factor, j::factor]
-    return np.asarray(total / (factor * factor), np.float32)
+    """Return the mean of squares of factor × factor pixels, shape (h/factor, w/factor)."""
+    rows = image[0::factor].astype(np.float32)
+    for row in range(1, factor):
+        rows += image[row::factor]
+    total = rows[:, 0::factor].copy()
+    for column in range(1, factor):
+        total += rows[:, column::factor]
+    total *= np.float32(1.0 / (factor * factor))
+    return total

@@ -23,6 +23,7 @@ from sim.show.film.story import Script, Take
 from sim.show.film.trace import Trace
 from sim.show.film.view import camera_for
 from sim.show.style import QUIET, RULE, Look
+from sim.world.beside import stages_beside
 from sim.world.camera import Stage
 from sim.world.poses import body_poses
 from sim.world.shapes import build_shapes
@@ -84,9 +85,10 @@ class Painter:
         self.ending: list[Dial] = []
         self._head()
         tall = (FOOT - HEAD) / len(story.takes)
-        for number, take in enumerate(story.takes):
+        for number in range(len(story.takes)):
             self.boxes.append(self._whole_pixels(0.0, HEAD + number * tall, PICTURE, tall))
-            self._stage(take)
+        self._stages()
+        for number in range(len(story.takes)):
             self._column(number)
         self._strip()
 
@@ -137,17 +139,22 @@ class Painter:
         a, b, c, d = (round(float(edge)) for edge in edges)
         return a, b, c, d
 
-    def _stage(self, take: Take) -> None:
-        """Build the parts of one configuration in front of the common camera."""
-        left, top, right, bottom = self._pixels(len(self.stages))
-        size = (right - left, bottom - top)
-        bodies = build_shapes(take.motion.configuration, take.motion)
-        stage = self.open.enter_context(Stage(bodies, size=size))
-        camera = camera_for(self.story.takes, size)
-        stage.look(camera.eye, camera.target, camera.fov)
-        # The first picture places the lamp: the same one, whichever frame is painted first.
-        stage.picture(body_poses(take.motion, 0, 0))
-        self.stages.append(stage)
+    def _stages(self) -> None:
+        """Build the parts of every configuration in front of the common camera."""
+        takes = self.story.takes
+        edges = [self._pixels(number) for number in range(len(takes))]
+        sizes = [(right - left, bottom - top) for left, top, right, bottom in edges]
+        casts = [build_shapes(take.motion.configuration, take.motion) for take in takes]
+        moments = [
+            [body_poses(take.motion, frame, 0) for take in takes]
+            for frame in (0, self.story.script.frames // 2, self.story.script.frames - 1)
+        ]
+        self.stages = self.open.enter_context(stages_beside(casts, moments, sizes))
+        for stage, size, poses in zip(self.stages, sizes, moments[0], strict=True):
+            camera = camera_for(takes, size)
+            stage.look(camera.eye, camera.target, camera.fov)
+            # The first picture places the lamp: the same one, whichever frame is painted first.
+            stage.picture(poses)
 
     def _head(self) -> None:
         """Write the title and the rules of the sheet."""
