@@ -27,7 +27,7 @@ def test_every_number_with_a_dimension_ends_in_its_unit_and_every_column_says_wh
 ):
     endings = {
         "deg": "_deg", "mm": "_mm", "%": "_percent", "rpm": "_rpm",
-        "km/h": "_km_h", "N m": "_n_m", "rad/s²": "_rad_s2",
+        "km/h": "_km_h", "N m": "_n_m", "N": "_n", "rad/s²": "_rad_s2",
     }  # fmt: skip
     for column in table(TWO):
         assert column.meaning
@@ -45,6 +45,10 @@ def test_every_number_with_a_dimension_ends_in_its_unit_and_every_column_says_wh
         ("road_speed_km_h", [3.6 * state.road_speed for state in TWO.states], 1e-3),
         ("shaft_speed_rpm", TWO.shaft_speed * 60 / (2 * np.pi), 1e-3),
         ("pinion_fluctuation_peak_to_peak_percent", 100 * TWO.fluctuation[:, -1], 1e-5),
+        ("joint_2_couple_ahead_n_m", TWO.loads.driving_couple[:, 1], 1e-3),
+        ("joint_3_couple_behind_n_m", TWO.loads.driven_couple[:, 2], 1e-3),
+        ("bearing_1_largest_n", TWO.loads.bearing.largest[:, 0], 1e-3),
+        ("bearing_1_unbalance_g40_n", TWO.loads.unbalance[:, 0, 1], 1e-3),
         ("torsional_rad_s2", TWO.acceleration.torsional, 1e-3),
         ("torsional_at_100_km_h_rad_s2", TWO.acceleration_100.torsional, 1e-3),
     ],

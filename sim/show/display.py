@@ -16,6 +16,9 @@ KILOMETER_PER_HOUR = 1 / 3.6
 MILE_PER_HOUR = 0.44704
 NEWTON_METER = 1.0
 POUND_FOOT = 1.3558179483314004
+POUND_FORCE = 4.4482216152605
+GRAM_MILLIMETER = 1e-6
+OUNCE_INCH = 0.028349523125 * INCH
 DEGREE = math.pi / 180
 RPM = math.pi / 30
 
@@ -65,6 +68,8 @@ class Display:
     fine: Unit
     speed: Unit
     torque: Unit
+    force: Unit
+    unbalance: Unit
     coarse: int
 
 
@@ -79,6 +84,8 @@ METRIC = Display(
     Unit("mm", "mm", MILLIMETER, 2),
     Unit("km/h", "km_h", KILOMETER_PER_HOUR, 0),
     Unit("N m", "n_m", NEWTON_METER, 0),
+    Unit("N", "n", 1.0, 0),
+    Unit("g mm", "g_mm", GRAM_MILLIMETER, 0),
     0,
 )
 TRADE_INCH = Display(
@@ -87,6 +94,8 @@ TRADE_INCH = Display(
     Unit("in", "in", INCH, 3),
     Unit("mph", "mph", MILE_PER_HOUR, 0),
     Unit("lb ft", "lb_ft", POUND_FOOT, 0),
+    Unit("lbf", "lbf", POUND_FORCE, 0),
+    Unit("oz in", "oz_in", OUNCE_INCH, 2),
     2,
 )
 

@@ -20,6 +20,7 @@ from numpy.typing import NDArray
 from sim.measure.measurements import Acceleration, Measurements
 from sim.show.display import ACCELERATION, DEGREES, PERCENT, SHAFT_SPEED, Unit, display_of, state_in
 from sim.show.files import write_text
+from sim.show.load_columns import load_columns
 
 Cell = str | float | int | bool
 _EXTRA_DIGITS = 3
@@ -62,6 +63,7 @@ def table(
         *_spline(measurements, display),
         *_smoothness(measurements),
         *_phases(measurements),
+        *(_column(*entry) for entry in load_columns(measurements, display_of(display))),
         *_accelerations(measurements.acceleration, "", "at the road speed of the state"),
         *_accelerations(measurements.acceleration_100, "_at_100_km_h", "at 100 km/h"),
     )

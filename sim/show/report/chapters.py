@@ -9,8 +9,10 @@ from sim.judge.words import amount
 from sim.show.display import DEGREES, Display, state_in
 from sim.show.report.bench import bench_tables
 from sim.show.report.exchange import least_gap, whirl_limit
+from sim.show.report.loads import load_tables
 from sim.show.report.numbers import largest_angle_of, state_tables
 from sim.show.report.pages import Card, Chapter, Table
+from sim.show.report.passes_close import clearance_tables
 from sim.show.report.pictures import embedded
 from sim.show.report.shakes import shake_tables
 from sim.show.result import Result
@@ -49,7 +51,9 @@ def chapter_of(result: Result, display: Display) -> Chapter:
         tables=(
             *bench_tables(result.measurements, display),
             *state_tables(result.measurements, display),
+            *clearance_tables(result.measurements, result.findings, display),
             *shake_tables(result, display),
+            *load_tables(result.measurements, display),
         ),
         differences=configuration.differences,
     )
