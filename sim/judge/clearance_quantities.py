@@ -152,13 +152,13 @@ def _part(m: Measurements, near: Near, limit: float | None = None, *, own: bool 
     return Part(
         where=f"{near[0].part} to {near[0].obstacle}",
         values=np.array([MM * c.distance for c in near]),
-        states=tuple(_label(m, c) for c in near),
+        states=tuple(label_of(m, c) for c in near),
         limit=limit,
         own=own,
     )
 
 
-def _label(m: Measurements, near: Clearance) -> str:
+def label_of(m: Measurements, near: Clearance) -> str:
     """Return the label of the state, by its name where one is close by."""
     for state in sorted(m.states, key=lambda state: not state.height):
         close = abs(state.travel - near.travel) <= SAME_TRAVEL

@@ -20,6 +20,7 @@ from sim.scene.parts import Configuration, Obstacle
 
 Array = NDArray[np.float64]
 Index = NDArray[np.int64]
+SAME = 1e-7  # distances that differ by less [m] are the same
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
@@ -141,10 +142,12 @@ def _exact(
         return np.asarray(values[before] + least.share * (values[after] - values[before]))
 
     case, travel, roll = course.case[before], between(course.travel), between(course.roll)
+    group = np.repeat(np.arange(len(pairs.keys)), len(course.cases))
+    no_less = (case == 0) & (at_rest[group] <= least.distance + SAME)  # then ride height is named
+    travel, roll = np.where(no_less, 0.0, travel), np.where(no_less, 0.0, roll)
     held = postures_on(configuration, course, case, travel, roll, reference)
     rods = rods_of(configuration, held)
     axle = _from_axle(configuration, held, rods)
-    group = np.repeat(np.arange(len(pairs.keys)), len(course.cases))
     which = np.array([key[0] for key in pairs.keys])[group]
     on_axle = np.array([o.rides_on == "axle" for o in configuration.obstacles])[which]
     row = np.arange(len(case))

@@ -11,7 +11,9 @@ from sim.motion.motion import Motion
 from sim.scene.parts import Scene
 from sim.show.display import display_of
 from sim.show.plots.angles import draw_joint_angles
+from sim.show.plots.clearance import draw_clearance
 from sim.show.plots.compare import draw_travel_compared
+from sim.show.plots.envelope import draw_envelope
 from sim.show.plots.smoothness import draw_smoothness
 from sim.show.plots.spline import draw_spline
 from sim.show.plots.turn import draw_turn
@@ -42,6 +44,8 @@ def draw_configuration(
         *draw_spline(measurements, display, about, folder),
         *draw_smoothness(measurements, findings, display, about, folder),
         *draw_turn(motion, about, folder),
+        *draw_envelope(motion, measurements, display, about, folder),
+        *draw_clearance(measurements, findings, display, about, folder),
     )
 
 

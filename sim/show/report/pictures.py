@@ -12,6 +12,8 @@ from sim.show.report.pages import Picture
 
 CAPTIONS = {
     "joint-angles": "Joint angles over axle travel, a panel for each torque case",
+    "envelope": "What passes close: all that shafts and joints sweep, and what stands beside",
+    "clearance": "Clearance to every obstacle over axle travel",
     "spline": "Slip of the spline between bottoming and pull-out",
     "smoothness": "Speed fluctuation and angular accelerations over axle travel",
     "speed-over-turn": "Speed of the pinion over one turn of the output",
