@@ -5,8 +5,30 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import Literal
 
-Verdict = Literal["passes", "watch", "fails"]
+Verdict = Literal["passes", "watch", "fails", "cannot be told"]
 Standing = Literal["published", "common practice", "from memory", "shop", "physical"]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Repeat:
+    """A reading that is worth taking again, or a default worth measuring, for one finding.
+
+    Attributes:
+        reading: Its path, as in "output.slope".
+        text: As written, or as assumed.
+        status: "measured", or "assumed" where a default stands in.
+        share: Share of the value's variance that it brings about by itself [-].
+        narrowed: Half width of the value's 95 % band once a measured reading was taken again, or
+            a default was measured to half its ±, in the unit of the finding.
+        agreed: Probability that the finding passes once it was, with the same result [-].
+    """
+
+    reading: str
+    text: str
+    status: str
+    share: float
+    narrowed: float
+    agreed: float
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -15,7 +37,7 @@ class Finding:
 
     Attributes:
         rule: Identifier of the rule, as in "front joint".
-        verdict: "passes", "watch" or "fails".
+        verdict: "passes", "watch" or "fails"; "cannot be told" where the readings leave it open.
         what: Headline in plain words, as in "The spline bottoms".
         where: The part, as in "joint 2" or "spline".
         state: Label of the state that causes it; "" where no state does.
@@ -28,6 +50,12 @@ class Finding:
         meaning: What it means for the vehicle, one sentence.
         remedy: What would change it, one sentence.
         severity: Rank among findings of the same verdict; larger is worse.
+        at_worst: The verdict where the limit is broken.
+        as_read: The verdict if every reading were exact.
+        probability: Probability that it passes [-], or None where it was not asked for.
+        band: 95 % band of that probability [-].
+        between: 95 % band of the value, in the unit.
+        repeats: What to read again, most telling first; where it cannot be told.
     """
 
     rule: str
@@ -44,6 +72,12 @@ class Finding:
     meaning: str
     remedy: str
     severity: float
+    at_worst: Verdict = "watch"
+    as_read: Verdict | None = None
+    probability: float | None = None
+    band: tuple[float, float] | None = None
+    between: tuple[float, float] | None = None
+    repeats: tuple[Repeat, ...] = ()
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -66,3 +100,9 @@ class Findings:
     def fails(self) -> bool:
         """Whether any finding fails."""
         return any(finding.verdict == "fails" for finding in self.findings)
+
+    @property
+    def may_fail(self) -> bool:
+        """Whether any finding fails, or cannot be told from failing."""
+        open_ones = (f for f in self.findings if f.verdict == "cannot be told")
+        return self.fails or any(finding.at_worst == "fails" for finding in open_ones)

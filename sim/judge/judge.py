@@ -14,7 +14,7 @@ from sim.judge.rules import Rule, rule_sets, rules_of
 from sim.judge.words import short
 from sim.measure.measurements import Measurements
 
-ORDER: dict[Verdict, int] = {"fails": 0, "watch": 1, "passes": 2}
+ORDER: dict[Verdict, int] = {"fails": 0, "cannot be told": 1, "watch": 2, "passes": 3}
 MAY_FAIL: tuple[Standing, ...] = ("published", "shop", "physical")
 EQUAL = 1e-6  # shares by which values may differ and still count as the same in every state
 SLACK = 1e-9  # a value that only rounding holds from its limit keeps it
@@ -120,6 +120,7 @@ def _finding(m: Measurements, rule: Rule, part: Part) -> Finding:
         meaning=rule.meaning,
         remedy=part.remedy or rule.remedy,
         severity=rule.severity + 0.9 * share,
+        at_worst="fails" if may_fail else "watch",
     )
 
 

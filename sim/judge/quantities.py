@@ -158,7 +158,7 @@ def _slide(
     more: list[tuple[float, float, str]],
 ) -> Part:
     """Return a length of what slides [mm] in the states, then at its extremes between them."""
-    values = np.concatenate([length[chosen], [value for value, _, _ in more]])
+    values = np.array([*length[chosen], *(value for value, _, _ in more)])
     between = tuple(_nearest(m, travel, case) for _, travel, case in more)
     return Part(where=where, values=MM * values, states=labels(m, chosen) + between)
 

@@ -132,8 +132,8 @@ def _slide(
 ) -> Array:
     """Return how far a joint slides along an axis so that its shaft of fixed length reaches."""
     q = target - start
-    t = (q * along).sum(axis=-1)
-    radicand = length**2 - (q * q).sum(axis=-1) + t**2
+    t = np.einsum("si,si->s", q, along)
+    radicand = length**2 - np.einsum("si,si->s", q, q) + t**2
     request.refuse_where(
         radicand < 0,
         lambda s: (
@@ -150,7 +150,7 @@ def _slide(
 def _toward(request: Request, start: Array, target: Array, what: str) -> tuple[Array, Array]:
     """Return unit axes from joints toward a target, and the distances [m]."""
     apart = target - start
-    distance = np.sqrt((apart * apart).sum(axis=-1))
+    distance = np.sqrt(np.einsum("si,si->s", apart, apart))
     request.refuse_where(
         distance < COINCIDENT, lambda s: f"{what} and the joint ahead of it are at one point"
     )

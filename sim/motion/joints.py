@@ -97,7 +97,7 @@ def pin_planes(
         driving.append(pair)
         if kind == "universal":
             pair = _cross(b[:, None], pair)
-            product = product * (a * b).sum(axis=-1)
+            product = product * np.einsum("si,si->s", a, b)
         elif shares is not None and np.any(shares[joint] != HALF):
             c = coupling_axis(a, b, shares[joint])
             pair = -_cross(b[:, None], _cross(c[:, None], pair))  # minus: as the even joint turns
@@ -165,4 +165,8 @@ def _cross(a: Array, b: Array) -> Array:
     """Return a × b over the last axis; quicker than numpy's for small arrays."""
     ax, ay, az = a[..., 0], a[..., 1], a[..., 2]
     bx, by, bz = b[..., 0], b[..., 1], b[..., 2]
-    return np.stack([ay * bz - az * by, az * bx - ax * bz, ax * by - ay * bx], axis=-1)
+    product = np.empty(np.broadcast_shapes(a.shape, b.shape))
+    product[..., 0] = ay * bz - az * by
+    product[..., 1] = az * bx - ax * bz
+    product[..., 2] = ax * by - ay * bx
+    return product

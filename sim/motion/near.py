@@ -23,7 +23,7 @@ from sim.scene.parts import Configuration, LeafSprings, Links
 Array = NDArray[np.float64]
 ITERATIONS = 8  # of the secant method, at most
 SETTLED = 1e-8  # [rad]; the next error is far smaller
-FLAT = 1e-9  # [N m]; less change than this says nothing of the slope
+FLAT = 1e-10  # [rad]; so small a move says nothing of the stiffness
 LOOSE = 1e-5  # [rad]; a sample that has not settled within this has no balance
 
 
@@ -155,16 +155,18 @@ class _Balance:
         before = np.full(self.height.shape[-1], near)
         surplus = self._surplus(before)
         slope = before - surplus / stiff
+        stable = np.ones_like(slope, bool)
         for _ in range(ITERATIONS):
             here = self._surplus(slope)
             moved, gained = slope - before, here - surplus
-            flat = np.abs(gained) < FLAT
+            flat = np.abs(moved) < FLAT
+            stable = np.where(flat, stable, gained * moved > 0)
             change = np.where(flat, 0.0, -here * moved / np.where(flat, 1.0, gained))
             before, surplus, slope = slope, here, slope + change
             worst = np.abs(change)
             if worst.max(initial=0.0) < SETTLED:
                 break
-        request.lost[:] |= (worst > LOOSE) | (gained * moved < 0)
+        request.lost[:] |= (worst > LOOSE) | ~stable
         return np.asarray(slope)
 
     def pose(self, slope: Array) -> LeafPose:

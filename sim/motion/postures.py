@@ -11,7 +11,7 @@ from sim.motion.chain import Ends, hang, reference_of
 from sim.motion.frames import axis_from_slope
 from sim.motion.motion import Reference
 from sim.motion.request import Request
-from sim.motion.suspension import axle_posture, pinion_of
+from sim.motion.suspension import AxlePosture, axle_posture, pinion_of
 from sim.scene.parts import Configuration
 
 Array = NDArray[np.float64]
@@ -82,15 +82,32 @@ def postures(
     )
     request = Request(configuration, heights, rolls, torques, labels)
     axle = axle_posture(request)
+    ends = ends_at(request, axle, move, tips)
+    return hung(request, reference or reference_of(configuration), axle, ends)
+
+
+def ends_at(request: Request, axle: AxlePosture, move: Array, tip: Array) -> Ends:
+    """Return where output and pinion are.
+
+    Args:
+        request: The states.
+        axle: Where the axle is.
+        move: How the output joint moves on its mounts [m], shape (S, 3) or (1, 3).
+        tip: How the output's slope changes [rad], shape (S,) or one number.
+    """
     pinion, pinion_axis = pinion_of(request, axle)
-    output = configuration.output
-    ends = Ends(
-        output=np.broadcast_to(output.point + move, (len(heights), 3)),
-        output_axis=axis_from_slope(output.slope + tips, output.plan),
+    output, shape = request.configuration.output, pinion.shape
+    return Ends(
+        output=np.broadcast_to(output.point + move, shape),
+        output_axis=np.broadcast_to(axis_from_slope(output.slope + tip, output.plan), shape),
         pinion=pinion,
         pinion_axis=pinion_axis,
     )
-    chain = hang(request, reference or reference_of(configuration), ends)
+
+
+def hung(request: Request, reference: Reference, axle: AxlePosture, ends: Ends) -> Postures:
+    """Return the postures of a chain hung between its ends."""
+    chain = hang(request, reference, ends)
     return Postures(
         joint_center=chain.joint_center,
         axis=chain.axis,

@@ -32,7 +32,7 @@ def speed_waves(planes: PinPlanes) -> Array:
         ``w0² − w1² − w2² = 1``, which is why the mean of R is 1.
     """
     p, q = planes.driven[:, :, 0], planes.driven[:, :, 1]
-    pp, qq, pq = (p * p).sum(axis=-1), (q * q).sum(axis=-1), (p * q).sum(axis=-1)
+    pp, qq, pq = (np.einsum("sji,sji->sj", a, b) for a, b in ((p, p), (q, q), (p, q)))
     squares = np.stack([(pp + qq) / 2, (pp - qq) / 2, pq], axis=-1)
     return np.asarray(squares / planes.cosines[..., None])
 

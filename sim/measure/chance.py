@@ -1,0 +1,103 @@
+"""How often, how surely, and because of what: statistics of samples."""
+
+from __future__ import annotations
+
+import numpy as np
+from numpy.typing import ArrayLike, NDArray
+
+Array = NDArray[np.float64]
+BINS = 40  # of a reading's samples, equally filled; the noise of its share is about BINS / samples
+
+
+def wilson_band(hits: int, samples: int, z: float = 1.959964) -> tuple[float, float]:
+    r"""Return the band in which the probability of an event lies, from how often it came.
+
+    .. math:: \frac{p + z^2/2n \pm z \sqrt{p(1-p)/n + z^2/4n^2}}{1 + z^2/n}
+
+    Args:
+        hits: How often it came.
+        samples: Out of how many.
+        z: Standard deviations; 1.96 for a 95 % band.
+
+    Returns:
+        Lower and upper end [-], within 0 and 1.
+
+    Source:
+        Wilson 1927, J. Am. Stat. Assoc. 22, 209-212.
+    """
+    p, n = hits / samples, float(samples)
+    middle = p + z**2 / (2 * n)
+    half = z * np.sqrt(p * (1 - p) / n + z**2 / (4 * n**2))
+    whole = 1 + z**2 / n
+    low, high = (middle - half) / whole, (middle + half) / whole
+    return max(0.0, float(low)), min(1.0, float(high))
+
+
+def bins_of(off: ArrayLike) -> NDArray[np.int64]:
+    """Return in which of 40 equally filled bins every sample of every source lies.
+
+    Args:
+        off: Samples of the sources, shape (sources, n).
+
+    Returns:
+        Numbers of bins, same shape.
+    """
+    z = np.asarray(off, float)
+    rank = np.argsort(np.argsort(z, axis=-1), axis=-1)
+    return np.asarray(rank * BINS // z.shape[-1])
+
+
+def shares_of_variance(bins: NDArray[np.int64], values: ArrayLike) -> Array:
+    r"""Return what share of the variance of a value each source brings about by itself.
+
+    .. math:: S_i = \operatorname{Var}(\operatorname{E}[v \mid z_i]) / \operatorname{Var}(v)
+
+    The mean of the value is taken in bins of the source, so bends count as well as slopes.
+
+    Args:
+        bins: From ``bins_of``, shape (sources, n).
+        values: The value in every sample [any], shape (n,).
+
+    Returns:
+        Shares [-], shape (sources,), less what pure chance would give, at least 0.
+
+    Source:
+        First-order index: Sobol 1993; Saltelli et al. 2008, Global Sensitivity Analysis.
+    """
+    v = np.asarray(values, float)
+    n = v.size
+    centered = v - v.mean()
+    variance = float(centered @ centered) / n
+    if variance <= 0 or n < 2 * BINS:
+        return np.zeros(len(bins))
+    shares = np.empty(len(bins))
+    for row, place in enumerate(bins):
+        count = np.bincount(place, minlength=BINS)
+        total = np.bincount(place, centered, minlength=BINS)
+        shares[row] = (total**2 / count).sum() / n / variance
+    chance = (BINS - 1) / n
+    return np.maximum(0.0, (shares - chance) / (1 - chance))
+
+
+def band_of(values: ArrayLike) -> tuple[float, float]:
+    """Return the middle 95 % of samples [as values]."""
+    low, high = np.quantile(np.asarray(values, float), [0.025, 0.975])
+    return float(low), float(high)
+
+
+def agreeing(off: ArrayLike) -> Array:
+    r"""Return the weight of every sample once readings were repeated with the same result.
+
+    A second, equal reading is as likely as the first one was: :math:`w \propto e^{-z^2/2}`.
+
+    Args:
+        off: Samples of the sources that were read again, shape (sources, n).
+
+    Returns:
+        Weights [-], shape (n,), their sum 1.
+
+    Source:
+        Bayes' rule for normal readings.
+    """
+    weight = np.exp(-0.5 * (np.asarray(off, float) ** 2).sum(axis=0))
+    return np.asarray(weight / weight.sum())

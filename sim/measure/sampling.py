@@ -1,0 +1,261 @@
+"""What is not known exactly, and samples of it: one normal distribution for every reading.
+
+A reading's ± is the half width of its 95 % band, so its standard deviation is ± / 1.96.  Every
+reading has a stream of random numbers of its own, named by its path: the same reading is drawn
+alike in every configuration, and one reading more or less changes no other.
+"""
+
+from __future__ import annotations
+
+import zlib
+from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import dataclass
+from typing import Any
+
+import numpy as np
+from numpy.typing import NDArray
+
+from sim.scene.build import build_configuration
+from sim.scene.parts import Configuration, Reading, Status
+from sim.scene.values import readings_of
+
+Array = NDArray[np.float64]
+
+SEED = 20_000
+SAMPLES = 20_000
+BAND = 1.959964  # standard deviations from the middle of a normal distribution to its 95 % band
+KEPT = 0.95  # share of a size by which a sample may miss it: lengths and rates stay above 0
+SIGNED = ("aft", "forward", "right", "left", "up", "down", "slope", "plan_angle", "phase", "off_by")
+UNSEEN = ("obstacle.", "limits.", "duty.", "complaint.")  # nothing sampled depends on these
+
+# How far off what is usually not known may be, where nothing is written: common practice, no
+# source.  Shares of the value, or SI units.
+USUAL_SHARE = {"suspension.rate": 0.20, "suspension.wind_up": 0.40}
+USUAL = {"travel.bump": 0.008, "travel.droop": 0.005}
+SPRUNG, SPRUNG_SPREAD = "vehicle.unsprung_share", 0.10  # where no spring was weighed
+CIRCUMFERENCE, CIRCUMFERENCE_SHARE = "vehicle.tire_circumference", 0.02  # not rolled out
+CUT = "cut "  # leads the paths of the configuration whose shafts are carried
+MOVES = ("aft", "right", "up", "tips_up")
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Source:
+    """One thing that is not known exactly.
+
+    Attributes:
+        key: Its path among the values of the set-up; led by "cut " for a reading of the
+            configuration whose shafts are carried.
+        name: What is to be read again, as in "output.slope"; several keys may share one.
+        text: As written, or as assumed.
+        value: Middle of its band [SI unit].
+        spread: Half width of its 95 % band, same unit; with ``share`` a share of the value.
+        status: "measured" where the scene writes the ±, "assumed" where a default stands in.
+        share: Whether the spread is a share of what the other readings give.
+    """
+
+    key: str
+    name: str
+    text: str
+    value: float
+    spread: float
+    status: Status
+    share: bool = False
+
+    @property
+    def farthest(self) -> float:
+        """Standard deviations by which a sample may miss; a size stays above 0."""
+        signed = self.share or self.key.rsplit(".", 1)[-1] in (*SIGNED, *MOVES)
+        if signed or self.spread == 0:
+            return np.inf
+        return KEPT * abs(self.value) / self.spread * BAND
+
+
+def sources_of(configuration: Configuration) -> tuple[Source, ...]:
+    """Return everything that is not known exactly about a configuration.
+
+    Args:
+        configuration: From a scene.
+
+    Returns:
+        What has a ± in the scene, and what is usually not known; nothing for one made by hand.
+    """
+    if configuration.setup is None:
+        return ()
+    found = [*_read(configuration.readings, ""), *_derived(configuration), *_mounts(configuration)]
+    if configuration.cut_as is not None:
+        own = configuration.readings
+        other = {
+            path: reading
+            for path, reading in configuration.cut_as.readings.items()
+            if not _same(reading, own.get(path))
+        }
+        found += _read(other, CUT)
+    return tuple(found)
+
+
+def exact_readings(configuration: Configuration) -> tuple[str, ...]:
+    """Return the paths of what was read without a ±, and is taken as exact."""
+    sampled = {source.key for source in sources_of(configuration)}
+    return tuple(
+        reading.path
+        for reading in configuration.readings.values()
+        if reading.status == "measured"
+        and reading.path not in sampled
+        and not reading.path.startswith(UNSEEN)
+    )
+
+
+def draw(sources: Sequence[Source], samples: int = SAMPLES, seed: int = SEED) -> Array:
+    """Return random samples of what is not known, as standard deviations from the middle.
+
+    Args:
+        sources: What is not known.
+        samples: How many.
+        seed: Of the random numbers; the same seed gives the same bits.
+
+    Returns:
+        Standard normal numbers [-], shape (sources, samples); those of a size are drawn again
+        where it would come to less than a twentieth of itself, or to more than 1.95 of itself.
+    """
+    rows = np.empty((len(sources), samples))
+    for row, source in zip(rows, sources, strict=True):
+        random = np.random.default_rng([seed, zlib.crc32(f"{source.key} {source.text}".encode())])
+        row[:] = random.standard_normal(samples)
+        while (far := np.abs(row) > source.farthest).any():
+            row[far] = random.standard_normal(int(far.sum()))
+    return rows
+
+
+def one_by_one(sources: Sequence[Source]) -> Array:
+    """Return each source alone at the low and at the high end of its band, after the middle.
+
+    Returns:
+        Standard deviations [-], shape (sources, 1 + 2 × sources): middle, lows, highs.
+    """
+    count = len(sources)
+    ends = np.minimum([source.farthest for source in sources], BAND)
+    alone = np.diag(ends) if count else np.zeros((0, 0))
+    return np.concatenate([np.zeros((count, 1)), -alone, alone], axis=1)
+
+
+def sampled(configuration: Configuration, sources: Sequence[Source], off: Array) -> Configuration:
+    """Return a configuration whose readings are samples.
+
+    Args:
+        configuration: As it was read.
+        sources: From ``sources_of``.
+        off: How far each source is from its middle [standard deviations], shape (sources, n).
+
+    Returns:
+        The configuration; every number that depends on a source is an array of shape (n,) or
+        (n, 3), and the output's center always is.
+    """
+    assert configuration.setup is not None
+    own, other = _plain(configuration), {}
+    drawn: dict[str, Any] = {}
+    for source, z in zip(sources, off, strict=True):
+        if source.share:
+            continue
+        drawn[source.key] = source.value + source.spread / BAND * z
+    own |= {key: value for key, value in drawn.items() if not key.startswith(CUT)}
+    for source, z in zip(sources, off, strict=True):
+        if source.key == CIRCUMFERENCE and source.share:
+            rolled = source.value / configuration.vehicle.tire_radius * own["vehicle.tire_radius"]
+            own[CIRCUMFERENCE] = rolled * (1 + source.spread / BAND * z)
+    cut_as = configuration.cut_as
+    if cut_as is not None:
+        other = _plain(cut_as)
+        for path in other:
+            shared = _same(cut_as.readings[path], configuration.readings.get(path))
+            other[path] = own[path] if shared else drawn.get(CUT + path, other[path])
+        cut_as = _built(cut_as, other, None, off.shape[1])
+    return _built(configuration, own, cut_as, off.shape[1])
+
+
+def _built(
+    configuration: Configuration,
+    values: Mapping[str, Any],
+    cut_as: Configuration | None,
+    count: int,
+) -> Configuration:
+    """Build a configuration again from other values."""
+    assert configuration.setup is not None
+    full = {
+        key: np.broadcast_to(value, count)
+        for key, value in values.items()
+        if key in ("output.aft", "output.forward")
+    }
+    return build_configuration(
+        configuration.setup, {**values, **full}, name=configuration.name, cut_as=cut_as
+    )
+
+
+def _plain(configuration: Configuration) -> dict[str, Any]:
+    """Return every value of the set-up as it was read."""
+    assert configuration.setup is not None
+    return {path: reading.value for path, reading in readings_of(configuration.setup, {}).items()}
+
+
+def _same(one: Reading, other: Reading | None) -> bool:
+    """Say whether two configurations hold the very same reading."""
+    return other is not None and (one.line, one.text) == (other.line, other.text)
+
+
+def _read(readings: Mapping[str, Reading], lead: str) -> Iterator[Source]:
+    """Yield the readings and defaults that have a ±, or usually would."""
+    for path, reading in readings.items():
+        if reading.status == "derived" or path.startswith(UNSEEN):
+            continue
+        spread, usual = reading.spread, _usual(path, reading, readings)
+        if not (spread or usual):
+            continue
+        yield Source(
+            key=lead + path,
+            name=path,
+            text=reading.text if spread else f"{reading.text}, ± assumed",
+            value=reading.value,
+            spread=spread or usual,
+            status=reading.status if spread else "assumed",
+        )
+
+
+def _usual(path: str, reading: Reading, readings: Mapping[str, Reading]) -> float:
+    """Return how far off something may be that has no ± of its own [SI unit], or 0."""
+    if path == SPRUNG:
+        load = readings.get("suspension.spring_load")
+        return SPRUNG_SPREAD if load is not None and load.status == "derived" else 0.0
+    return USUAL.get(path, USUAL_SHARE.get(path, 0.0) * abs(reading.value))
+
+
+def _derived(configuration: Configuration) -> Iterator[Source]:
+    """Yield what other readings give only roughly."""
+    rolled = configuration.readings.get(CIRCUMFERENCE)
+    if rolled is not None and rolled.status == "derived":
+        yield Source(
+            key=CIRCUMFERENCE,
+            name=CIRCUMFERENCE,
+            text=rolled.text,
+            value=rolled.value,
+            spread=CIRCUMFERENCE_SHARE,
+            status="assumed",
+            share=True,
+        )
+
+
+def _mounts(configuration: Configuration) -> Iterator[Source]:
+    """Yield how the output may move on its mounts under every torque."""
+    moves = configuration.readings["output.moves"]
+    tips = configuration.readings["output.tips"]
+    for case in configuration.torque_cases[1:]:
+        middle = (*case.output_move, case.output_tip)
+        for direction, value in zip(MOVES, middle, strict=True):
+            reading = tips if direction == "tips_up" else moves
+            if reading.value:
+                yield Source(
+                    key=f"output_move.{case.name}.{direction}",
+                    name=f"{reading.path} under {case.name}",
+                    text=f"± {reading.text}",
+                    value=float(value),
+                    spread=reading.value,
+                    status=reading.status,
+                )
