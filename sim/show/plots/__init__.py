@@ -11,6 +11,8 @@ from sim.motion.motion import Motion
 from sim.scene.parts import Scene
 from sim.show.display import display_of
 from sim.show.plots.angles import draw_joint_angles
+from sim.show.plots.bearing import draw_bearing
+from sim.show.plots.carry import draw_carry
 from sim.show.plots.clearance import draw_clearance
 from sim.show.plots.compare import draw_travel_compared
 from sim.show.plots.envelope import draw_envelope
@@ -44,6 +46,8 @@ def draw_configuration(
         *draw_spline(measurements, display, about, folder),
         *draw_smoothness(measurements, findings, display, about, folder),
         *draw_turn(motion, about, folder),
+        *draw_bearing(motion, measurements, display, about, folder),
+        *draw_carry(measurements, display, about, folder),
         *draw_envelope(motion, measurements, display, about, folder),
         *draw_clearance(measurements, findings, display, about, folder),
     )

@@ -17,6 +17,8 @@ CAPTIONS = {
     "spline": "Slip of the spline between bottoming and pull-out",
     "smoothness": "Speed fluctuation and angular accelerations over axle travel",
     "speed-over-turn": "Speed of the pinion over one turn of the output",
+    "bearing-load": "What the center bearing feels over travel, and the couples over a turn",
+    "torque-carried": "What it must carry: torque against what tubes and joints carry",
     "compare-travel": "All configurations on the same axes",
     "critical-speeds": "Whirl limit and critical speed of every shaft against top speed",
 }
