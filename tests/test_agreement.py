@@ -91,6 +91,12 @@ def variants():
         "even last joint",
         samples.two_piece(joints=(single, single, samples.joint("constant velocity"))),
     )
+    off = replace(even, halving_error=0.5 * DEG)
+    yield "coupling yoke off the half, ahead", samples.one_piece(joints=(off, single))
+    yield (
+        "coupling yokes off the half, middle and last",
+        samples.three_piece(joints=(single, off, single, replace(off, halving_error=-2 * DEG))),
+    )
     yield "all joints even", samples.three_piece(joints=(even,) * 4)
 
 

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import numpy as np
 import pytest
 import samples
@@ -9,7 +11,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from sim.motion.frames import axis_from_slope
-from sim.motion.joints import kinds_of, phases_of, pin_planes, turn
+from sim.motion.joints import kinds_of, phases_of, pin_planes, shares_of, turn
 from sim.motion.lean import ratios_angles_slip
 from sim.motion.postures import postures
 from sim.motion.separable import separable_ratio, speed_waves
@@ -118,7 +120,31 @@ def test_half_a_turn_of_phase_changes_nothing():
     assert ratios[0] == pytest.approx(ratios[1], abs=1e-14)
 
 
-@pytest.mark.parametrize("make", [samples.one_piece, samples.three_piece, samples.car])
+def uneven_double_joints():
+    """Return a chain with two double Cardan joints whose coupling yokes leave the half."""
+    off = replace(samples.joint("double cardan"), halving_error=0.02)
+    joints = (off, samples.joint(), replace(off, halving_error=-0.03), samples.joint("flexible"))
+    return samples.three_piece(joints=joints)
+
+
+def test_pins_behind_a_double_joint_stay_where_they_are_as_its_error_goes_to_nothing():
+    axes = axis_from_slope([[0.0, 0.2, 0.1]], [[0.0, 0.1, 0.0]])
+    kinds = ("double cardan", "universal")
+    even = turn(pin_planes(axes, (0.3,), kinds), TURN[None])
+    nearly = turn(pin_planes(axes, (0.3,), kinds, (0.5 + 1e-12, 0.5)), TURN[None])
+    assert nearly.driven_pin == pytest.approx(even.driven_pin, abs=1e-11)
+    assert nearly.speed_ratio == pytest.approx(even.speed_ratio, abs=1e-11)
+
+
+def test_solve_carries_the_error_of_the_halving():
+    motion = solve(uneven_double_joints())
+    assert shares_of(motion.configuration)[0] > 0.5 > shares_of(motion.configuration)[2]
+    assert np.ptp(motion.speed_ratio[:, :, 1], axis=1).min() > 1e-6
+
+
+@pytest.mark.parametrize(
+    "make", [samples.one_piece, samples.three_piece, samples.car, uneven_double_joints]
+)
 def test_lean_and_separable_paths_give_the_numbers_of_solve(make):
     made = make()
     states = [

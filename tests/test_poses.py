@@ -260,3 +260,64 @@ def test_both_routes_are_posed_alike() -> None:
     state = state_of(motion, "full bump")
     for group, pose in body_poses(motion, state, 77).items():
         assert np.allclose(pose, body_poses(every, state, 77)[group]), group
+
+
+def kinds(*, at: str = "shaft", plunging: int = 0) -> Motion:
+    """Return a three-piece driveline with a joint of every kind, one of them plunging if asked."""
+    made = [samples.joint(k) for k in ("double cardan", "flexible", "constant velocity")]
+    made.append(samples.joint("constant velocity"))
+    if plunging:
+        made[plunging - 1] = replace(
+            samples.joint("constant velocity"), plunge=0.12, plunge_in=0.06
+        )
+    three = samples.three_piece(joints=tuple(made))
+    return solve(replace(three, spline=replace(three.spline, at=at)))
+
+
+def test_both_crosses_of_a_double_joint_carry_their_pins_and_share_the_coupling_yoke() -> None:
+    motion = kinds()
+    state, turn = state_of(motion, "full droop"), 23
+    poses = body_poses(motion, state, turn)
+    front, rear, yoke = (poses[f"{part} 1"] for part in ("cross", "rear cross", "middle"))
+    assert np.allclose(front[:3, 1], motion.driving_pin[state, turn, 0], atol=1e-9)
+    assert abs(rear[:3, 2] @ motion.driven_pin[state, turn, 0]) == pytest.approx(1.0, abs=1e-9)
+    for pin in (front[:3, 2], rear[:3, 1]):
+        assert abs(pin @ yoke[:3, 1]) == pytest.approx(1.0, abs=1e-9)
+    half = motion.configuration.joints[0].between_crosses / 2
+    assert front[:3, 3] == pytest.approx(
+        motion.joint_center[state, 0, 0] - half * motion.axis[state, 0, 0], abs=1e-12
+    )
+    assert np.allclose((front[:3, 3] + rear[:3, 3]) / 2, yoke[:3, 3])
+
+
+@pytest.mark.parametrize(("at", "plunging"), [("shaft", 4), ("shaft", 3), ("midship", 3)])
+def test_a_plunging_joint_slides_in_its_housing_by_the_slip(at: str, plunging: int) -> None:
+    motion = kinds(at=at, plunging=plunging)
+    groups = {body.group for body in build_shapes(motion.configuration, motion) if body.group}
+    assert not groups & {"slip yoke", "shaft tail"}
+    length = motion.reference.length
+    for height in ("full droop", "full bump"):
+        state = state_of(motion, height)
+        poses = body_poses(motion, state, 5)
+        assert groups <= set(poses)
+        center, slip = motion.joint_center[state, 0, plunging - 1], motion.slip[state, 0]
+        # the housing is part of the shaft that the joint slides along: where its center was built
+        if plunging == 3 and at == "shaft":
+            housing, toward = poses["shaft 3"][:3, 3], -1
+        else:
+            shaft = poses[f"shaft {plunging - 1}"]
+            housing, toward = shaft[:3, 3] + length[plunging - 2] * shaft[:3, 0], 1
+        along = motion.axis[state, 0, plunging if toward < 0 else plunging - 1]
+        assert center - housing == pytest.approx(toward * slip * along, abs=1e-9)
+        assert abs(slip) > 1e-4
+
+
+def test_a_housing_that_plunges_on_the_output_stays_on_the_vehicle() -> None:
+    joints = (replace(samples.joint("constant velocity"), plunge=0.12, plunge_in=0.06),)
+    motion = solve(samples.one_piece(joints=(*joints, samples.joint())))
+    places = [
+        body_poses(motion, state_of(motion, height), 0)["output"][:3, 3]
+        for height in ("full droop", "ride height", "full bump")
+    ]
+    assert places[0] == pytest.approx(places[1], abs=1e-12)
+    assert places[2] == pytest.approx(motion.configuration.output.point, abs=1e-12)

@@ -16,7 +16,25 @@ from sim.scene.parts import Configuration, Obstacle
 from sim.world.shapes import Body, build_shapes
 from sim.world.shapes.mesh import body, box, disc, frame, lathe, sweep
 
-VEHICLES = ("one_piece", "two_piece", "three_piece", "car", "links_van")
+VEHICLES = ("one_piece", "two_piece", "three_piece", "car", "links_van", "even", "plunging")
+
+
+def even() -> Configuration:
+    """Return a three-piece driveline with one joint of every kind."""
+    kinds = ("double cardan", "flexible", "constant velocity", "universal")
+    return samples.three_piece(joints=tuple(samples.joint(kind) for kind in kinds))
+
+
+def plunging() -> Configuration:
+    """Return a one-piece driveline with a double Cardan joint and a plunging joint."""
+    slides = replace(samples.joint("constant velocity"), plunge=0.05, plunge_in=0.02)
+    return samples.one_piece(
+        joints=(samples.joint("double cardan"), slides),
+        spline=replace(samples.one_piece().spline, at="shaft"),
+    )
+
+
+OWN = {"even": even, "plunging": plunging}
 
 
 def shapes(configuration: Configuration) -> dict[str, Body]:
@@ -25,7 +43,7 @@ def shapes(configuration: Configuration) -> dict[str, Body]:
 
 @cache
 def vehicle_shapes(name: str) -> dict[str, Body]:
-    return shapes(getattr(samples, name)())
+    return shapes(OWN[name]() if name in OWN else getattr(samples, name)())
 
 
 def corner_triples(part: Body) -> np.ndarray:
@@ -194,3 +212,25 @@ def test_a_frame_is_right_handed_and_keeps_its_x_axis() -> None:
     assert np.allclose(pose[:3, 0], [0, 0, 1])
     assert np.allclose(pose[:3, 1], [0, 1, 0])
     assert np.linalg.det(pose[:3, :3]) == pytest.approx(1.0)
+
+
+@pytest.mark.parametrize("between", [0.065, 0.09])
+def test_the_ears_of_a_double_joint_are_as_far_apart_as_its_crosses(between: float) -> None:
+    joint = replace(samples.joint("double cardan"), between_crosses=between)
+    made = shapes(samples.one_piece(joints=(joint, samples.joint())))
+    cross, yoke = made["cross 1 caps"].vertices, made["coupling yoke 1"].vertices
+    cap = (cross[:, 0].max() - cross[:, 0].min()) / 2
+    boss = 1.52 * cap / 0.995  # around each bore, whose middle is half the distance away
+    assert yoke[:, 0].max() == pytest.approx(between / 2 + boss, abs=5e-4)
+    assert yoke[:, 0].min() == pytest.approx(-between / 2 - boss, abs=5e-4)
+    swing = joint.swing_radius
+    for name in ("coupling yoke 1", "centering ball 1", "rear cross 1 caps"):
+        assert across(made[name], -1, 1).max() <= swing
+
+
+@pytest.mark.parametrize("kind", ["constant velocity", "flexible"])
+def test_other_even_joints_stay_inside_their_swing_radius(kind: str) -> None:
+    joints = (samples.joint(kind), samples.joint(kind))  # type: ignore[arg-type]
+    made = shapes(samples.one_piece(joints=joints))
+    for name in [name for name, part in made.items() if part.group == "middle 1"]:
+        assert across(made[name], -1, 1).max() <= joints[0].swing_radius, name

@@ -2,11 +2,13 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import numpy as np
 import pytest
 from scipy.spatial.transform import Rotation
 
-from sim.motion.frames import axis_from_slope
+from sim.motion.frames import axis_from_slope, unit
 from sim.world.tree import Dimensions, output_frame, start, tree
 
 DEG = np.pi / 180
@@ -107,6 +109,22 @@ def test_the_rear_yoke_stands_a_right_angle_and_the_phase_beyond_the_driven_pin(
         # In phase: driven and next driving pin are one line, both ears alike.
         turned = np.arctan2(np.cross(driven, pin) @ axis, driven @ pin)
         assert turned == pytest.approx(phase, abs=1e-14)
+
+
+def test_the_ears_of_a_coupling_yoke_are_in_line_and_it_points_where_it_is_held():
+    d = replace(dimensions(), coupled=(False, True, False, False))
+    links, yoke = tree(d), unit(AXES[1] + 1.1 * AXES[2])
+    frame = output_frame(d.axis)
+    q, rate = start(links, frame, np.insert(aims(), 1, yoke, axis=0), np.zeros(1), 2.0)
+    bodies = stand(links, d.output, frame, q)
+    between, rear = bodies["joint 2, coupling yoke"][1], bodies["joint 2, rear"][1]
+    np.testing.assert_allclose(between[:, 0], yoke, atol=1e-14)
+    np.testing.assert_allclose(np.abs(between[:, 2] @ rear[:, 1]), 1, atol=1e-14)
+    h = 1e-6
+    there, back = (stand(links, d.output, frame, q + s * rate) for s in (h, -h))
+    for name in (*d.members, "joint 2, coupling yoke"):
+        still = (there[name][1] - back[name][1])[:, 0] / (2 * h)
+        np.testing.assert_allclose(still, 0, atol=1e-8)
 
 
 @pytest.mark.parametrize(

@@ -106,12 +106,13 @@ def _spider(size: JointSize, root: float, end: float, arms: tuple[float, ...]) -
     tip = circle(pad, 32) + np.array([bolt, 0.0])
     plate = hull(extrusion(hub, 0.0, thick), extrusion(tip, 0.0, thick))
     arm = plate.rotate([0, 0, 90]).translate([face + thick, 0, 0])  # thick along x, out along y
+    inside = face + 0.5 * thick
     neck = lathe(
-        [(face, 0.0), (face, 0.42 * size.half_span), (end, root), (end, 0.0)],
+        [(inside, 0.0), (inside, 0.39 * size.half_span), (end, root), (end, 0.0)],
         56,
     )
     bolts = [
-        disc(face + thick, face + 1.7 * thick, 0.12 * size.half_span, 6)
+        disc(inside, face + 1.7 * thick, 0.12 * size.half_span, 6)
         .translate([0, bolt, 0])
         .rotate([angle, 0, 0])
         for angle in arms
