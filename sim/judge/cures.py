@@ -256,10 +256,8 @@ def _clock_back(m: Measurements, finding: Finding) -> str:
     ratio = solve(in_line, states=[m.states[ride[0]]]).speed_ratio
     then = 100 * float(fluctuation(np.moveaxis(ratio, 1, -1))[0, -1])
     now = 100 * float(m.fluctuation[ride[0], -1])
-    return (
-        f"In line, the pinion's speed would fluctuate by {then:.2f} % at ride height in place of "
-        f"{now:.2f} %."
-    )
+    change = f"in place of {now:.2f} %" if abs(now - then) >= 0.005 else "just as it does now"
+    return f"In line, the pinion's speed would fluctuate by {then:.2f} % at ride height, {change}."
 
 
 def _square_up(m: Measurements, finding: Finding) -> str:

@@ -7,12 +7,11 @@ import math
 import numpy as np
 
 from sim.judge.part import Part, States, without_state
-from sim.measure.contradictions import Suspect
+from sim.measure.contradictions import MOST_RESIDUAL, Suspect
 from sim.measure.measurements import Measurements
 from sim.measure.ripple import half_turn
 from sim.scene.words import part_name
 
-MOST_DEVIATIONS = 3.0  # one reading in 370 is further out by chance
 SIDE_WORDS = {"up": ("higher", "lower"), "down": ("lower", "higher")}
 
 
@@ -82,7 +81,7 @@ def _contradicting(m: Measurements, *, angular: bool, scale: float) -> list[Part
             where=f"reading {part_name(tuple(first.path.split('.')))}",
             values=np.array([scale * abs(first.error)]),
             states=("",),
-            limit=scale * MOST_DEVIATIONS * first.deviation,
+            limit=scale * MOST_RESIDUAL * first.deviation,
             remedy=_settle(first, check.suspects[1:]),
         )
     ]
@@ -116,4 +115,4 @@ def _likely(first: Suspect) -> str:
             "then read it again."
         )
     by = f"{degrees:+.1f} deg" if first.angular else f"{1000 * first.error:+.0f} mm"
-    return f"It is {first.text}; without it the others agree, and put it {by} out. Read it again."
+    return f"It is {first.text}; without it the others agree, and by them it is {by} out."

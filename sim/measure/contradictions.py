@@ -34,6 +34,10 @@ Array = NDArray[np.float64]
 BAND = 1.959964  # half width of a 95 % band over the standard deviation
 UNSAID_ANGLE = math.radians(0.25)  # ± of a protractor, where none is written; common practice
 UNSAID_LENGTH = 0.003  # [m], ± of a tape, where none is written; common practice, no source
+MOST_RESIDUAL = 3.0  # one reading in 370 is further out by chance
+FAR_FETCHED = (
+    4.0  # times the least error over own ±; a reading that must be further out is not named
+)
 SAME = 0.02  # residuals this much alike cannot be told apart [share]
 STEP_ANGLE, STEP_LENGTH = 1e-6, 1e-7
 SIDES = {"aft": 1, "forward": -1, "right": 1, "left": -1, "up": 1, "down": -1}
@@ -50,6 +54,7 @@ class Suspect:
         error: By how much it would have to be out [m or rad], reading less truth.
         deviation: Standard deviation of that error, by the ± of all the readings [same].
         residual: Normalised residual, |error| over deviation [-].
+        shares: The error over the reading's own standard deviation [-].
         turned: Whether it would fit with its sign turned.
     """
 
@@ -58,6 +63,7 @@ class Suspect:
     error: float
     deviation: float
     residual: float
+    shares: float
     turned: bool
 
     @property
@@ -108,35 +114,36 @@ def check_readings(configuration: Configuration) -> CrossCheck | None:
     weight = np.einsum("ik,ij,jk->k", slopes, inverse, slopes)
     error = (slopes.T @ inverse @ misclosure) / weight
     residual = np.abs(error) * np.sqrt(weight)
-    first = _first(paths, residual)
-    alike = [k for k in first if residual[k] >= (1 - SAME) * residual[first[0]]]
-    suspects = tuple(
+    suspects = [
         Suspect(
             path=paths[k],
             text=readings[paths[k]].text,
             error=float(error[k]),
             deviation=float(1 / np.sqrt(weight[k])),
             residual=float(residual[k]),
-            turned=_fits_turned(readings[paths[k]], error[k], weight[k]),
+            shares=float(abs(error[k]) / sigma[k]),
+            turned=_fits_turned(readings[paths[k]], float(error[k]), float(weight[k])),
         )
-        for k in alike
-    )
+        for k in np.flatnonzero(residual >= (1 - SAME) * residual.max())
+    ]
     misfit = float(misclosure @ inverse @ misclosure)
-    return CrossCheck(second=second, misfit=misfit, suspects=suspects)
+    return CrossCheck(second=second, misfit=misfit, suspects=_likeliest(suspects))
 
 
-def _first(paths: list[str], residual: Array) -> list[int]:
-    """Return the readings by their residual; among equals plain readings before designed ones."""
-    rounded = np.round(residual / max(float(residual.max()), 1e-300), 6)
-    designed = ["as_designed" in path for path in paths]
-    return sorted(range(len(paths)), key=lambda k: (-rounded[k], designed[k]))
+def _likeliest(suspects: list[Suspect]) -> tuple[Suspect, ...]:
+    """Return those that explain equally much, the likeliest first, without far-fetched ones."""
+    least = min(suspect.shares for suspect in suspects)
+    near = [suspect for suspect in suspects if suspect.shares <= FAR_FETCHED * least]
+    return tuple(
+        sorted(near, key=lambda s: (not s.turned, "as_designed" in s.path, round(s.shares, 6)))
+    )
 
 
 def _fits_turned(reading: Reading, error: float, weight: float) -> bool:
-    """Say whether a reading would fit with its sign turned: its error is twice itself."""
-    clear = abs(2 * reading.value) * math.sqrt(weight) > 3
-    left = abs(error - 2 * reading.value) * math.sqrt(weight)
-    return _angular(reading.path) and clear and left < 3
+    """Say whether an angle that is far out would fit with its sign turned: it is out by twice."""
+    if not _angular(reading.path) or abs(error) * math.sqrt(weight) < MOST_RESIDUAL:
+        return False
+    return abs(error - 2 * reading.value) * math.sqrt(weight) < MOST_RESIDUAL
 
 
 def _deviation(reading: Reading) -> float:
