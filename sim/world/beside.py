@@ -82,5 +82,7 @@ def _same_bodies(bodies: list[Body], others: list[Body]) -> bool:
 
 def _same_pose(group: str, poses: Sequence[Poses]) -> bool:
     """Return whether a group is posed the same on all vehicles."""
-    found = [moment.get(group) for moment in poses]
-    return all(a is not None and np.array_equal(a, found[0]) for a in found)
+    first, *others = (moment.get(group) for moment in poses)
+    return first is not None and all(
+        other is not None and np.array_equal(first, other) for other in others
+    )

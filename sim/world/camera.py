@@ -16,11 +16,11 @@ import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
 from sim.errors import DomainError
-from sim.world.compose import cut_of, nearest, shrunk, veil, veiled
+from sim.world.compose import Veil, cut_of, nearest, shrunk, veil_of, veiled
 from sim.world.engine import Engine, engine
 from sim.world.floor import LAMP_PIXELS, Floor
 from sim.world.layers import EMPTY, Drawing, Layer, draw_mask
-from sim.world.lens import Array, Box, Lens, View, lamp_view
+from sim.world.lens import Array, Box, Lens, View, box_around, lamp_view
 from sim.world.shading import Image, background, contact_shade, outlines, shrink, sky_light
 from sim.world.shapes.mesh import Body
 
@@ -41,9 +41,8 @@ SHADOW = 0.34
 class _Still:
     """What was drawn once for a camera: layers that stay, and the lamp with its floor."""
 
-    solid: Drawing
-    ghost: Drawing
-    veil: Image
+    solid: list[Drawing]
+    veil: Veil
     lamp: View
     floor: Floor
 
@@ -147,8 +146,12 @@ class Stage:
         if self._drawn is None:
             self._drawn = self._draw_still(lens)
         still = self._drawn
-        moving = [layer.draw(lens, self.supersample) for layer in self._moving]
-        solid = nearest([still.solid, *moving], [still.ghost.area])
+        drawings = [*still.solid]
+        for layer in self._moving:
+            drawings += layer.draw(lens, self.supersample)
+        areas = [still.veil.area, *(drawing.area for drawing in drawings)]
+        solid = nearest(drawings, box_around(areas))
+        del drawings
         image = self._background.copy()
         if GROUND in poses:
             mask = draw_mask([self._still, *self._moving], still.lamp, LAMP_PIXELS)
@@ -157,7 +160,7 @@ class Stage:
             rows, columns = cut_of(Box(0, 0, *self.size), shrunk(solid.area, self.supersample))
             part = image[:, rows, columns]
             part[:] = self._shaded(lens, solid, part)
-            veiled(part, solid, still.ghost, still.veil, self.supersample)
+            veiled(part, solid, still.veil, self.supersample)
         image += np.float32(0.5)
         np.clip(image, 0, 255, out=image)
         return np.ascontiguousarray(image.astype(np.uint8).transpose(1, 2, 0))
@@ -170,7 +173,8 @@ class Stage:
 
     def _draw_still(self, lens: Lens) -> _Still:
         """Draw what never moves, once for this camera."""
-        ghost = self._ghost.draw(lens, self.supersample)
+        parts = self._ghost.draw(lens, self.supersample)
+        ghost = nearest(parts, box_around(part.area for part in parts))
         line = outlines(ghost.depth, ghost.number, _pixel(lens))
         share = np.where(ghost.number < 0, 0.0, GHOST_FACE + (GHOST_LINE - GHOST_FACE) * line)
         points = np.concatenate([layer.bounds() for layer in (*self._moving, self._still)])
@@ -178,8 +182,7 @@ class Stage:
         lamp = lamp_view((low + high) / 2, 0.6 * float(np.linalg.norm(high - low)))
         return _Still(
             solid=self._still.draw(lens, self.supersample),
-            ghost=ghost,
-            veil=veil(ghost, share.astype(np.float32)),
+            veil=veil_of(ghost, share.astype(np.float32)),
             lamp=lamp,
             floor=Floor(lens, lamp, self.supersample),
         )

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import dataclass
 
 import numpy as np
 from numpy.typing import NDArray
@@ -25,17 +26,8 @@ def cut_of(area: Box, part: Box) -> tuple[slice, slice]:
     )
 
 
-def nearest(layers: Sequence[Drawing], around: Sequence[Box]) -> Drawing:
-    """Return what is nearest among layers of one engine.
-
-    Args:
-        layers: The drawings.
-        around: Boxes that the result must hold too.
-
-    Returns:
-        One drawing of the box around all.
-    """
-    area = _box_around([box for box in [*around, *(layer.area for layer in layers)] if box])
+def nearest(drawings: Sequence[Drawing], area: Box) -> Drawing:
+    """Return what is nearest in a box among drawings by one engine, all inside that box."""
     shape = (area.height, area.width)
     whole = Drawing(
         area=area,
@@ -43,14 +35,12 @@ def nearest(layers: Sequence[Drawing], around: Sequence[Box]) -> Drawing:
         depth=np.full(shape, EMPTY, np.float32),
         number=np.full(shape, -1, np.int32),
     )
-    for layer in layers:
-        if not layer.area:
-            continue
-        cut = cut_of(area, layer.area)
-        nearer = layer.depth < whole.depth[cut]
-        np.copyto(_pixels(whole)[cut], _pixels(layer), where=nearer)
-        np.copyto(whole.depth[cut], layer.depth, where=nearer)
-        np.copyto(whole.number[cut], layer.number, where=nearer)
+    for drawing in drawings:
+        cut = cut_of(area, drawing.area)
+        nearer = drawing.depth < whole.depth[cut]
+        np.copyto(_pixels(whole)[cut], _pixels(drawing), where=nearer)
+        np.copyto(whole.depth[cut], drawing.depth, where=nearer)
+        np.copyto(whole.number[cut], drawing.number, where=nearer)
     return whole
 
 
@@ -59,53 +49,60 @@ def _pixels(drawing: Drawing) -> NDArray[np.uint32]:
     return drawing.color.view(np.uint32)[..., 0]
 
 
-def veil(ghost: Drawing, share: Image) -> Image:
-    """Return the colors of see-through parts as far as they are seen, and that share below them.
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class Veil:
+    """See-through parts, as small as they can be kept.
+
+    Attributes:
+        area: Where they are [supersampled pixels].
+        depth: As in a drawing, shape (h, w).
+        planes: Red, green and blue as far as they are seen, and that share in ``SHARES``, from 0
+            to 255, shape (4, h, w).
+    """
+
+    area: Box
+    depth: Image
+    planes: NDArray[np.uint8]
+
+
+SHARES = 510
+"""Steps of how much is seen of what is see-through: half of it at most."""
+
+
+def veil_of(ghost: Drawing, share: Image) -> Veil:
+    """Return see-through parts as they lie over others.
 
     Args:
-        ghost: The see-through parts.
-        share: How much of them is seen [-], as ghost's depth.
+        ghost: What they look like.
+        share: How much of them is seen, at most 0.5 [-], as ghost's depth.
 
     Returns:
-        Planes red, green, blue and share, shape (4, h, w).
+        The veil.
     """
-    planes = np.empty((4, *share.shape), np.float32)
+    planes = np.empty((4, *share.shape), np.uint8)
     for plane in range(3):
-        np.multiply(ghost.color[..., plane], share, out=planes[plane])
-    planes[3] = share
-    return planes
+        planes[plane] = ghost.color[..., plane] * share + np.float32(0.5)
+    planes[3] = share * SHARES + np.float32(0.5)
+    return Veil(area=ghost.area, depth=ghost.depth, planes=planes)
 
 
-def veiled(image: Image, solid: Drawing, ghost: Drawing, veil: Image, factor: int) -> Image:
+def veiled(image: Image, solid: Drawing, veil: Veil, factor: int) -> Image:
     """Return an image with the see-through parts laid over what stands behind them.
 
     Args:
         image: What stands behind, at the size of the picture, in the box of solid, planes first.
         solid: The solid parts, supersampled.
-        ghost: The see-through parts, supersampled, inside the box of solid.
-        veil: Their planes.
+        veil: The see-through parts, supersampled, inside the box of solid.
         factor: Supersampling.
 
     Returns:
         The image, changed in place.
     """
-    if ghost.area:
-        before = solid.depth[cut_of(solid.area, ghost.area)] > ghost.depth
-        *color, share = (shrink(plane * before, factor) for plane in veil)
-        rows, columns = cut_of(shrunk(solid.area, factor), shrunk(ghost.area, factor))
+    if veil.area:
+        before = solid.depth[cut_of(solid.area, veil.area)] > veil.depth
+        rows, columns = cut_of(shrunk(solid.area, factor), shrunk(veil.area, factor))
         part = image[:, rows, columns]
-        part *= 1 - share
-        part += color
+        part *= 1 - shrink(veil.planes[3] * before, factor) / np.float32(SHARES)
+        for plane in range(3):
+            part[plane] += shrink(veil.planes[plane] * before, factor)
     return image
-
-
-def _box_around(boxes: Sequence[Box]) -> Box:
-    """Return the box around boxes."""
-    if not boxes:
-        return Box(0, 0, 0, 0)
-    return Box(
-        min(box.left for box in boxes),
-        min(box.top for box in boxes),
-        max(box.right for box in boxes),
-        max(box.bottom for box in boxes),
-    )

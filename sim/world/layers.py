@@ -15,7 +15,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from sim.world.engine import Engine
-from sim.world.lens import LIGHT, Box, Lens, View
+from sim.world.lens import LIGHT, Box, Lens, View, box_around
 from sim.world.shapes.mesh import AWAY, Array, Body, Color
 
 EMPTY = np.float32(1e9)
@@ -25,9 +25,15 @@ AMBIENT, DIFFUSE, SPECULAR = 0.52, 0.47, 0.30
 """Light from all around, from the lamp, and mirrored [-]; more than 1.05 in sum burns out."""
 
 
+STRIP = 600
+"""Width of what is drawn at once [supersampled pixels]: the engine holds 30 bytes a pixel of it."""
+
 _STILL = np.eye(4)
 """Pose of what was never posed."""
 
+
+STRIP = 600
+"""Width of what is drawn at once [supersampled pixels]: the engine holds 30 bytes a pixel of it."""
 
 _STILL = np.eye(4)
 """Pose of what was never posed."""
@@ -64,7 +70,7 @@ class Layer:
         self.parts: dict[str, list[int]] = {}
         self.colors: dict[int, Color] = {}
         self.poses: dict[str, Array] = {}
-        self.last: tuple[bytes, Drawing] | None = None
+        self.last: tuple[bytes, list[Drawing]] | None = None
         corners: dict[str, list[Array]] = {}
         for body in bodies:
             part = _load(body, world)
@@ -82,48 +88,57 @@ class Layer:
 
     def bounds(self) -> Array:
         """Return corners of boxes around all groups as posed [m], shape (C, 3)."""
-        found = [np.zeros((0, 3))]
+        return np.concatenate([np.zeros((0, 3)), *self._placed().values()])
+
+    def _placed(self) -> dict[str, Array]:
+        """Return corners of boxes around every group that is not away [m], shape (C, 3)."""
+        found = {}
         for group, corners in self.around.items():
             pose = self.poses.get(group, _STILL)
             if pose is not AWAY:
-                found.append(corners @ pose[:3, :3].T + pose[:3, 3])
-        return np.concatenate(found)
+                found[group] = corners @ pose[:3, :3].T + pose[:3, 3]
+        return found
 
-    def draw(self, lens: Lens, step: int) -> Drawing:
-        """Draw the box of the picture that holds the layer.
+    def draw(self, lens: Lens, step: int) -> list[Drawing]:
+        """Draw what the layer fills of the picture, strip by strip from the left.
 
         Args:
             lens: The camera.
-            step: The box lies on multiples of it [supersampled pixels].
+            step: Boxes lie on multiples of it [supersampled pixels].
 
         Returns:
-            The drawing; the last one again if nothing moved since.
+            The drawings; the last ones again if nothing moved since.
         """
-        area = lens.around(self.bounds(), step)
-        if not area:
-            return _nothing()
         if not self.remembers:
-            return self._drawn(lens, area)
+            return self._drawn(lens, step)
         poses = (self.poses.get(group, _STILL).tobytes() for group in self.parts)
-        moment = b"".join([lens.view_matrix.tobytes(), lens.through(area).tobytes(), *poses])
+        moment = b"".join([lens.view_matrix.tobytes(), repr(lens.half).encode(), *poses])
         if self.last is None or self.last[0] != moment:
-            self.last = moment, self._drawn(lens, area)
+            self.last = None
+            self.last = moment, self._drawn(lens, step)
         return self.last[1]
 
-    def _drawn(self, lens: Lens, area: Box) -> Drawing:
-        """Draw a box of the picture."""
-        with self.shown():
-            return shoot(self.world, View(lens.view_matrix, lens.through(area), lens.range), area)
+    def _drawn(self, lens: Lens, step: int) -> list[Drawing]:
+        """Draw the strips, each only as high as what is in it, and of that only what is in it."""
+        areas = {group: lens.around(c, step) for group, c in self._placed().items()}
+        wide = STRIP // step * step
+        drawings = []
+        for left in range(0, lens.size[0], wide):
+            strip = Box(left, 0, min(left + wide, lens.size[0]), lens.size[1])
+            inside = {group: box.within(strip) for group, box in areas.items()}
+            filled = {group: box for group, box in inside.items() if box}
+            if filled:
+                area = box_around(filled.values())
+                view = View(lens.view_matrix, lens.through(area), lens.range)
+                with self.shown(filled):
+                    drawings.append(shoot(self.world, view, area))
+        return drawings
 
     @contextmanager
-    def shown(self) -> Iterator[None]:
-        """Show the bodies that are not away; the renderer spends no time on what is hidden."""
-        there = [
-            part
-            for group, parts in self.parts.items()
-            for part in parts
-            if self.poses.get(group) is not AWAY
-        ]
+    def shown(self, groups: Iterable[str] | None = None) -> Iterator[None]:
+        """Show groups, or all that are not away; no time is spent on what is hidden."""
+        chosen = self._placed() if groups is None else groups
+        there = [part for group in chosen for part in self.parts[group]]
         for part in there:
             self.world.changeVisualShape(part, -1, rgbaColor=[*self.colors[part], 1.0])
         yield
@@ -157,16 +172,6 @@ def shoot(world: Engine, view: View, area: Box) -> Drawing:
     np.divide(np.float32(near * far), depth, out=depth)
     depth[number < 0] = EMPTY
     return Drawing(area=area, color=color, depth=depth, number=number)
-
-
-def _nothing() -> Drawing:
-    """Return an empty drawing."""
-    return Drawing(
-        area=Box(0, 0, 0, 0),
-        color=np.zeros((0, 0, 4), np.uint8),
-        depth=np.zeros((0, 0), np.float32),
-        number=np.zeros((0, 0), np.int32),
-    )
 
 
 def draw_mask(layers: Iterable[Layer], view: View, size: int) -> NDArray[np.bool_]:

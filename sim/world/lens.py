@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from dataclasses import dataclass
 
 import numpy as np
@@ -37,6 +38,12 @@ class Box:
     def height(self) -> int:
         """Rows."""
         return self.bottom - self.top
+
+    def within(self, other: Box) -> Box:
+        """Return what lies in another box too, empty where nothing does."""
+        left, top = max(self.left, other.left), max(self.top, other.top)
+        right, bottom = min(self.right, other.right), min(self.bottom, other.bottom)
+        return Box(left, top, max(left, right), max(top, bottom))
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -95,6 +102,19 @@ class Lens:
         left, top = np.clip(low, 0, self.size).astype(int)
         right, bottom = np.clip(high, 0, self.size).astype(int)
         return Box(int(left), int(top), int(right), int(bottom))
+
+
+def box_around(boxes: Iterable[Box]) -> Box:
+    """Return the box around boxes that are not empty."""
+    filled = [box for box in boxes if box]
+    if not filled:
+        return Box(0, 0, 0, 0)
+    return Box(
+        min(box.left for box in filled),
+        min(box.top for box in filled),
+        max(box.right for box in filled),
+        max(box.bottom for box in filled),
+    )
 
 
 def look_at(eye: ArrayLike, target: ArrayLike) -> Array:

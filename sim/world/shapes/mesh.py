@@ -25,6 +25,10 @@ Solid = Any
 CREASE = 38.0
 """Edges sharper than this stay sharp, the others are shaded round [deg]."""
 
+SHORT = 0.12
+"""Longer edges are divided [m]: the renderer tries every pixel of the box around a triangle, of
+which a long one that lies across fills little."""
+
 AWAY = np.array([[1.0, 0, 0, 0], [0, 1.0, 0, 0], [0, 0, 1.0, -1000.0], [0, 0, 0, 1.0]])
 """Pose of a body that is not shown: far below everything."""
 
@@ -69,7 +73,7 @@ def body(name: str, group: str, solid: Solid, color: Color, *, ghost: bool = Fal
     """
     if solid.is_empty() or solid.status() != manifold3d.Error.NoError:
         raise GeometryError(name, "its shape", "the mesh is empty or not closed")
-    mesh = solid.calculate_normals(0, CREASE).to_mesh()
+    mesh = solid.refine_to_length(SHORT).calculate_normals(0, CREASE).to_mesh()
     table = np.asarray(mesh.vert_properties, np.float32)
     return Body(
         name=name,
