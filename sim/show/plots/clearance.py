@@ -27,6 +27,9 @@ from sim.show.style import LABEL_SIZE, LIMIT, RULE, configuration_look
 _REACH = 0.160
 """What is farther off [m] needs no curve."""
 
+_LEAST = 0.050
+"""The axis goes up to this at least [m]."""
+
 _TOUCH = "#f3e3e1"
 _LIMITED = ("clearance", "clearance to a line", "clearance to the exhaust")
 
@@ -72,8 +75,9 @@ def draw_clearance(
             at = [float(x[0]), float(x[np.argmin(y)]), float(x[-1])]
             draw_line(axes, x, y, look, sorted(set(at)))
             ends.append(EndLabel(min(float(y[-1]), unit.of(_REACH)), words[name], look.color))
-        lowest = min(float(curve.distance.min()) for curves in near.values() for curve in curves)
-        axes.set_ylim(unit.of(min(lowest, 0.0) - 0.012), unit.of(_REACH))
+        every = np.concatenate([curve.distance for curves in near.values() for curve in curves])
+        high = min(max(1.2 * float(every.max()), _LEAST), _REACH)
+        axes.set_ylim(unit.of(min(float(every.min()), 0.0) - 0.08 * high), unit.of(high))
         label_ends(axes, ends, float(axes.get_xlim()[1]))
         _limits(axes, findings, near, display)
         _touching(axes)

@@ -2,9 +2,11 @@
 
 from __future__ import annotations
 
+import numpy as np
 from matplotlib.axes import Axes
 from matplotlib.patches import Circle
 
+from sim.measure.clearance.bodies import BRACKET_HALF, hoop_radius
 from sim.measure.clearance.result import Clearance
 from sim.measure.measurements import Measurements
 from sim.motion.motion import Motion
@@ -15,6 +17,11 @@ from sim.show.plots.obstacles import draw_cut
 from sim.show.plots.outline import SWEPT, section, section_of_state
 from sim.show.plots.places import Spot
 from sim.show.style import INK, LABEL_SIZE, LIMIT
+
+_FINE = 3  # decimals of a meter
+
+IN_CUT = ("shaft", "joint", "slip yoke", "bearing")
+"""How the names of parts begin that are drawn in a cut."""
 
 _AROUND = 0.20
 """Half of what is shown [m]."""
@@ -36,23 +43,32 @@ def draw_across(axes: Axes, motion: Motion, m: Measurements, display: Display, s
     for obstacle in m.configuration.obstacles:
         draw_cut(axes, obstacle, aft, unit)
     for centers, radius in section(motion, aft):
-        for place in centers / unit.size:
+        # postures nearer than the picture can show are drawn once
+        for place in np.unique(centers.round(_FINE), axis=0) / unit.size:
             axes.add_patch(Circle(tuple(place), unit.of(radius), color=SWEPT, lw=0, zorder=2))
-    for center, radius in section_of_state(motion, aft, _nearest_state(motion, near)):
+    passing = section_of_state(motion, aft, _nearest_state(motion, near))
+    for center, radius in passing:
         ring = Circle(
             tuple(center / unit.size), unit.of(radius), fill=False, edgecolor=INK, lw=1.1, zorder=3
         )
         axes.add_patch(ring)
+    for number, bearing in enumerate(m.configuration.bearings, start=1):
+        if abs(aft - float(bearing.point[0])) <= BRACKET_HALF + 1e-6:
+            hoop = unit.of(hoop_radius(m.configuration, number))
+            place = tuple(bearing.point[1:] / unit.size)
+            axes.add_patch(Circle(place, hoop, fill=False, edgecolor=INK, lw=1.6, zorder=3))
     x, y = near.point[1:] / unit.size
     reach = unit.of(_AROUND)
     axes.set_xlim(x - reach, x + reach)
     axes.set_ylim(y - reach, y + reach)
     axes.plot(x, y, marker="o", ms=5, color=LIMIT, mec="white", mew=0.6, zorder=6)
+    below = any(near.point[2] < center[1] for center, _ in passing)
     axes.annotate(
         unit.say(near.distance),
         (x, y),
-        xytext=(10, 10),
+        xytext=(10, -10 if below else 10),
         textcoords="offset points",
+        va="top" if below else "bottom",
         color=LIMIT,
         weight="bold",
         size=LABEL_SIZE + 1,

@@ -14,14 +14,15 @@ from sim.motion.motion import Motion
 from sim.scene.parts import Obstacle
 from sim.show.display import Display, Unit
 from sim.show.plots.canvas import drawing, save
-from sim.show.plots.cut import draw_across
+from sim.show.plots.cut import IN_CUT, draw_across
 from sim.show.plots.obstacles import draw_obstacles
 from sim.show.plots.outline import SIDE, SWEPT, TOP, Array, swept
 from sim.show.plots.places import Spot, closest_spots, list_spots, mark_spot
 from sim.show.style import INK, LABEL_SIZE, STEEL
 
-WIDTH, LEFT, RIGHT = 8.4, 0.62, 0.13  # of the figure and its margins [in]
+WIDTH, LEFT, RIGHT = 8.4, 0.70, 0.13  # of the figure and its margins [in]
 HEAD, BETWEEN, CUT, FOOT = 1.05, 0.55, 2.3, 0.48  # headline, space, the cut, below it [in]
+_SHORTEST = 2.2  # of what is shown along [m]
 _MARGIN = 0.12, 0.07
 """What is shown beyond the driveline along and across [m]."""
 
@@ -46,7 +47,8 @@ def draw_envelope(
         return ()
     edges = {view: swept(motion, view) for view in (SIDE, TOP)}
     along = edges[SIDE][0]
-    limits = float(along[0]) - _MARGIN[0], float(along[-1]) + _MARGIN[0]
+    middle, half = float(along[0] + along[-1]) / 2, float(np.ptp(along)) / 2 + _MARGIN[0]
+    limits = middle - max(half, _SHORTEST / 2), middle + max(half, _SHORTEST / 2)
     across = {view: _extent(m.configuration.obstacles, view, edges[view]) for view in edges}
     inch = (WIDTH - LEFT - RIGHT) / (limits[1] - limits[0])
     tall = {view: inch * (high - low) for view, (low, high) in across.items()}
@@ -69,7 +71,9 @@ def draw_envelope(
             axes.set_ylim(*(unit.of(end) for end in across[view][:: -1 if view == TOP else 1]))
             _long_view(axes, motion, m, view, unit, edges[view], spots)
             top -= tall[view] + BETWEEN
-        draw_across(panel(LEFT, top, CUT, CUT), motion, m, display, spots[0])
+        turning = (spot for spot in spots if spot.near.part.startswith(IN_CUT))
+        cut = next(turning, spots[0])
+        draw_across(panel(LEFT, top, CUT, CUT), motion, m, display, cut)
         list_spots(panel(LEFT + CUT + 0.4, top, 4.9, CUT + 0.2), m, display, spots)
         return save(figure, folder, "envelope")
 
@@ -94,19 +98,19 @@ def _long_view(
 ) -> None:
     """Draw one long view: obstacles, sweep, ride height, numbers."""
     axes.grid(visible=False)
-    draw_obstacles(axes, m.configuration.obstacles, view, unit)
     x, low, high = (edge / unit.size for edge in edges)
     axes.fill_between(x, low, high, color=SWEPT, lw=0, zorder=2)
     for edge in (low, high):
         axes.plot(x, edge, color=STEEL, lw=0.9, zorder=2.1)
     state = next((k for k, s in enumerate(motion.states) if s.height == "ride height"), 0)
     center = motion.joint_center[state, 0][:, [0, view]] / unit.size
+    draw_obstacles(axes, m.configuration.obstacles, view, unit, center)
     _at_ride(axes, motion, center, view, unit)
     for spot in spots:
         place = spot.near.point[[0, view]] / unit.size
         over = place[1] >= np.interp(place[0], *center.T)
         mark_spot(axes, spot, float(place[0]), float(place[1]), below=over == (view == SIDE))
-    side = "up" if view == SIDE else "to the right"
+    side = "up" if view == SIDE else "right"
     axes.set_ylabel(f"{side} [{unit.name}]")
     title = "from the side, front at the left" if view == SIDE else "from above, front at the left"
     axes.set_title(title, fontsize=LABEL_SIZE, pad=3)

@@ -11,6 +11,7 @@ from matplotlib.patches import Circle, Polygon, Rectangle
 
 from sim.scene.parts import Obstacle
 from sim.show.display import Unit
+from sim.show.plots.canvas import LABEL_GROUND
 from sim.show.plots.outline import SIDE, Array
 from sim.show.style import FAINT, INK, LABEL_SIZE
 
@@ -18,13 +19,18 @@ _LOOKS = {
     "fixed part": ("#e4dfd2", ""),
     "line": ("#f0d9b5", "xxxx"),
     "exhaust": ("#e7cfc4", "////"),
-    "floor": ("#efece2", "...."),
+    "floor": ("#efece2", "--"),
 }
 _SMALL = 0.11
 """A box narrower than this [m] has no room for its name across."""
 
+_THIN = 0.03
+"""A pipe thinner than this [m] has no room for its name within."""
 
-def draw_obstacles(axes: Axes, given: Iterable[Obstacle], view: int, unit: Unit) -> None:
+
+def draw_obstacles(
+    axes: Axes, given: Iterable[Obstacle], view: int, unit: Unit, middle: Array
+) -> None:
     """Draw obstacles with their names, and dashed how far they move; the largest behind.
 
     Args:
@@ -32,6 +38,7 @@ def draw_obstacles(axes: Axes, given: Iterable[Obstacle], view: int, unit: Unit)
         given: The obstacles where they are at ride height.
         view: ``SIDE`` or ``TOP``.
         unit: Unit shown.
+        middle: Joint centers in this view, in the unit shown, shape (J, 2): no name stands there.
     """
     sized = {o.name: _silhouette(o, view, 0.0) for o in given}
 
@@ -46,7 +53,7 @@ def draw_obstacles(axes: Axes, given: Iterable[Obstacle], view: int, unit: Unit)
         if obstacle.moves:
             grown = _silhouette(obstacle, view, obstacle.moves) / unit.size
             axes.add_patch(Polygon(grown, fill=False, linestyle="--", **look))
-        _name(axes, obstacle, shape, view, unit)
+        _name(axes, obstacle, shape, view, unit, middle)
 
 
 def draw_cut(axes: Axes, obstacle: Obstacle, aft: float, unit: Unit) -> None:
@@ -90,38 +97,25 @@ def _silhouette(obstacle: Obstacle, view: int, grown: float) -> Array:
     return np.array([ends[0] + aside, ends[1] + aside, ends[1] - aside, ends[0] - aside])
 
 
-def _name(axes: Axes, obstacle: Obstacle, shape: Array, view: int, unit: Unit) -> None:
-    """Write the name of an obstacle where the shafts do not run: at an end, or above it."""
+def _name(
+    axes: Axes, obstacle: Obstacle, shape: Array, view: int, unit: Unit, middle: Array
+) -> None:
+    """Write the name of an obstacle where the shafts do not run: at an end, or beside it."""
     low, high = shape.min(axis=0), shape.max(axis=0)
     wide, tall = (high - low) * unit.size
-    inset = unit.of(0.012)
+    inset, center = unit.of(0.012), (low + high) / 2
     look: dict[str, Any] = {"size": LABEL_SIZE - 1.5, "color": INK, "zorder": 4, "clip_on": True}
-    if view == SIDE and tall < _SMALL and obstacle.pipe is None:
-        axes.text(
-            (low[0] + high[0]) / 2,
-            high[1] + inset / 2,
-            obstacle.name,
-            ha="center",
-            va="bottom",
-            **look,
-        )
+    left = max(low[0], axes.get_xlim()[0]) + inset
+    over = center[1] >= np.interp(center[0], *middle.T)
+    if view == SIDE and obstacle.pipe is None and min(wide, tall) < _SMALL:
+        y = high[1] + inset / 2 if over else low[1] - inset / 2
+        axes.text(center[0], y, obstacle.name, ha="center", va="bottom" if over else "top", **look)
     elif wide < 1.5 * _SMALL:
-        x, y = (low[0] + high[0]) / 2, high[1] - inset
-        axes.text(
-            x,
-            y,
-            obstacle.name,
-            rotation=90,
-            ha="center",
-            va="bottom" if view != SIDE else "top",
-            **look,
-        )
+        look |= {"rotation": 90, "ha": "center", "va": "bottom"}
+        axes.text(center[0], high[1] - inset, obstacle.name, **look)
+    elif obstacle.pipe is not None and tall < _THIN:
+        y = high[1] if view == SIDE else low[1]
+        axes.text(left, y, obstacle.name, ha="left", va="bottom", **look)
     else:
-        x = max(low[0], axes.get_xlim()[0]) + inset
-        middle = obstacle.pipe is not None
-        y = (
-            (low[1] + high[1]) / 2
-            if middle
-            else (high[1] - inset if view == SIDE else low[1] + inset)
-        )
-        axes.text(x, y, obstacle.name, ha="left", va="center" if middle else "top", **look)
+        y = high[1] - inset if view == SIDE else low[1] + inset
+        axes.text(left, y, obstacle.name, ha="left", va="top", bbox=LABEL_GROUND, **look)
