@@ -253,7 +253,7 @@ CASES = [
     (LIGHT, "joint torque", "joint 1", with_torque(-1499), with_torque(-1501), "fails"),
     (
         LIGHT,
-        "mechanical limit",
+        "mechanical limit, constant velocity",
         "joint 1",
         with_joints(chain(planar(17.9, 2)), CV, U),
         with_joints(chain(planar(18.1, 2)), CV, U),
@@ -261,7 +261,7 @@ CASES = [
     ),
     (
         HEAVY,
-        "mechanical limit",
+        "mechanical limit, flexible",
         "joint 2",
         with_joints(chain(planar(1, 2.9)), U, "flexible"),
         with_joints(chain(planar(1, 3.1)), U, "flexible"),
