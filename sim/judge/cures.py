@@ -76,6 +76,12 @@ def _mm(m: Measurements, length: float) -> str:
     return amount(1000 * length, "mm", _display(m))
 
 
+def _enough(m: Measurements, length: float, way: int) -> str:
+    """Return a length rounded up (way 1) or down (way −1) to what is printed, so that it does."""
+    step = 0.01 * 25.4e-3 if _display(m) == "inch" else 0.1e-3
+    return _mm(m, way * math.ceil(way * length / step - 1e-6) * step)
+
+
 def _ride_axes(configuration: Configuration) -> Array:
     """Return the axes of all members at ride height without torque, (M, 3)."""
     return np.asarray(postures(configuration, [0.0]).axis[0])
@@ -203,8 +209,8 @@ def _more_gap(m: Measurements, finding: Finding) -> str:
     missing = limits.gap - finding.value / 1000
     engaged = min([s.least_engaged for s in m.slip_limits] or [float(m.engaged.min())])
     words = (
-        f"With a gap of {_mm(m, spline.gap + missing)} at ride height in place of "
-        f"{_mm(m, spline.gap)}, by a shaft that is {_mm(m, missing)} shorter, "
+        f"With a gap of {_enough(m, spline.gap + missing, 1)} at ride height in place of "
+        f"{_mm(m, spline.gap)}, by a shaft that is {_enough(m, missing, 1)} shorter, "
         f"{_mm(m, limits.gap)} would be left."
     )
     if engaged - missing < spline.least_engaged:
@@ -221,7 +227,7 @@ def _more_engaged(m: Measurements, finding: Finding) -> str:
     what = "A shaft" if fits else "A spline"
     why = "" if fits else ", since a longer shaft would bottom,"
     kept = _mm(m, spline.least_engaged)
-    return f"{what} that is {_mm(m, missing)} longer{why} keeps {kept} engaged."
+    return f"{what} that is {_enough(m, missing, 1)} longer{why} keeps {kept} engaged."
 
 
 # --- whirl, clocking, bracket -----------------------------------------------------------------
@@ -239,8 +245,9 @@ def _whirl_slower(m: Measurements, finding: Finding) -> str:
     outside = tube.wall + math.sqrt(squares / 2 - tube.wall**2)
     slow = amount(3.6 * critical.safe_road_speed, "km/h", _display(m))
     return (
-        f"Shaft {number} at most {_mm(m, length)} long in place of {_mm(m, critical.length)}, or "
-        f"a tube of {_mm(m, outside)} with the same wall, would do; else keep to {slow}."
+        f"Shaft {number} at most {_enough(m, length, -1)} long in place of "
+        f"{_mm(m, critical.length)}, or a tube of {_enough(m, outside, 1)} with the same wall, "
+        f"would do; else keep to {slow}."
     )
 
 
