@@ -1,7 +1,8 @@
 """The command line: arguments, printing, exit codes.  The only module that prints.
 
 Exit codes: 0 the work was done (``check`` and ``--strict``: and no finding fails), 1 a finding
-fails under ``check`` or ``--strict``, 2 the scene or the arguments are wrong.
+fails under ``check`` or ``--strict``, or cannot be told from failing under ``--strict``, 2 the
+scene or the arguments are wrong.
 
 Heavy imports wait inside the commands, so that ``--help`` answers at once.
 """
@@ -101,7 +102,11 @@ def _add(
     parser.add_argument("--only", metavar="NAME", help="this configuration alone")
     parser.add_argument("--rules", metavar="SET", help="judge by this rule set, not the scene's")
     parser.add_argument("--json", action="store_true", help="print JSON for machines")
-    parser.add_argument("--strict", action="store_true", help="exit with 1 if a finding fails")
+    parser.add_argument(
+        "--strict",
+        action="store_true",
+        help="exit with 1 if a finding fails, or cannot be told from failing",
+    )
     if name != "check":
         parser.add_argument(
             "--out", type=Path, default=Path("outputs"), metavar="DIR", help="default: outputs"
@@ -195,8 +200,9 @@ def _tell(options: argparse.Namespace, outcome: Outcome) -> int:
         if outcome.files:
             print(f"{len(outcome.files)} files in {outcome.folder}")
         print(CAUTION)
-    strict = options.strict or options.name == "check"
-    return 1 if strict and outcome.fails else 0
+    if options.strict:
+        return 1 if outcome.may_fail else 0
+    return 1 if options.name == "check" and outcome.fails else 0
 
 
 @contextmanager

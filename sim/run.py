@@ -17,12 +17,10 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from sim.errors import DomainError
-from sim.judge.judge import judge
 from sim.judge.rules import rule_sets
-from sim.measure.measure import measure
-from sim.motion.solve import solve
 from sim.scene.parts import Configuration, Scene
 from sim.show.result import Result
+from sim.verdicts import verdicts
 
 if TYPE_CHECKING:
     from sim.measure.agreement import Agreement
@@ -56,6 +54,11 @@ class Outcome:
     def fails(self) -> bool:
         """Whether any finding fails."""
         return any(result.findings.fails for result in self.results)
+
+    @property
+    def may_fail(self) -> bool:
+        """Whether any finding fails, or cannot be told from failing."""
+        return any(result.findings.may_fail for result in self.results)
 
     @contextmanager
     def stage(self, name: str, progress: Progress) -> Iterator[Callable[[int, int], None]]:
@@ -211,18 +214,8 @@ def _judged(
     outcome = Outcome(scene=scene, folder=folder)
     results = []
     with outcome.stage("solve and judge", progress) as done:
-        for number, configuration in enumerate(chosen, start=1):
-            motion = solve(configuration)
-            measurements = measure(motion)
-            findings = judge(measurements, rule_set)
-            results.append(
-                Result(
-                    configuration=configuration,
-                    motion=motion,
-                    measurements=measurements,
-                    findings=findings,
-                )
-            )
+        for number, result in enumerate(verdicts(chosen, rule_set), start=1):
+            results.append(result)
             done(number, len(chosen))
     outcome.results = tuple(results)
     return outcome

@@ -81,6 +81,61 @@ class Finding:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class Swing:
+    """What one reading does to one finding by itself.
+
+    Attributes:
+        reading: Its path.
+        text: As written, or as assumed.
+        status: "measured", or "assumed" where a default stands in.
+        low, high: Value of the finding with the reading at the low and at the high end of its 95 %
+            band, all others as they were read, in the unit of the finding.
+    """
+
+    reading: str
+    text: str
+    status: str
+    low: float
+    high: float
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Tornado:
+    """What every reading does to one finding, the widest swing first.
+
+    Attributes:
+        rule, where: Of the finding.
+        swings: One a reading.
+    """
+
+    rule: str
+    where: str
+    swings: tuple[Swing, ...]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Sureness:
+    """How the verdicts on one configuration were weighed.
+
+    Attributes:
+        seed, samples: Of the random readings.
+        states: Labels of the states that were sampled.
+        lost: Share of the samples in which some state cannot be reached; they do not pass.
+        sources: Path, text and status of everything that is not known exactly.
+        exact: Paths of what was read without a ±, and was taken as exact.
+        tornadoes: For the findings that readings could turn, most urgent first.
+    """
+
+    seed: int
+    samples: int
+    states: tuple[str, ...]
+    lost: float
+    sources: tuple[tuple[str, str, str], ...]
+    exact: tuple[str, ...]
+    tornadoes: tuple[Tornado, ...]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Findings:
     """All verdicts on one configuration under one rule set.
 
@@ -89,12 +144,14 @@ class Findings:
         rule_set: Name of the rule set.
         findings: Worst first.
         other_sets: One line on what each other rule set would say.
+        sureness: How the verdicts were weighed, or None where every reading was taken as exact.
     """
 
     configuration: str
     rule_set: str
     findings: tuple[Finding, ...]
     other_sets: tuple[str, ...]
+    sureness: Sureness | None = None
 
     @property
     def fails(self) -> bool:

@@ -50,12 +50,18 @@ def judge(measurements: Measurements, rule_set: str = "light duty") -> Findings:
     )
 
 
+def rank(finding: Finding) -> tuple[int, float]:
+    """Return where a finding stands in the order of findings: worst first."""
+    soft = finding.verdict == "cannot be told" and finding.at_worst != "fails"
+    return ORDER["watch" if soft else finding.verdict], -finding.severity
+
+
 def _findings(m: Measurements, rule_set: str) -> tuple[Finding, ...]:
     """Return the findings of one set, worst first."""
     found = [(rule, finding) for rule in rules_of(rule_set) for finding in _apply(m, rule)]
     failed = {(f.rule, f.where) for _, f in found if f.verdict == "fails"}
     kept = [f for rule, f in found if (rule.unless, f.where) not in failed]
-    return tuple(sorted(kept, key=lambda f: (ORDER[f.verdict], -f.severity)))
+    return tuple(sorted(kept, key=rank))
 
 
 def _apply(m: Measurements, rule: Rule) -> list[Finding]:
@@ -64,7 +70,7 @@ def _apply(m: Measurements, rule: Rule) -> list[Finding]:
     Trade rules for standing vehicles are read at ride height; where they hold there, the other
     named heights ("loaded") are looked at too, but no source says that they must hold there.
     """
-    here = _look(m, rule, _states(m, rule))
+    here = _look(m, rule, states_of(m, rule))
     if rule.where != "at rest":
         return list(here.values())
     elsewhere = _look(m, rule, other_heights(m))
@@ -85,7 +91,7 @@ def _look(m: Measurements, rule: Rule, states: States) -> dict[str, Finding]:
     return {part.where: _finding(m, rule, part) for part in parts if part.values.size}
 
 
-def _states(m: Measurements, rule: Rule) -> States:
+def states_of(m: Measurements, rule: Rule) -> States:
     """Return the indices of the states in which a rule applies."""
     if rule.where == "at rest":
         return ride_height(m)

@@ -3,13 +3,13 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Sequence
-from dataclasses import dataclass, fields
+from dataclasses import dataclass, fields, replace
 
 import numpy as np
 from numpy.typing import NDArray
 
 from sim.measure.acceleration import shaft_speed
-from sim.measure.sampling import SEED, Source, draw, one_by_one, sampled, sources_of
+from sim.measure.sampling import SAMPLES, SEED, Source, draw, one_by_one, sampled, sources_of
 from sim.measure.waves import steepest, swing, swing_between
 from sim.motion.chain import reference_of
 from sim.motion.frames import angle_between
@@ -42,8 +42,9 @@ class Values:
         shaft_speed: [rad/s], (S, n).
         shaft_torque: [N m], (S, n).
         axis: Unit axes of the first state, ride height, shape (1, M, 3, n).
-        reach: Largest joint-center distance of every shaft while it turns [m], (1, N, n).
-        per_speed: Road speed over shaft speed [m/rad], (1, n).
+        reach: Largest joint-center distance of every shaft while it turns, against that as it was
+            read [-], (1, N, n).
+        per_speed: Road speed over shaft speed, against that as it was read [-], (1, n).
         lost: Whether some state cannot be reached, 0 or 1, (1, n).
     """
 
@@ -86,15 +87,16 @@ class Spread:
     alone: Values
 
 
-def measure_spread(motion: Motion, chosen: Sequence[int], samples: int, seed: int = SEED) -> Spread:
+def measure_spread(
+    motion: Motion, states: Sequence[State], samples: int = SAMPLES, seed: int = SEED
+) -> Spread:
     """Return what is measured when every reading is somewhere in its band.
 
     Postures are exact in every sample; speed ratios come from their closed form.
 
     Args:
         motion: The configuration as it was read, from ``solve``.
-        chosen: Numbers of the states of the motion to look at, ride height at rest first; at most
-            25 of them.
+        states: The states to look at, ride height at rest first; each near one of the motion.
         samples: How many samples.
         seed: Of the random numbers.
 
@@ -102,11 +104,11 @@ def measure_spread(motion: Motion, chosen: Sequence[int], samples: int, seed: in
         The samples; and each source alone at both ends of its band.
     """
     sources = sources_of(motion.configuration)
-    states = [(motion.states[index], _known(motion, index)) for index in chosen[:MOST_STATES]]
+    known = [(state, _known(motion, state)) for state in states]
     off = draw(sources, samples, seed)
 
     def work(part: Array) -> Values:
-        return _values(sampled(motion.configuration, sources, part), motion.configuration, states)
+        return _values(sampled(motion.configuration, sources, part), motion.configuration, known)
 
     parts = [off[:, start : start + TOGETHER] for start in range(0, samples, TOGETHER)]
     found = [work(part) for part in (one_by_one(sources), *parts)]
@@ -114,20 +116,27 @@ def measure_spread(motion: Motion, chosen: Sequence[int], samples: int, seed: in
         sources=sources,
         seed=seed,
         off=off,
-        states=tuple(state for state, _ in states),
-        values=_joined(found[1:]),
-        alone=found[0],
+        states=tuple(states),
+        values=_against(_joined(found[1:]), found[0]),
+        alone=_against(found[0], found[0]),
     )
 
 
-def _known(motion: Motion, state: int) -> Known:
-    """Return the axle's posture in a state as it was read."""
-    rotation = motion.axle_rotation[state]
+def _known(motion: Motion, state: State) -> Known:
+    """Return the axle's posture in the state of a motion that is nearest to one."""
+    like = [i for i, s in enumerate(motion.states) if s.case == state.case and s.roll == state.roll]
+    nearest = min(like, key=lambda i: abs(motion.states[i].travel - state.travel))
+    rotation = motion.axle_rotation[nearest]
     return Known(
         turn=float(np.arctan2(-rotation[2, 0], rotation[2, 2])),
-        wrap=float(motion.wrap[state]),
-        aft=float(motion.axle_center[state, 0]),
+        wrap=float(motion.wrap[nearest]),
+        aft=float(motion.axle_center[nearest, 0]),
     )
+
+
+def _against(values: Values, alone: Values) -> Values:
+    """Return values whose lengths stand against those of the middle."""
+    return replace(values, reach=values.reach / alone.reach[..., :1])
 
 
 def _joined(parts: Sequence[Values]) -> Values:
@@ -165,7 +174,7 @@ def _values(
         axis=np.moveaxis(held[0].axis, 0, -1)[None],
         reach=_reach(held, states)[None],
         per_speed=np.broadcast_to(
-            1 / shaft_speed(configuration.vehicle, 1.0), lost.shape
+            shaft_speed(read.vehicle, 1.0) / shaft_speed(configuration.vehicle, 1.0), lost.shape
         )[None],
         lost=lost[None].astype(float),
     )
@@ -191,16 +200,15 @@ def _place(configuration: Configuration, read: Configuration) -> Callable[[State
 
 def _between(configuration: Configuration, read: Configuration, state: State) -> Height:
     """Return a height without a name of its own, for samples of the travel."""
-    assert configuration.travel is not None and read.travel is not None
+    assert configuration.travel is not None
+    assert read.travel is not None
     up = state.travel > 0
     whole = read.travel.bump if up else read.travel.droop
     now = configuration.travel.bump if up else configuration.travel.droop
     middle = state.travel * now / whole if whole else state.travel
     track = configuration.vehicle.track
     rise = 0.0 if track is None else track / 2 * np.sin(state.roll)
-    return Height(
-        name=state.height, left=middle - rise, right=middle + rise, turning=state.turning
-    )
+    return Height(name=state.height, left=middle - rise, right=middle + rise, turning=state.turning)
 
 
 def _posture(
@@ -217,7 +225,7 @@ def _posture(
     parked.setdefault(key, turn - axle.wrap)
     case = {c.name: c for c in request.configuration.torque_cases}[state.case]
     move = np.stack(np.broadcast_arrays(*case.output_move), axis=-1)
-    return hung(request, reference, axle, ends_at(request, axle, move, case.output_tip))
+    return hung(request, reference, axle, ends_at(request, axle, move, np.asarray(case.output_tip)))
 
 
 def _numbers(configuration: Configuration, held: Postures, state: State) -> dict[str, Array]:

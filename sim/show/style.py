@@ -78,14 +78,21 @@ VERDICT_COLORS: Mapping[Verdict, str] = {
     "passes": "#1f6f4a",
     "watch": "#8f5e00",
     "fails": "#a3152a",
+    "cannot be told": "#3d4f8a",
 }
 VERDICT_GROUNDS: Mapping[Verdict, str] = {
     "passes": "#e7f1e9",
     "watch": "#fbf0d5",
     "fails": "#fae3e3",
+    "cannot be told": "#e6e9f5",
 }
-VERDICT_SIGNS: Mapping[Verdict, str] = {"passes": "✓", "watch": "!", "fails": "✕"}
-VERDICT_WORDS: Mapping[Verdict, str] = {"passes": "passes", "watch": "watch", "fails": "fails"}
+VERDICT_SIGNS: Mapping[Verdict, str] = {
+    "passes": "✓",
+    "watch": "!",
+    "fails": "✕",
+    "cannot be told": "?",
+}
+VERDICT_WORDS: Mapping[Verdict, str] = {verdict: verdict for verdict in VERDICT_SIGNS}
 
 
 def configuration_look(number: int) -> Look:

@@ -9,13 +9,16 @@ import json
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import asdict
 from importlib.metadata import version
+from itertools import islice
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 import numpy as np
 
 from sim import __version__
-from sim.judge.findings import Finding
+from sim.judge.findings import Finding, Sureness
+from sim.judge.judge import ORDER
+from sim.judge.sure_words import sure_lines
 from sim.judge.words import amount, limit_words
 from sim.motion.torque import torque_loads
 from sim.scene.parts import Scene
@@ -48,7 +51,7 @@ def summary_lines(scene: Scene, results: Sequence[Result]) -> Iterator[str]:
 def _configuration(scene: Scene, result: Result) -> Iterator[str]:
     """Yield the lines of one configuration."""
     found = result.findings.findings
-    counts = [f"{sum(f.verdict == v for f in found)} {v}" for v in ("fails", "watch", "passes")]
+    counts = [f"{sum(f.verdict == v for f in found)} {v}" for v in ORDER]
     yield f"{result.configuration.name}  ({', '.join(counts)})"
     for difference in result.configuration.differences:
         yield f"  changed: {difference}"
@@ -74,8 +77,11 @@ def _finding(scene: Scene, finding: Finding) -> Iterator[str]:
     state = state_in(display_of(scene.display), finding.state)
     state = f" in {state}" if state else ""
     value = amount(finding.value, finding.unit, scene.display)
-    yield f"  {finding.verdict:6} {finding.what}: {finding.where} {value}{state}"
+    colon = "" if finding.what.endswith("?") else ":"
+    yield f"  {finding.verdict:6} {finding.what}{colon} {finding.where} {value}{state}"
     yield f"         {limit_words(finding, scene.display)}. {finding.remedy}"
+    for line in islice(sure_lines(finding, scene.display), 2):
+        yield f"         {line}"
 
 
 def _road(speed: float, scene: Scene) -> str:
@@ -110,6 +116,7 @@ def summary_json(scene: Scene, results: Sequence[Result], files: Sequence[Path])
                 "name": result.configuration.name,
                 "rule_set": result.findings.rule_set,
                 "fails": result.findings.fails,
+                "may_fail": result.findings.may_fail,
                 "findings": [asdict(finding) for finding in result.findings.findings],
                 "other_sets": list(result.findings.other_sets),
                 "agreement": _agreement_json(result.agreement),
@@ -173,7 +180,25 @@ def _record(result: Result) -> dict[str, Any]:
             for reading in result.configuration.readings.values()
             if reading.status == "assumed"
         ],
+        "how_sure": _sureness_json(result.findings.sureness),
         "agreement": _agreement_json(result.agreement),
+    }
+
+
+def _sureness_json(sureness: Sureness | None) -> dict[str, Any] | None:
+    """Return how the verdicts were weighed; what each finding came to stands with the findings."""
+    if sureness is None:
+        return None
+    return {
+        "seed": sureness.seed,
+        "samples": sureness.samples,
+        "states": list(sureness.states),
+        "share_of_samples_out_of_reach": sureness.lost,
+        "not_exact": [
+            {"reading": name, "text": text, "status": status}
+            for name, text, status in sureness.sources
+        ],
+        "taken_as_exact": list(sureness.exact),
     }
 
 

@@ -18,6 +18,7 @@ from sim.show.plots.compare import draw_travel_compared
 from sim.show.plots.envelope import draw_envelope
 from sim.show.plots.smoothness import draw_smoothness
 from sim.show.plots.spline import draw_spline
+from sim.show.plots.sureness import draw_sureness
 from sim.show.plots.turn import draw_turn
 from sim.show.plots.whirl import draw_critical_speeds
 
@@ -50,6 +51,7 @@ def draw_configuration(
         *draw_carry(measurements, display, about, folder),
         *draw_envelope(motion, measurements, display, about, folder),
         *draw_clearance(measurements, findings, display, about, folder),
+        *draw_sureness(findings, display, about, folder),
     )
 
 

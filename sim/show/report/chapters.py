@@ -5,6 +5,8 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from sim.judge.findings import Finding, Verdict
+from sim.judge.judge import ORDER
+from sim.judge.sure_words import sure_lines
 from sim.judge.words import amount
 from sim.show.display import DEGREES, Display, state_in
 from sim.show.report.bench import bench_tables
@@ -15,6 +17,7 @@ from sim.show.report.pages import Card, Chapter, Table
 from sim.show.report.passes_close import clearance_tables
 from sim.show.report.pictures import embedded
 from sim.show.report.shakes import shake_tables
+from sim.show.report.sureness import sureness_tables
 from sim.show.result import Result
 
 _STANDINGS = {
@@ -54,6 +57,7 @@ def chapter_of(result: Result, display: Display) -> Chapter:
             *clearance_tables(result.measurements, result.findings, display),
             *shake_tables(result, display),
             *load_tables(result.measurements, display),
+            *sureness_tables(result.findings, display),
         ),
         differences=configuration.differences,
     )
@@ -74,6 +78,7 @@ def glance(results: Sequence[Result], display: Display) -> Table:
             (
                 result.configuration.name,
                 str(counts["fails"]),
+                str(counts["cannot be told"]),
                 str(counts["watch"]),
                 str(counts["passes"]),
                 display.speed.number(whirl_limit(m)),
@@ -87,6 +92,7 @@ def glance(results: Sequence[Result], display: Display) -> Table:
         (
             "configuration",
             "fail",
+            "cannot be told",
             "watch",
             "pass",
             f"whirl limit, {first.limits.safe_share:.2f} of critical [{display.speed.name}]",
@@ -100,8 +106,7 @@ def glance(results: Sequence[Result], display: Display) -> Table:
 
 def _counts(findings: Sequence[Finding]) -> dict[Verdict, int]:
     """Return how many findings have each verdict."""
-    verdicts: tuple[Verdict, ...] = ("fails", "watch", "passes")
-    return {verdict: sum(f.verdict == verdict for f in findings) for verdict in verdicts}
+    return {verdict: sum(f.verdict == verdict for f in findings) for verdict in ORDER}
 
 
 def _card(finding: Finding, display: Display) -> Card:
@@ -115,6 +120,7 @@ def _card(finding: Finding, display: Display) -> Card:
         remedy=finding.remedy,
         source=finding.source,
         standing=_STANDINGS[finding.standing],
+        sure=tuple(sure_lines(finding, display.name)),
     )
 
 

@@ -36,6 +36,7 @@ class Card:
         meaning, remedy: One sentence each.
         source: Where the limit is written.
         standing: What the source is worth.
+        sure: What the readings leave open, and what to read again; a sentence each.
     """
 
     verdict: Verdict
@@ -46,6 +47,7 @@ class Card:
     remedy: str
     source: str
     standing: str
+    sure: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)

@@ -17,7 +17,8 @@ NEAR = 0.060
 """Parts beside the nearest one are shown up to this distance [m]."""
 
 _RULES = ("contact", "clearance", "ground")
-_ORDER = ("fails", "watch", "passes")
+_AT_REST = "clearance at rest"
+_ORDER = ("fails", "cannot be told", "watch", "passes")
 
 
 def clearance_tables(m: Measurements, findings: Findings, display: Display) -> tuple[Table, ...]:
@@ -29,7 +30,7 @@ def clearance_tables(m: Measurements, findings: Findings, display: Display) -> t
         display: Units shown.
     """
     unit = display.length
-    rows = tuple(_row(m, findings, display, near) for near in _near(m))
+    rows = tuple(_row(m, findings, display, near) for near in _near(m, findings))
     if not rows:
         return ()
     return (
@@ -43,11 +44,11 @@ def clearance_tables(m: Measurements, findings: Findings, display: Display) -> t
                 "verdict",
                 "state",
                 f"at rest [{unit.name}]",
-                "place",
+                f"place [{unit.name}]",
             ),
             rows,
             f"No posture on the way, in any torque case or roll, comes nearer by more than "
-            f"{_within(m, display)}. A turning part counts as what it sweeps in a full turn, with "
+            f"{_within(m, findings, display)}. A turning part counts as what it sweeps in a full turn, with "
             "round ends: beyond a flat end there is a little more room. “Size assumed”: the "
             "scene does not give it, and such a part is at most to watch. How far an obstacle "
             "moves is taken off. Place: of the obstacle, from the datum.",
@@ -55,8 +56,9 @@ def clearance_tables(m: Measurements, findings: Findings, display: Display) -> t
     )
 
 
-def _near(m: Measurements) -> Iterator[Clearance]:
-    """Yield the nearest part to every obstacle, and the others that come near; last the ground."""
+def _near(m: Measurements, findings: Findings) -> Iterator[Clearance]:
+    """Yield the nearest part to every obstacle, and others judged that are near; last the ground."""
+    judged = {f.where for f in findings.findings}
     for name in [*(obstacle.name for obstacle in m.configuration.obstacles), GROUND]:
         worst: dict[str, Clearance] = {}
         for near in (c for c in m.clearances if c.obstacle == name):
@@ -64,9 +66,10 @@ def _near(m: Measurements) -> Iterator[Clearance]:
             if known is None or near.distance < known.distance:
                 worst[near.part] = near
         ranked = sorted(worst.values(), key=lambda near: near.distance)
-        yield from (
-            c for n, c in enumerate(ranked) if n == 0 or (c.distance < NEAR and name != GROUND)
-        )
+        for place, near in enumerate(ranked):
+            also = near.distance < NEAR and f"{near.part} to {name}" in judged
+            if place == 0 or also:
+                yield near
 
 
 def _row(m: Measurements, findings: Findings, display: Display, near: Clearance) -> tuple[str, ...]:
@@ -74,7 +77,8 @@ def _row(m: Measurements, findings: Findings, display: Display, near: Clearance)
     where = f"{near.part} to {near.obstacle}"
     said = [f for f in findings.findings if f.where == where and f.rule.startswith(_RULES)]
     verdict = min((f.verdict for f in said), key=_ORDER.index, default=None)
-    wanted = max((f.limit for f in said if f.limit is not None), default=None)
+    limits = [f.limit for f in said if f.limit is not None and f.rule != _AT_REST]
+    wanted = max(limits, default=None)
     unit = display.length
     return (
         near.obstacle,
@@ -84,10 +88,10 @@ def _row(m: Measurements, findings: Findings, display: Display, near: Clearance)
         "–" if verdict is None else VERDICT_WORDS[verdict],
         state_in(display, label_of(m, near)),
         unit.number(near.at_rest),
-        place_of(near, display),
+        place_of(near, display, bare=True),
     )
 
 
-def _within(m: Measurements, display: Display) -> str:
+def _within(m: Measurements, findings: Findings, display: Display) -> str:
     """Return the largest doubt about any clearance shown, in words."""
-    return display.fine.say(max(near.certified_within for near in _near(m)))
+    return display.fine.say(max(near.certified_within for near in _near(m, findings)))

@@ -19,6 +19,7 @@ CAPTIONS = {
     "speed-over-turn": "Speed of the pinion over one turn of the output",
     "bearing-load": "What the center bearing feels over travel, and the couples over a turn",
     "torque-carried": "What it must carry: torque against what tubes and joints carry",
+    "how-sure": "How sure: what each reading by itself does to the verdicts that cannot be told",
     "compare-travel": "All configurations on the same axes",
     "critical-speeds": "Whirl limit and critical speed of every shaft against top speed",
 }

@@ -1,0 +1,69 @@
+"""How sure a finding is, in words, in the units of the reader."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from sim.judge.findings import Finding, Repeat
+from sim.judge.words import Display, amount
+
+
+def chance_words(finding: Finding) -> str:
+    """Return how likely a finding passes, as in "passes in 84.6 %, 84.1 to 85.1 %".
+
+    Args:
+        finding: A weighed finding.
+
+    Returns:
+        The words; "" for a finding that was not weighed.
+    """
+    if finding.probability is None or finding.band is None:
+        return ""
+    low, high = (100 * end for end in finding.band)
+    return f"passes in {100 * finding.probability:.1f} %, {low:.1f} to {high:.1f} %"
+
+
+def between_words(finding: Finding, display: Display = "metric") -> str:
+    """Return the 95 % band of the value, as in "0.06 deg and 0.68 deg", or "".
+
+    Args:
+        finding: A weighed finding.
+        display: Units of lengths and road speeds.
+    """
+    if finding.between is None:
+        return ""
+    low, high = (amount(end, finding.unit, display) for end in finding.between)
+    return f"{low} and {high}"
+
+
+def sure_lines(finding: Finding, display: Display = "metric") -> Iterator[str]:
+    """Yield what the readings leave open about a finding, and what to read again.
+
+    Args:
+        finding: A finding that cannot be told; any other yields nothing.
+        display: Units of lengths and road speeds.
+
+    Yields:
+        Sentences: how likely it passes, then what to read again, most telling first.
+    """
+    if finding.verdict != "cannot be told" or finding.between is None:
+        return
+    yield (
+        f"Cannot be told from these readings ({chance_words(finding)}); "
+        f"the value lies between {between_words(finding, display)}"
+    )
+    half = amount((finding.between[1] - finding.between[0]) / 2, finding.unit, display)
+    for repeat in finding.repeats:
+        yield _repeat(finding, repeat, half, display)
+
+
+def _repeat(finding: Finding, repeat: Repeat, half: str, display: Display) -> str:
+    """Return what one more reading would do."""
+    narrowed = amount(repeat.narrowed, finding.unit, display)
+    if repeat.status == "measured":
+        what, same = f"Read {repeat.reading} ({repeat.text}) again", "if it reads the same"
+    else:
+        what = f"Measure {repeat.reading} (assumed {repeat.text}) to half of that"
+        same = "if it is as assumed"
+    gain = f"± {half} would narrow to ± {narrowed}"
+    return f"{what}: {gain}; {same}, passes in {100 * repeat.agreed:.0f} %"

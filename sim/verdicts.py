@@ -1,0 +1,68 @@
+"""The exact route of every configuration to its verdicts: solved, measured, judged, weighed."""
+
+from __future__ import annotations
+
+import os
+import sys
+from collections.abc import Iterator, Sequence
+from concurrent.futures import ProcessPoolExecutor
+from multiprocessing import get_context
+
+from sim.judge.judge import judge
+from sim.judge.sureness import states_to_sample, weigh
+from sim.measure.measure import measure
+from sim.measure.sampling import sources_of
+from sim.measure.spread import measure_spread
+from sim.motion.solve import solve
+from sim.scene.parts import Configuration
+from sim.show.result import Result
+
+
+def verdicts(configurations: Sequence[Configuration], rule_set: str) -> Iterator[Result]:
+    """Yield what each configuration comes to.
+
+    Several configurations are worked on side by side where a process can be forked.
+
+    Args:
+        configurations: Of one scene.
+        rule_set: Name of the rule set.
+
+    Yields:
+        Results in the order of the configurations.
+
+    Raises:
+        GeometryError: If a state cannot be reached.
+    """
+    crew = min(len(configurations), os.cpu_count() or 1)
+    if crew == 1 or sys.platform != "linux":
+        yield from (verdict(configuration, rule_set) for configuration in configurations)
+        return
+    with ProcessPoolExecutor(crew, mp_context=get_context("fork")) as pool:
+        yield from pool.map(verdict, configurations, [rule_set] * len(configurations))
+
+
+def verdict(configuration: Configuration, rule_set: str) -> Result:
+    """Return what one configuration comes to.
+
+    Args:
+        configuration: One complete vehicle with one driveline.
+        rule_set: Name of the rule set.
+
+    Returns:
+        Motion, measurements, and findings with how sure they are.
+
+    Raises:
+        GeometryError: If a state cannot be reached.
+    """
+    motion = solve(configuration)
+    measurements = measure(motion)
+    findings = judge(measurements, rule_set)
+    if sources_of(configuration):
+        spread = measure_spread(motion, states_to_sample(measurements, findings))
+        findings = weigh(findings, measurements, spread)
+    return Result(
+        configuration=configuration,
+        motion=motion,
+        measurements=measurements,
+        findings=findings,
+    )
