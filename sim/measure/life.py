@@ -148,29 +148,24 @@ def measure_lives(
         Duty and lives; no lives where nothing turns under torque or no joint is rated.
     """
     duty = _steps(configuration, states, speed)
+    wearing = [step for step in duty if step.torque > 0 and step.speed > 0]
     lives = []
     for number, joint in enumerate(configuration.joints, start=1):
         if joint.life_rating is None or joint.life_basis is None or joint.kind not in CROSSED:
             continue
-        angle = joint_angle[:, number - 1] * CROSSED[joint.kind]
-        wear = {
-            step.name: step.share
-            / float(
-                bearing_life(
-                    joint.life_rating, step.torque, angle[step.state], step.speed, joint.life_basis
-                )
-            )
-            for step in duty
-            if step.torque > 0 and step.speed > 0
-        }
-        whole = sum(wear.values())
+        life, worst = None, ""
+        if wearing:
+            share, torque, turns = np.array([(s.share, s.torque, s.speed) for s in wearing]).T
+            angle = joint_angle[[s.state for s in wearing], number - 1] * CROSSED[joint.kind]
+            alone = bearing_life(joint.life_rating, torque, angle, turns, joint.life_basis)
+            life, worst = combined_life(share, alone), wearing[int(np.argmax(share / alone))].name
         lives.append(
             JointLife(
                 joint=number,
                 rating=joint.life_rating,
                 basis=joint.life_basis,
-                life=1 / whole if whole > 0 else None,
-                worst=max(wear, key=lambda name: wear[name]) if wear else "",
+                life=life,
+                worst=worst,
             )
         )
     return JointLives(duty=duty, usual=not configuration.duties, lives=tuple(lives))
