@@ -196,8 +196,8 @@ def test_the_table_names_obstacle_part_limit_verdict_and_place() -> None:
     _, _, least, wanted, verdict, state, rest, place = rows["beam", "shaft 2"]
     assert (wanted, verdict, state) == ("40.0", "fails", "full bump, hard launch")
     assert 0 < float(least) < 40 < float(rest)
-    assert place.startswith("2700 mm aft, ")
-    assert place.endswith("600 mm up")
+    assert place.startswith("2700 aft, ")
+    assert place.endswith("600 up")
     assert table.rows[-1][0] == "ground"
     assert any("size assumed" in row[1] for row in table.rows)
 

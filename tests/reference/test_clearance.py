@@ -16,10 +16,11 @@ from scipy.optimize import lsq_linear
 from scipy.spatial import cKDTree
 
 from sim.measure.clearance.bodies import rods_of
-from sim.measure.clearance.certify import bends_of
+from sim.measure.clearance.certify import Least, Run, bends_of, least_along, tolerance
 from sim.measure.clearance.clearance import measure_clearances
 from sim.measure.clearance.course import course_of, postures_on
 from sim.measure.clearance.distance import segment_to_box, segment_to_segment
+from sim.measure.clearance.obstacles import obstacles_of
 from sim.measure.clearance.result import Clearance
 from sim.motion.postures import postures
 from sim.motion.sweep import sweep_states
@@ -204,6 +205,55 @@ def test_no_point_of_both_bodies_comes_nearer_than_is_certified(
     assert least.distance - least.certified_within <= sampled + 1e-6
     assert sampled - SAMPLED <= least.distance <= sampled + 1e-6 + least.certified_within
     assert least.certified_within < 0.05 * MM + 2e-3 * least.distance
+
+
+def flown_past(start: np.ndarray, end: np.ndarray, obstacle: Obstacle, bend: float = 0.0) -> Least:
+    """Return the least distance of a rod that moves straight in one step, ends of shape (2, 3)."""
+    obstacles = obstacles_of([obstacle])
+    zero, one = np.zeros(1, int), np.ones(1, int)
+    at_ends = obstacles.apart(start, end, np.zeros(2, int)) - 0.01
+    run = Run(
+        start=start[None, :, None],
+        end=end[None, :, None],
+        frame=zero,
+        bend=np.full((1, 1, 1), bend),
+        before=zero,
+        after=one,
+        step=zero,
+        rod=zero,
+        obstacle=zero,
+        group=zero,
+        reach=np.array([0.01]),
+    )
+    return least_along(run, 1, at_ends[:, None], obstacles.apart)
+
+
+def test_a_rod_that_passes_between_two_nodes_is_not_missed() -> None:
+    """Its front end stands, its rear end flies 1 m across; a small box 3 mm above its path."""
+    start, end = np.zeros((2, 3)), np.array([[1.0, -0.5, 0.0], [1.0, 0.5, 0.0]])
+    least = flown_past(start, end, thing((700, 69, 13), (710, 71, 20)))
+    assert least.distance[0] == pytest.approx(0.003, abs=float(tolerance(np.array(0.003))))
+    assert 0.003 - 1e-4 < least.floor[0] <= 0.003 + 1e-12
+    assert least.share[0] == pytest.approx(0.6, abs=0.05)
+    bent = flown_past(start, end, thing((700, 69, 13), (710, 71, 20)), bend=0.001)
+    assert bent.distance == least.distance
+    assert bent.floor == pytest.approx(least.floor - 0.001, abs=1e-12)
+
+
+def test_no_straight_motion_comes_nearer_than_its_floor() -> None:
+    """Random motions past a random pipe or box, sampled 4000 times."""
+    random = np.random.default_rng(11)
+    share = np.linspace(0, 1, 4001)[:, None]
+    for pipe in (None, 60.0) * 30:
+        start, end, corners = random.uniform(-1, 1, (3, 2, 3))
+        obstacle = thing(*(tuple(corner) for corner in 300 * corners), pipe=pipe)
+        least = flown_past(start, end, obstacle)
+        sides = (side[0] + share * (side[1] - side[0]) for side in (start, end))
+        obstacles = obstacles_of([obstacle])
+        sampled = obstacles.apart(*sides, np.zeros(4001, int)).min() - 0.01
+        assert least.floor[0] <= sampled + 1e-12
+        assert least.distance[0] <= sampled + tolerance(np.maximum(sampled, 0.0)) + 1e-12
+        assert least.distance[0] >= sampled - 1e-3
 
 
 def test_ends_of_rods_leave_the_straight_line_by_no_more_than_is_taken_off() -> None:

@@ -48,16 +48,16 @@ def clearance_tables(m: Measurements, findings: Findings, display: Display) -> t
             ),
             rows,
             f"No posture on the way, in any torque case or roll, comes nearer by more than "
-            f"{_within(m, findings, display)}. A turning part counts as what it sweeps in a full turn, with "
-            "round ends: beyond a flat end there is a little more room. “Size assumed”: the "
-            "scene does not give it, and such a part is at most to watch. How far an obstacle "
-            "moves is taken off. Place: of the obstacle, from the datum.",
+            f"{_within(m, findings, display)}. A turning part counts as what it sweeps in a full "
+            "turn, with round ends: beyond a flat end there is a little more room. “Size "
+            "assumed”: the scene does not give it, and such a part is at most to watch. How far "
+            "an obstacle moves is taken off. Place: of the obstacle, from the datum.",
         ),
     )
 
 
 def _near(m: Measurements, findings: Findings) -> Iterator[Clearance]:
-    """Yield the nearest part to every obstacle, and others judged that are near; last the ground."""
+    """Yield the nearest part to every obstacle, the ground last, and others near and judged."""
     judged = {f.where for f in findings.findings}
     for name in [*(obstacle.name for obstacle in m.configuration.obstacles), GROUND]:
         worst: dict[str, Clearance] = {}
