@@ -15,6 +15,7 @@ from sim.judge.judge import judge
 from sim.judge.quantities import QUANTITIES
 from sim.judge.rules import Rule, rule_sets, rules_of
 from sim.measure.clearance.result import Clearance
+from sim.measure.contradictions import CrossCheck, Suspect
 from sim.measure.life import JointLife, JointLives
 from sim.measure.measure import measure
 from sim.measure.measurements import Measurements
@@ -222,6 +223,22 @@ STRENGTH_CASES = [
     (LIGHT, "joint life", "joint 1", with_life(5001), with_life(4999), "watch"),
 ]
 
+
+def with_suspect(path: str, error: float, deviation: float) -> Measurements:
+    """Return measurements with a reading that is out by an error, given its deviation."""
+    suspect = Suspect(
+        path=path,
+        text="as read",
+        error=error,
+        deviation=deviation,
+        residual=abs(error) / deviation,
+        shares=1.0,
+        turned=False,
+    )
+    check = CrossCheck(second=(path,), misfit=suspect.residual**2, suspects=(suspect,))
+    return replace(measured(planar(2, 2)), cross_check=check)
+
+
 CV, DOUBLE, U = "constant velocity", "double cardan", "universal"
 
 
@@ -410,6 +427,30 @@ CASES = [
         "shaft 1",
         measured(twisted(5, 5, 20), [20]),
         measured(twisted(5, 5, 20), [-20]),
+        "fails",
+    ),
+    (
+        LIGHT,
+        "index marks",
+        "shaft 1",
+        measured(planar(0.3, 3, 3), [0.9, 0]),
+        measured(planar(0.3, 3, 3), [-1.1, 0]),
+        "watch",
+    ),
+    (
+        ACCELERATION,
+        "contradiction",
+        "reading shaft 2, slope",
+        with_suspect("shaft.2.slope", 0.2 * DEG, 0.1 * DEG),
+        with_suspect("shaft.2.slope", -0.4 * DEG, 0.1 * DEG),
+        "fails",
+    ),
+    (
+        HEAVY,
+        "contradiction",
+        "reading bearing 1, up",
+        with_suspect("bearing.1.up", 0.002, 0.001),
+        with_suspect("bearing.1.up", 0.004, 0.001),
         "fails",
     ),
     (HEAVY, "bracket skew", "bearing 1", with_skew(2.9), with_skew(3.1), "fails"),

@@ -1,0 +1,267 @@
+"""Bad set-ups: each is a sound one changed in one value, and its own finding comes first."""
+
+from __future__ import annotations
+
+import difflib
+from functools import cache
+from pathlib import Path
+
+import pytest
+
+from sim import run
+from sim.judge.findings import Finding, Findings
+from sim.judge.judge import judge
+from sim.measure.measure import measure
+from sim.measure.measurements import Measurements
+from sim.motion.solve import solve
+from sim.scene.reader import load_scene
+
+MISTAKES = Path(__file__).parent.parent / "scenes" / "mistakes"
+SOUND = sorted(path.stem for path in MISTAKES.glob("sound_*.toml"))
+NAMES = sorted(path.stem for path in MISTAKES.glob("*.toml") if path.stem not in SOUND)
+
+# What the report must say of each: verdict, rule, part, state, words of the headline, words of the
+# cure.  What is wrong with each set-up is known beforehand: it was put there.
+EXPECTED: dict[str, tuple[str, ...]] = {
+    "tooth_off_in_the_rear_spline": (
+        "fails",
+        "yoke phase",
+        "shaft 2",
+        "",
+        "The yokes are out of phase",
+        "Put the index marks in line",
+    ),
+    "tooth_off_at_the_midship_stub": (
+        "watch",
+        "index marks",
+        "shaft 1",
+        "",
+        "index marks are out of line",
+        "just as it does now. Put the index marks in line",
+    ),
+    "bottoms_at_bump_with_wrap": (
+        "fails",
+        "bottoming",
+        "spline",
+        "full bump, hard launch",
+        "The spline bottoms",
+        "at ride height in place of 7.0 mm",
+    ),
+    "bottoms_when_parked_low": (
+        "fails",
+        "bottoming",
+        "spline",
+        "parked low, at rest",
+        "The spline bottoms",
+        "at ride height in place of 28.0 mm",
+    ),
+    "pulls_out_at_droop": (
+        "fails",
+        "pull-out",
+        "spline",
+        "full droop",
+        "The spline pulls out",
+        "mm longer",
+    ),
+    "critical_speed_under_top_speed": (
+        "fails",
+        "critical speed",
+        "shaft 1",
+        "",
+        "Top speed is beyond the whirl limit",
+        "or a tube of",
+    ),
+    "bearing_hung_far_too_high": (
+        "fails",
+        "front joint",
+        "joint 1",
+        "ride height, at rest",
+        "The front joint bends too much",
+        "mm down: joint 1 then bends by",
+    ),
+    "bearing_moved_sideways_for_a_pipe": (
+        "fails",
+        "front joint",
+        "joint 1",
+        "ride height, at rest",
+        "The front joint bends too much",
+        "mm to the right: joint 1 then bends by",
+    ),
+    "bracket_skewed": (
+        "fails",
+        "bracket skew",
+        "bearing 1",
+        "",
+        "The bracket stands askew",
+        "Turn the bracket back by 6.0 deg",
+    ),
+    "output_mount_sagged": (
+        "fails",
+        "contradiction",
+        "reading output.up",
+        "",
+        "A place contradicts the other readings",
+        "The output stands 13 mm lower",
+    ),
+    "wedge_fitted_backwards": (
+        "fails",
+        "contradiction",
+        "reading pinion.nose_up",
+        "",
+        "An angle contradicts the other readings",
+        "wedge looks fitted backwards",
+    ),
+    "slope_with_its_sign_lost": (
+        "fails",
+        "contradiction",
+        "reading frame.slope",
+        "",
+        "An angle contradicts the other readings",
+        "would fit with its sign turned",
+    ),
+}
+
+
+@cache
+def findings(name: str) -> Findings:
+    """Return what the scene's rule set says about the one configuration of a scene."""
+    (result,) = run.check(load_scene(MISTAKES / f"{name}.toml")).results
+    return result.findings
+
+
+def measured(path: Path) -> Measurements:
+    """Return what is measured on the one configuration of a scene."""
+    return measure(solve(load_scene(path).configurations[0]))
+
+
+def judged(path: Path) -> tuple[Finding, ...]:
+    """Return the findings on it, without how sure they are."""
+    return judge(measured(path), load_scene(path).rules).findings
+
+
+def bad(name: str) -> list[Finding]:
+    return [finding for finding in findings(name).findings if finding.verdict != "passes"]
+
+
+def lines(name: str) -> list[str]:
+    """Return the lines of a scene that say something, without comments and what it is called."""
+    text = (MISTAKES / f"{name}.toml").read_text("utf-8")
+    kept = [line.partition("#")[0].strip() for line in text.splitlines()]
+    return [line for line in kept if line and not line.startswith(("about", "title"))]
+
+
+def base_of(name: str) -> str:
+    """Return the sound scene that a mistake says it differs from."""
+    text = (MISTAKES / f"{name}.toml").read_text("utf-8")
+    return text.partition("Differs from ")[2].partition(".toml")[0]
+
+
+def test_every_mistake_is_expected() -> None:
+    assert sorted(EXPECTED) == NAMES
+    assert len(NAMES) >= 12
+
+
+@pytest.mark.parametrize("name", SOUND)
+def test_a_sound_set_up_has_no_failing_finding(name: str) -> None:
+    assert not findings(name).fails
+    assert not [f for f in bad(name) if f.severity >= 4]
+
+
+@pytest.mark.parametrize("name", NAMES)
+def test_a_mistake_is_one_value_away_from_a_sound_set_up(name: str) -> None:
+    assert base_of(name) in SOUND
+    told = [line for line in difflib.ndiff(lines(base_of(name)), lines(name)) if line[0] in "+-"]
+    assert len(told) == 2, told
+    was, now = (line[2:].partition(" = ") for line in told)
+    assert was[0] == now[0]
+
+
+@pytest.mark.parametrize("name", NAMES)
+def test_the_mistake_comes_first_with_its_effect_and_then_its_cure(name: str) -> None:
+    verdict, rule, where, state, what, cure = EXPECTED[name]
+    first = bad(name)[0]
+    assert (first.verdict, first.rule, first.where) == (verdict, rule, where)
+    assert first.state.startswith(state)
+    assert bool(first.state) == bool(state)
+    assert what in first.what
+    assert cure in first.remedy
+
+
+@pytest.mark.parametrize("name", NAMES)
+def test_nothing_but_the_finding_gives_a_mistake_away(name: str) -> None:
+    assert load_scene(MISTAKES / f"{name}.toml").doubts == ()
+
+
+def test_a_tooth_at_the_midship_stub_alarms_nobody() -> None:
+    assert not findings("tooth_off_at_the_midship_stub").fails
+
+
+def test_bottoming_at_bump_needs_the_wrap() -> None:
+    # At rest the same bump leaves a gap: that is why nobody finds it in the shop.
+    m = measured(MISTAKES / "bottoms_at_bump_with_wrap.toml")
+    least = {limit.case: limit.least_gap for limit in m.slip_limits}
+    assert least["at rest"] > 0 > least["hard launch"]
+
+
+def test_the_side_view_of_the_dodging_bearing_looks_right() -> None:
+    m = measured(MISTAKES / "bearing_moved_sideways_for_a_pipe.toml")
+    ride = next(k for k, s in enumerate(m.states) if s.label == "ride height, at rest")
+    side, top = (abs(a[ride, 0]) * 57.29578 for a in (m.side_angle, m.plan_angle))
+    assert side < 0.5 < top
+
+
+# --- the cures do cure -----------------------------------------------------------------------
+
+CURED = [
+    ("bearing_hung_far_too_high", 'up = "558 ± 2 mm"', 'up = "{:.1f} mm"', 558, -1, " mm down"),
+    (
+        "bearing_moved_sideways_for_a_pipe",
+        'left = "22 ± 2 mm"',
+        'left = "{:.1f} mm"',
+        22,
+        -1,
+        " mm to the right",
+    ),
+    ("bottoms_at_bump_with_wrap", 'gap = "7 ± 1 mm"', 'gap = "{:.1f} mm"', 7, 1, " mm shorter"),
+    ("bottoms_when_parked_low", 'gap = "28 ± 2 mm"', 'gap = "{:.1f} mm"', 28, 1, " mm shorter"),
+    ("pulls_out_at_droop", 'engaged = "16 ± 2 mm"', 'engaged = "{:.1f} mm"', 16, 1, " mm longer"),
+    (
+        "critical_speed_under_top_speed",
+        'outside = "88.9 mm"',
+        'outside = "{:.1f} mm"',
+        0,
+        1,
+        " mm with the same wall",
+    ),
+    ("bracket_skewed", 'skew = "6 deg"', 'skew = "{:.1f} deg"', 6, -1, " deg. Square"),
+]
+
+
+@pytest.mark.parametrize(("name", "old", "new", "start", "way", "after"), CURED)
+def test_the_change_that_the_remedy_names_cures_the_finding(
+    name: str, old: str, new: str, start: float, way: int, after: str, tmp_path: Path
+) -> None:
+    first = bad(name)[0]
+    amount = float(first.remedy.partition(after)[0].rpartition(" ")[2])
+    text = (MISTAKES / f"{name}.toml").read_text("utf-8")
+    assert text.count(old) == 1
+    path = tmp_path / "cured.toml"
+    path.write_text(text.replace(old, new.format(start + way * amount)), encoding="utf-8")
+    same = [f for f in judged(path) if (f.rule, f.where) == (first.rule, first.where)]
+    (cured,) = same
+    assert cured.limit is not None
+    sign = 1 if cured.relation == "at most" else -1
+    assert sign * (cured.value - cured.limit) <= 0 < sign * (first.value - cured.limit)
+
+
+def test_a_wedge_cures_unlike_joints(tmp_path: Path) -> None:
+    unlike = next(f for f in bad("bearing_hung_far_too_high") if f.rule == "pair difference")
+    angle = float(unlike.remedy.partition(" deg: ")[0].rpartition(" ")[2])
+    assert "nose down" in unlike.remedy
+    text = (MISTAKES / "bearing_hung_far_too_high.toml").read_text("utf-8")
+    path = tmp_path / "cured.toml"
+    turned = f'nose_down = "{angle - 1.5:.2f} deg"'  # the truck already has 1.5 deg nose up
+    path.write_text(text.replace('nose_up = "1.5 ± 0.2 deg"', turned), encoding="utf-8")
+    cured = [f for f in judged(path) if f.rule == "pair difference"]
+    assert [f.verdict for f in cured] == ["passes"]
+    assert cured[0].value < 0.1
