@@ -9,7 +9,8 @@ from concurrent.futures import ProcessPoolExecutor
 from multiprocessing import get_context
 
 from sim.judge.judge import judge
-from sim.judge.sureness import states_to_sample, weigh
+from sim.judge.margins import states_to_sample
+from sim.judge.sureness import weigh
 from sim.measure.measure import measure
 from sim.measure.sampling import sources_of
 from sim.measure.spread import measure_spread

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, fields, replace
 
 import numpy as np
 from numpy.typing import NDArray
@@ -13,7 +13,8 @@ from sim.judge.part import Array, States
 from sim.judge.quantities import KMH, QUANTITIES
 from sim.measure.measurements import Measurements
 from sim.measure.ripple import half_turn, matched_phase
-from sim.measure.spread import Spread, Values
+from sim.measure.spread import Values
+from sim.motion.states import State
 from sim.scene.parts import Configuration
 
 STRAIGHT = np.deg2rad(0.5)  # as in ``measure``
@@ -43,12 +44,12 @@ class Sampled:
     limit: Array | None = None
 
 
-def in_samples(m: Measurements, spread: Spread, values: Values) -> Measurements:
+def in_samples(m: Measurements, states: tuple[State, ...], values: Values) -> Measurements:
     """Return measurements whose arrays hold samples behind the states.
 
     Args:
         m: As it was read.
-        spread: Gives the states.
+        states: The states that were sampled.
         values: Their samples.
 
     Returns:
@@ -56,7 +57,7 @@ def in_samples(m: Measurements, spread: Spread, values: Values) -> Measurements:
     """
     return replace(
         m,
-        states=spread.states,
+        states=states,
         joint_angle=values.joint_angle,
         wrap=values.wrap,
         slip=values.slip,
@@ -66,6 +67,11 @@ def in_samples(m: Measurements, spread: Spread, values: Values) -> Measurements:
         shaft_speed=values.shaft_speed,
         slip_limits=(),
     )
+
+
+def at_ride_height(values: Values) -> Values:
+    """Return samples in the first state alone."""
+    return Values(**{field.name: getattr(values, field.name)[:1] for field in fields(values)})
 
 
 def sampled_parts(quantity: str, m: Measurements, v: Values, chosen: States) -> list[Sampled]:

@@ -30,12 +30,12 @@ UNSEEN = ("obstacle.", "limits.", "duty.", "complaint.")  # nothing sampled depe
 
 # How far off what is usually not known may be, where nothing is written: common practice, no
 # source.  Shares of the value, or SI units.
-USUAL_SHARE = {"suspension.rate": 0.20, "suspension.wind_up": 0.40}
-USUAL = {"travel.bump": 0.008, "travel.droop": 0.005}
-SPRUNG, SPRUNG_SPREAD = "vehicle.unsprung_share", 0.10  # where no spring was weighed
+USUAL_SHARE = {"suspension.rate": (0.20, "± 20 %"), "suspension.wind_up": (0.40, "± 40 %")}
+USUAL = {"travel.bump": (0.008, "± 8 mm"), "travel.droop": (0.005, "± 5 mm")}
+SPRUNG, SPRUNG_SPREAD = "vehicle.unsprung_share", (0.10, "± 10 %")  # where no spring was weighed
 CIRCUMFERENCE, CIRCUMFERENCE_SHARE = "vehicle.tire_circumference", 0.02  # not rolled out
 CUT = "cut "  # leads the paths of the configuration whose shafts are carried
-MOVES = ("aft", "right", "up", "tips_up")
+MOVES = {"aft": "aft", "right": "right", "up": "up", "tips_up": "tips up"}
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -46,6 +46,7 @@ class Source:
         key: Its path among the values of the set-up; led by "cut " for a reading of the
             configuration whose shafts are carried.
         name: What is to be read again, as in "output.slope"; several keys may share one.
+        label: What it is by itself, for pictures.
         text: As written, or as assumed.
         value: Middle of its band [SI unit].
         spread: Half width of its 95 % band, same unit; with ``share`` a share of the value.
@@ -55,6 +56,7 @@ class Source:
 
     key: str
     name: str
+    label: str
     text: str
     value: float
     spread: float
@@ -206,25 +208,29 @@ def _read(readings: Mapping[str, Reading], lead: str) -> Iterator[Source]:
     for path, reading in readings.items():
         if reading.status == "derived" or path.startswith(UNSEEN):
             continue
-        spread, usual = reading.spread, _usual(path, reading, readings)
-        if not (spread or usual):
+        usual, words = _usual(path, reading, readings)
+        if not (reading.spread or usual):
             continue
         yield Source(
             key=lead + path,
             name=path,
-            text=reading.text if spread else f"{reading.text}, ± assumed",
+            label=path,
+            text=reading.text if reading.spread else f"{reading.text}, {words} assumed",
             value=reading.value,
-            spread=spread or usual,
-            status=reading.status if spread else "assumed",
+            spread=reading.spread or usual,
+            status=reading.status if reading.spread else "assumed",
         )
 
 
-def _usual(path: str, reading: Reading, readings: Mapping[str, Reading]) -> float:
-    """Return how far off something may be that has no ± of its own [SI unit], or 0."""
+def _usual(path: str, reading: Reading, readings: Mapping[str, Reading]) -> tuple[float, str]:
+    """Return how far off something may be that has no ± of its own [SI unit], and in words."""
     if path == SPRUNG:
         load = readings.get("suspension.spring_load")
-        return SPRUNG_SPREAD if load is not None and load.status == "derived" else 0.0
-    return USUAL.get(path, USUAL_SHARE.get(path, 0.0) * abs(reading.value))
+        return SPRUNG_SPREAD if load is not None and load.status == "derived" else (0.0, "")
+    if path in USUAL:
+        return USUAL[path]
+    share, words = USUAL_SHARE.get(path, (0.0, ""))
+    return share * abs(reading.value), words
 
 
 def _derived(configuration: Configuration) -> Iterator[Source]:
@@ -234,6 +240,7 @@ def _derived(configuration: Configuration) -> Iterator[Source]:
         yield Source(
             key=CIRCUMFERENCE,
             name=CIRCUMFERENCE,
+            label=CIRCUMFERENCE,
             text=rolled.text,
             value=rolled.value,
             spread=CIRCUMFERENCE_SHARE,
@@ -254,6 +261,7 @@ def _mounts(configuration: Configuration) -> Iterator[Source]:
                 yield Source(
                     key=f"output_move.{case.name}.{direction}",
                     name=f"{reading.path} under {case.name}",
+                    label=f"output {MOVES[direction]}, {case.name}",
                     text=f"± {reading.text}",
                     value=float(value),
                     spread=reading.value,

@@ -9,7 +9,16 @@ import numpy as np
 from numpy.typing import NDArray
 
 from sim.measure.acceleration import shaft_speed
-from sim.measure.sampling import SAMPLES, SEED, Source, draw, one_by_one, sampled, sources_of
+from sim.measure.sampling import (
+    SAMPLES,
+    SEED,
+    Source,
+    draw,
+    exact_readings,
+    one_by_one,
+    sampled,
+    sources_of,
+)
 from sim.measure.waves import steepest, swing, swing_between
 from sim.motion.chain import reference_of
 from sim.motion.frames import angle_between
@@ -71,6 +80,7 @@ class Spread:
 
     Attributes:
         sources: What is not known exactly.
+        exact: Paths of what was read without a ±.
         seed: Of the random numbers.
         off: How far each source is from its middle [standard deviations], (sources, samples).
         states: The states looked at, ride height at rest first.
@@ -80,6 +90,7 @@ class Spread:
     """
 
     sources: tuple[Source, ...]
+    exact: tuple[str, ...]
     seed: int
     off: Array
     states: tuple[State, ...]
@@ -114,6 +125,7 @@ def measure_spread(
     found = [work(part) for part in (one_by_one(sources), *parts)]
     return Spread(
         sources=sources,
+        exact=exact_readings(motion.configuration),
         seed=seed,
         off=off,
         states=tuple(states),

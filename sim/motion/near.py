@@ -76,12 +76,22 @@ def axle_near(request: Samples, known: Known, parked: Array | None = None) -> Ax
     match suspension:
         case LeafSprings():
             posture = _leaf(request, suspension, known, parked)
-            center, rotation = roll_on_springs(request, suspension, posture)
+            if request.roll.any():
+                center, rotation = roll_on_springs(request, suspension, posture)
+            else:
+                center, rotation = _level(request, posture)
             return AxlePosture(center=center, rotation=rotation, wrap=posture.wrap)
         case Links():
             return _links(request, suspension, known)
         case _:
             return axle_posture(request)
+
+
+def _level(request: Samples, posture: LeafPosture) -> tuple[Array, Array]:
+    """Return center and rotation of an axle that does not roll."""
+    height = request.configuration.axle[..., 2] + request.travel
+    center = np.stack([posture.aft[:, 0], np.zeros_like(height), height], axis=-1)
+    return center, rotation_y(posture.turn)
 
 
 def _links(request: Samples, links: Links, known: Known) -> AxlePosture:

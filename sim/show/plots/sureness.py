@@ -16,6 +16,7 @@ from sim.show.style import INK, LABEL_SIZE, LIMIT, QUIET, VERDICT_COLORS
 
 WIDTH = 8.4  # [in]
 BAR = 0.25  # [in]
+NAMES = 1.3  # rows below the bars, for the names of the uprights
 AROUND = 0.85  # [in] above and below the bars of a panel
 TONE = {"measured": VERDICT_COLORS["cannot be told"], "assumed": "#9aa5cc"}
 
@@ -38,7 +39,7 @@ def draw_sureness(
     if not tornadoes:
         return ()
     by_key = {(f.rule, f.where): f for f in findings.findings}
-    sizes = [len(tornado.swings) * BAR for tornado in tornadoes]
+    sizes = [(len(tornado.swings) + NAMES) * BAR for tornado in tornadoes]
     height = 0.8 + sum(sizes) + AROUND * len(sizes)
     note = (
         f"{about}\neach bar: one reading from the low to the high end of its band, all others as "
@@ -60,7 +61,8 @@ def _panel(axes: Axes, tornado: Tornado, finding: Finding, display: Display) -> 
     unit, size = _unit(finding.unit, display)
     assert finding.limit is not None
     for row, swing in enumerate(tornado.swings):
-        low, high = sorted((swing.low / size, swing.high / size))
+        ends = (swing.low / size, swing.high / size, finding.value / size)
+        low, high = min(ends), max(ends)
         assumed = swing.status != "measured"
         axes.barh(
             row, high - low, left=low, height=0.66,
@@ -68,10 +70,10 @@ def _panel(axes: Axes, tornado: Tornado, finding: Finding, display: Display) -> 
             edgecolor="white" if not assumed else TONE["measured"],
             hatch="////" if assumed else None, linewidth=0.6, zorder=2,
         )  # fmt: skip
-    ends = [end / size for s in tornado.swings for end in (s.low, s.high)]
-    ends += [finding.limit / size, finding.value / size]
-    pad = 0.12 * (max(ends) - min(ends) or 1.0)
-    axes.set_xlim(min(ends) - pad, max(ends) + pad)
+    reach = [end / size for s in tornado.swings for end in (s.low, s.high)]
+    reach += [finding.limit / size, finding.value / size]
+    pad = 0.12 * (max(reach) - min(reach) or 1.0)
+    axes.set_xlim(min(reach) - pad, max(reach) + pad)
     axes.axvline(finding.value / size, color=INK, linewidth=1.2, zorder=3)
     axes.axvline(finding.limit / size, color=LIMIT, linewidth=1.4, linestyle=(0, (6, 2)), zorder=3)
     axes.set_yticks(range(len(tornado.swings)), [_label(s.reading, s.text) for s in tornado.swings])
@@ -79,23 +81,39 @@ def _panel(axes: Axes, tornado: Tornado, finding: Finding, display: Display) -> 
     axes.tick_params(axis="y", length=0, labelsize=LABEL_SIZE, labelcolor=INK)
     axes.grid(visible=False, axis="y")
     axes.set_xlabel(f"{finding.rule}, {finding.where} [{unit}]", fontsize=LABEL_SIZE)
-    limit = amount(finding.limit, finding.unit, display.name)
+    _name_lines(axes, finding, size, display)
     axes.set_title(
         f"{finding.rule}, {finding.where}: {chance_words(finding)}",
         fontsize=LABEL_SIZE + 0.5,
         pad=5,
     )
-    axes.annotate(
-        f"limit: {finding.relation} {limit}",
-        xy=(finding.limit / size, len(tornado.swings) - 0.5),
-        xytext=(4, 3),
-        textcoords="offset points",
-        size=LABEL_SIZE - 1,
-        color=LIMIT,
-        bbox=LABEL_GROUND,
-        zorder=4,
-    )
     axes.spines["left"].set_color(QUIET)
+
+
+def _name_lines(axes: Axes, finding: Finding, size: float, display: Display) -> None:
+    """Write below the bars what the two uprights are, each toward the middle of the panel."""
+    assert finding.limit is not None
+    bottom, left, right = axes.get_ylim()[0], *axes.get_xlim()
+    axes.set_ylim(bottom + NAMES, -0.5)
+    limit = f"limit: {finding.relation} {amount(finding.limit, finding.unit, display.name)}"
+    read = f"as read: {amount(finding.value, finding.unit, display.name)}"
+    for value, text, color, row in (
+        (finding.value / size, read, INK, 0.35),
+        (finding.limit / size, limit, LIMIT, 0.95),
+    ):
+        inward = value > (left + right) / 2
+        axes.annotate(
+            text,
+            xy=(value, bottom + row),
+            xytext=(-4 if inward else 4, 0),
+            textcoords="offset points",
+            ha="right" if inward else "left",
+            va="center",
+            size=LABEL_SIZE - 1,
+            color=color,
+            bbox=LABEL_GROUND,
+            zorder=4,
+        )
 
 
 def _label(reading: str, text: str) -> str:
