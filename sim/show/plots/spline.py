@@ -7,7 +7,7 @@ from pathlib import Path
 import numpy as np
 from matplotlib.axes import Axes
 
-from sim.measure.measurements import Measurements, SlipLimit
+from sim.measure.measurements import Measurements
 from sim.show.display import Display
 from sim.show.plots.canvas import (
     EndLabel,
@@ -21,6 +21,7 @@ from sim.show.plots.canvas import (
 )
 from sim.show.plots.series import cases_of, curve_states, still_states
 from sim.show.plots.travel_axis import finish_travel, marks, travel_of
+from sim.show.slide_words import slide_words
 from sim.show.style import INK, LABEL_SIZE, LIMIT, RULE, case_look
 
 _STOP = "#f3e3e1"
@@ -41,7 +42,7 @@ def draw_spline(m: Measurements, display: Display, about: str, folder: Path) -> 
     unit = display.length
     bottom = unit.of(float(np.median(m.slip - m.gap)))
     out = unit.of(float(np.max(m.slip + m.engaged)))
-    with drawing(8.4, 4.6, "Slip of the spline over axle travel", about) as (figure, top):
+    with drawing(8.4, 4.6, _title(m), about) as (figure, top):
         axes = figure.subplots()
         right = 1 - room_beside(cases_of(m.states), 8.4)
         figure.subplots_adjust(left=0.075, right=right, bottom=0.11, top=top - 0.05)
@@ -60,36 +61,42 @@ def draw_spline(m: Measurements, display: Display, about: str, folder: Path) -> 
             draw_still(axes, travel_of(m, still, display), m.slip[still] / unit.size, look)
             ends.append(EndLabel(float(y[-1]), case, look.color))
         label_ends(axes, ends, unit.of(max(s.travel for s in m.states if s.turning)))
-        _worst(axes, m.slip_limits, display, bottom, out)
+        _worst(axes, m, display, bottom, out)
         finish_travel([[axes]], m, display, f"slip [{unit.name}], drawing apart positive", 1)
         return save(figure, folder, "spline")
 
 
 def _stops(axes: Axes, m: Measurements, display: Display, bottom: float, out: float) -> None:
     """Draw where the spline bottoms and pulls out, and the least gap and engagement wanted."""
-    unit, limits, spline = display.length, m.configuration.limits, m.configuration.spline
+    unit, limits, said = display.length, m.configuration.limits, slide_words(m.configuration)
     low, high = axes.get_ylim()
     for edge, end, hatch in ((bottom, low, "////"), (out, high, "\\\\\\\\")):
         axes.axhspan(edge, end, facecolor=_STOP, edgecolor=RULE, hatch=hatch, lw=0, zorder=0.5)
         axes.axhline(edge, color=LIMIT, linewidth=1.8)
-    limit_line(axes, bottom + unit.of(limits.gap), f"least gap wanted {unit.say(limits.gap)}")
-    least = spline.least_engaged
-    limit_line(
-        axes, out - unit.of(least), f"least engaged length wanted {unit.say(least)}", below=True
-    )
+    least_gap = "least gap wanted" if said.what == "spline" else said.least_words
+    limit_line(axes, bottom + unit.of(limits.gap), f"{least_gap} {unit.say(limits.gap)}")
+    wanted = f"{said.least_words} {unit.say(said.least)}"
+    limit_line(axes, out - unit.of(said.least), wanted, below=True)
 
 
-def _worst(
-    axes: Axes, limits: tuple[SlipLimit, ...], display: Display, bottom: float, out: float
-) -> None:
+def _title(m: Measurements) -> str:
+    """Return what the picture shows."""
+    what = slide_words(m.configuration).what
+    return f"Slip of {'the spline' if what == 'spline' else what} over axle travel"
+
+
+def _worst(axes: Axes, m: Measurements, display: Display, bottom: float, out: float) -> None:
     """Measure off the least gap and the least engaged length, and say what the stops are."""
-    unit, texts = display.length, {-1: ("spline bottoms", 0.0), 1: ("spline pulls out", 0.0)}
+    unit, said, limits = display.length, slide_words(m.configuration), m.slip_limits
+    closed, apart = f"{said.what} {said.closed}", f"{said.what} {said.apart}"
+    texts = {-1: (closed, 0.0), 1: (apart, 0.0)}
     if limits:
         gap = min(limits, key=lambda limit: limit.least_gap)
         held = min(limits, key=lambda limit: limit.least_engaged)
+        short = ("gap", "engaged") if said.what == "spline" else ("left", "left")
         least_gap, least_held = unit.of(gap.least_gap), unit.of(held.least_engaged)
-        for_gap = f"spline bottoms; least gap {unit.say(gap.least_gap)}, {gap.case}"
-        for_held = f"spline pulls out; least engaged {unit.say(held.least_engaged)}, {held.case}"
+        for_gap = f"{closed}; least {short[0]} {unit.say(gap.least_gap)}, {gap.case}"
+        for_held = f"{apart}; least {short[1]} {unit.say(held.least_engaged)}, {held.case}"
         texts = {
             -1: (for_gap, unit.of(gap.least_gap_travel)),
             1: (for_held, unit.of(held.least_engaged_travel)),

@@ -7,9 +7,9 @@ from collections.abc import Iterable
 import numpy as np
 
 from sim.measure.measurements import Measurements
-from sim.scene.parts import Configuration
 from sim.show.display import ACCELERATION, DEGREES, PERCENT, SHAFT_SPEED, Display
 from sim.show.report.pages import Table
+from sim.show.slide_words import slide_words
 from sim.show.tables import member_names
 
 Row = tuple[str, ...]
@@ -81,22 +81,14 @@ def _spline(m: Measurements, display: Display) -> Table:
         )
         for k in _named(m)
     )
-    heads = (f"slip [{unit.name}]", f"gap to bottoming [{unit.name}]", f"engaged [{unit.name}]")
+    said = slide_words(m.configuration)
+    heads = (f"slip [{unit.name}]", f"{said.gap} [{unit.name}]", f"{said.engaged} [{unit.name}]")
     return Table(
-        f"Spline, {_place(m.configuration)}",
+        said.where[:1].upper() + said.where[1:],
         ("height", "torque case", *heads),
         tuple(rows),
         "Slip is counted from ride height at rest, drawing apart positive.",
     )
-
-
-def _place(configuration: Configuration) -> str:
-    """Return where the spline is, in words."""
-    return {
-        "output": "slip yoke on the output",
-        "midship": "on the midship stub behind the center bearing",
-        "shaft": "inside the rear shaft",
-    }[configuration.spline.at]
 
 
 def _spline_limits(m: Measurements, display: Display) -> Table:
@@ -120,9 +112,11 @@ def _spline_limits(m: Measurements, display: Display) -> Table:
         )
         for s in m.slip_limits
     )
-    heads = ("least gap", "least engaged", "largest slip", "bottoms", "pulls out")
+    said = slide_words(m.configuration)
+    least = ("least gap", "least engaged") if said.what == "spline" else (said.gap, said.engaged)
+    heads = (*least, "largest slip", said.closed, said.apart)
     return Table(
-        "Spline over continuous travel",
+        f"{said.what[:1].upper() + said.what[1:]} over continuous travel",
         ("torque case", *(f"{head} [{unit.name}]" for head in heads)),
         tuple(rows),
         "Found by root finding between the heights above; after “at” stands the axle travel.",
