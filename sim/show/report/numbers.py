@@ -8,6 +8,7 @@ import numpy as np
 
 from sim.measure.measurements import Measurements
 from sim.show.display import ACCELERATION, DEGREES, PERCENT, SHAFT_SPEED, Display
+from sim.show.report.joint_table import joint_table
 from sim.show.report.pages import Table
 from sim.show.slide_words import slide_words
 from sim.show.tables import member_names
@@ -24,6 +25,7 @@ def state_tables(m: Measurements, display: Display) -> tuple[Table, ...]:
     """
     tables = (
         _angles(m),
+        joint_table(m, display),
         _spline(m, display),
         _spline_limits(m, display),
         _smoothness(m, display),
