@@ -72,6 +72,11 @@ def nearest(found: tuple[Clearance, ...], part: str, case: str = "at rest") -> C
     return one
 
 
+ENGINE_BRAKING = next(
+    s.wheel_torque for s in sweep_states(samples.two_piece()) if s.case == "engine braking"
+)
+
+
 def truck(configuration: Configuration) -> Configuration:
     """Return a configuration whose output moves in one torque case."""
     moved = tuple(
@@ -306,16 +311,47 @@ def test_movement_of_an_obstacle_is_taken_off_whole() -> None:
 
 
 def test_an_obstacle_on_the_axle_goes_with_it() -> None:
-    """Source: rigid bodies keep their distances; the pinion's yoke turns, so it is not exempt."""
-    cover = thing((3600, 100, 360), (3700, 140, 400), rides_on="axle")
-    found = cleared(truck(samples.two_piece()), cover)
-    last = [c for c in found if c.part == "joint 3" and c.obstacle == "thing"]
-    assert len(last) == 4
-    assert not {"pinion nose", "axle housing", "left leaf pack"} & {
-        c.part for c in found if c.obstacle == "thing"
-    }
-    pinion_yoke = 0.100 - 0.020 - 0.060
-    assert all(c.distance == pytest.approx(pinion_yoke, abs=2e-3) for c in last)
+    """A cover 20 mm above the last yoke, which turns and so is not exempt; on the frame the axle
+    would be driven through it.  Source: rigid bodies keep their distances.
+    """
+    cover = thing((3600, -40, 458), (3700, 80, 480), rides_on="axle")
+    carried, fixed = (
+        [
+            c
+            for c in cleared(samples.two_piece(), o)
+            if c.part == "joint 3" and c.obstacle == "thing"
+        ]
+        for o in (cover, replace(cover, rides_on="frame"))
+    )
+    assert len(carried) == 4
+    assert all(c.distance == pytest.approx(0.458 - 0.378 - 0.060, abs=9e-3) for c in carried)
+    assert min(c.distance for c in fixed) < -0.05
+    low = next(c for c in carried if c.case == "engine braking")
+    held = postures(samples.two_piece(), low.travel, 0.0, ENGINE_BRAKING)
+    seen = held.axle_rotation[0].T @ (low.point - held.axle_center[0]) + [3.990, 0, 0.395]
+    assert seen[2] == pytest.approx(0.458, abs=1e-9)
+
+
+def test_yokes_reach_half_their_swing_radius_both_ways() -> None:
+    """Ahead of joint 1 the output's yoke: 500 mm to a wall, less 30 mm of ears and a round end."""
+    level = samples.one_piece()
+    output = replace(level.output, point=samples.place(1700, 0, 500), slope=0.0)
+    pinion = replace(level.pinion, point=samples.place(3600, 0, 500), slope=0.0)
+    laid = replace(level, output=output, pinion=pinion, suspension=None, travel=None)
+    ahead, behind = (
+        nearest(cleared(laid, thing((x, -90, 400), (x + 10, 90, 600))), joint).distance
+        for x, joint in ((1190, "joint 1"), (4100, "joint 2"))
+    )
+    assert ahead == pytest.approx(behind, abs=1e-12)
+    assert ahead == pytest.approx(0.500 - 0.030 - 0.060, abs=1e-12)
+
+
+def test_a_box_is_the_same_from_whichever_corners() -> None:
+    turned = replace(CROSSMEMBER, start=CROSSMEMBER.end, end=CROSSMEMBER.start)
+    one, other = (
+        nearest(cleared(samples.two_piece(), o), "shaft 2") for o in (CROSSMEMBER, turned)
+    )
+    assert one.distance == other.distance
 
 
 def test_the_output_moves_as_its_torque_case_says() -> None:
