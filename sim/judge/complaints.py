@@ -20,7 +20,7 @@ from sim.scene.parts import Complaint, Vehicle
 
 MATCHES, NEAR = 0.10, 0.25  # shares of the felt frequency; common practice, no source
 LAUNCH_ENDS = 40 / 3.6  # [m/s], launch shudder is gone by then; common practice, no source
-FINDING_POINTS = {"fails": 3, "watch": 2, "passes": -1}
+FINDING_POINTS = {"fails": 3, "watch": 2, "cannot be told": 1, "passes": -1}
 LONGEST_LIST = 6
 
 
@@ -146,8 +146,9 @@ def _found(finding: Finding | None) -> tuple[int, str]:
 
 
 def _finding(findings: Sequence[Finding], source: Source) -> Finding | None:
-    """Return the worst finding of the rules that look at a source, or None."""
-    return next((finding for finding in findings if finding.rule in source.rules), None)
+    """Return the finding that speaks most for a source, of the rules that look at it, or None."""
+    looked = [finding for finding in findings if finding.rule in source.rules]
+    return max(looked, key=lambda finding: FINDING_POINTS[finding.verdict], default=None)
 
 
 def _evidence(m: Measurements, complaint: Complaint, source: Source) -> tuple[int, str] | None:

@@ -26,6 +26,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
+from sim.scene.build_axle import turned
 from sim.scene.parts import Configuration, FrameMounted, Reading
 from sim.scene.values import Values
 
@@ -232,8 +233,5 @@ class _Expected:
 
     def _pinion(self, v: Values) -> Array:
         """Return the pinion joint center on its wedge [m]."""
-        about, turn = v.place(self.pivot), self._turn(v)
-        x, y, z = v.place("pinion") - about
-        c, s = math.cos(turn), math.sin(turn)
-        moved: Array = about + np.array([c * x + s * z, y, c * z - s * x])
-        return moved
+        about = v.place(self.pivot)
+        return np.asarray(about + turned(v.place("pinion") - about, self._turn(v)))

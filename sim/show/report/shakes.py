@@ -5,7 +5,8 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from sim.judge.complaints import LikelySource, likely_sources
-from sim.judge.words import short
+from sim.judge.findings import Finding
+from sim.judge.words import amount
 from sim.measure.orders import orders_at
 from sim.scene.parts import Complaint, Configuration
 from sim.show.display import KILOMETER_PER_HOUR, MILE_PER_HOUR, Display, plain_number, state_in
@@ -99,7 +100,7 @@ def _row(likely: LikelySource, display: Display) -> tuple[str, ...]:
     why = [state_in(display, reason) for reason in likely.reasons]
     confirm = source.confirm
     if likely.finding is not None:
-        confirm = f"{confirm} Finding: {short(likely.finding, display.name)}."
+        confirm = f"{confirm} See the finding: {_finding(likely.finding, display)}."
     order = f"{source.part}, {f'order {source.order:g}' if source.order else 'firing'}"
     points = f"{likely.points:d}".replace("-", "−")
     return (
@@ -110,6 +111,12 @@ def _row(likely: LikelySource, display: Display) -> tuple[str, ...]:
         "; ".join(why) or "nothing for or against it",
         confirm,
     )
+
+
+def _finding(finding: Finding, display: Display) -> str:
+    """Return a finding in a few words."""
+    value = amount(finding.value, finding.unit, display.name)
+    return f"{finding.what} {finding.where} {value}, {finding.verdict}".replace("?", "")
 
 
 def _speeds(
@@ -130,4 +137,4 @@ def _gear(configuration: Configuration) -> str:
     gear += " (assumed)" if assumed else ""
     known = configuration.vehicle.cylinders is not None
     firing = "" if known else " Its firing needs vehicle.cylinders."
-    return f"{gear}, clutch or converter locked.{firing}"
+    return f"{gear}, clutch or converter locked; in another gear it shakes otherwise.{firing}"
