@@ -280,13 +280,21 @@ def _still(outcome: Outcome, progress: Progress, scale: float = 1.0) -> None:
     """Write stills of every configuration at ride height."""
     from sim.show.stills import SIZE, draw_stills
 
-    seen = []
-    with outcome.stage("stills", progress) as done:
-        for number, result in enumerate(outcome.results, start=1):
-            stills = draw_stills(result.motion, _own_folder(outcome, result), _scaled(SIZE, scale))
+    results, seen, size = outcome.results, [], _scaled(SIZE, scale)
+    # in another process, one configuration after the other: meshes leave nothing behind here
+    with (
+        outcome.stage("stills", progress) as done,
+        ProcessPoolExecutor(1, mp_context=get_context("spawn"), max_tasks_per_child=1) as pool,
+    ):
+        orders = [
+            pool.submit(draw_stills, result.motion, _own_folder(outcome, result), size)
+            for result in results
+        ]
+        for number, (result, order) in enumerate(zip(results, orders, strict=True), start=1):
+            stills = order.result()
             outcome.files += stills
             seen.append(replace(result, pictures=(*result.pictures, *stills)))
-            done(number, len(outcome.results))
+            done(number, len(results))
     outcome.results = tuple(seen)
 
 

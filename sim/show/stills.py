@@ -5,7 +5,6 @@ from __future__ import annotations
 from pathlib import Path
 
 import imageio.v3 as iio
-import numpy as np
 
 from sim.errors import DomainError
 from sim.motion.motion import Motion
@@ -33,14 +32,14 @@ def draw_stills(motion: Motion, folder: Path, size: tuple[int, int] = SIZE) -> t
         DomainError: If no state of the motion is at ride height.
     """
     state = _ride_height(motion)
-    stage = Stage(build_shapes(motion.configuration, motion), size=size)
     poses = body_poses(motion, state, 0)
     files = []
-    for name, view in views(motion.configuration, size[0] / size[1]).items():
-        stage.look(*view)
-        picture = np.ascontiguousarray(stage.picture(poses))
-        path = folder / f"still_{name.replace(' ', '_')}.png"
-        files.append(write_bytes(path, iio.imwrite("<bytes>", picture, extension=".png")))
+    with Stage(build_shapes(motion.configuration, motion), size=size) as stage:
+        for name, view in views(motion.configuration, size[0] / size[1]).items():
+            stage.look(*view)
+            path = folder / f"still_{name.replace(' ', '_')}.png"
+            png = iio.imwrite("<bytes>", stage.picture(poses), extension=".png")
+            files.append(write_bytes(path, png))
     return tuple(files)
 
 

@@ -34,7 +34,7 @@ def views(configuration: Configuration, aspect: float = 640 / 430) -> dict[str, 
         aspect: Width over height of the picture [-].
 
     Returns:
-        "whole", "axle", "joint 1" … and, with center bearings, "bearing" and "bearing 1" ….
+        "whole", "axle", "joint 1" … and, with center bearings, "bearing", or "bearing 1" ….
     """
     found = {"whole": _whole(configuration, aspect), "axle": _axle(configuration)}
     last = len(configuration.joints)
@@ -43,11 +43,11 @@ def views(configuration: Configuration, aspect: float = 640 / 430) -> dict[str, 
         # behind a bearing, from below its brace
         direction = (-0.42, -0.86, 0.36) if number in (1, last) else (0.50, -0.86, 0.06)
         found[f"joint {number}"] = _close(place, direction, 3.0 * size)
-    for number, bearing in enumerate(configuration.bearings, start=1):
+    bearings = configuration.bearings
+    for number, bearing in enumerate(bearings, start=1):
         size = configuration.shafts[number - 1].tube.outside
-        found[f"bearing {number}"] = _close(bearing.point, (0.66, -0.74, 0.02), 2.4 * size)
-    if configuration.bearings:
-        found["bearing"] = found["bearing 1"]
+        name = f"bearing {number}" if len(bearings) > 1 else "bearing"
+        found[name] = _close(bearing.point, (0.66, -0.74, 0.02), 2.4 * size)
     return found
 
 
