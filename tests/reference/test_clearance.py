@@ -155,6 +155,7 @@ def test_a_pipe_along_the_output_is_told_apart_by_the_difference_of_the_axes() -
     found = cleared(laid, thing((2000, 60, 580), (3000, 60, 580), pipe=30, moves=4))
     least = nearest(found, "shaft 1")
     assert least.distance == pytest.approx((100 - 101.6 / 2 - 15 - 4) * MM, abs=1e-12)
+    assert least.at_rest == pytest.approx(least.distance, abs=1e-12)
     assert least.certified_within < 0.3 * MM
     assert np.hypot(least.point[1], least.point[2] - 0.5) == pytest.approx(0.081, abs=1e-12)
     joint = nearest(cleared(laid, thing((1600, -50, 580), (1800, 50, 600))), "joint 1")
