@@ -13,7 +13,7 @@ from sim.judge.findings import Finding, Findings
 from sim.judge.joint_quantities import allowed_angle
 from sim.judge.judge import judge
 from sim.judge.rules import rule_sets
-from sim.judge.words import amount, limit_words, short, words
+from sim.judge.words import amount, at_state, in_units, limit_words, other_set_words, short, words
 from sim.measure.measure import measure
 from sim.measure.measurements import Measurements
 from sim.motion.solve import solve
@@ -197,21 +197,72 @@ def test_among_equal_states_ride_height_is_named(truck: Measurements) -> None:
 
 
 def test_other_sets_are_told_in_one_line_each(truck: Measurements) -> None:
-    heavy, acceleration = judge(truck).other_sets
+    heavy, acceleration = map(other_set_words, judge(truck).other_sets)
     assert heavy.startswith("heavy duty: fails 1, watch ")
     assert heavy.endswith(
         "unlike light duty: joint 1 0.26 deg is under 1.00 deg (Spicer J3311): fails"
     )
     assert acceleration.startswith("acceleration limits: fails 0, watch ")
-    assert "is over 300 rad/s² (from memory): watch" in acceleration
+    # The same pinion is to watch in both sets, at 300 and at 400 rad/s²: nothing new in that.
+    assert acceleration.endswith("; milder than light duty on joints 2 and 3 1.07 deg")
 
 
-def test_sets_that_see_nothing_wrong_or_nothing_new_say_only_that() -> None:
+def test_sets_that_see_nothing_wrong_or_nothing_new_say_that_they_are_the_same() -> None:
     calm = measured(planar(2, 2), shaft_speed=20.0)
     count = len(judge(calm, "heavy duty").findings)
-    assert judge(calm).other_sets[0] == f"heavy duty: fails 0, watch 0, passes {count}"
+    said = other_set_words(judge(calm).other_sets[0])
+    assert said == f"heavy duty: fails 0, watch 0, passes {count}; the same as light duty"
     bottomed = replace(measured(planar(2, 2), shaft_speed=20.0), gap=np.array([-2e-3]))
-    assert "; first: spline −2.0 mm is under 0.0 mm" in judge(bottomed).other_sets[1]
+    found = judge(bottomed)
+    assert found.fails
+    assert other_set_words(found.other_sets[1]).endswith("; the same as light duty")
+
+
+def test_a_set_that_fails_what_another_only_watches_is_unlike_it() -> None:
+    found = measured(planar(1.16, 3, 3), shaft_speed=20.0)
+    light, heavy = judge(found), judge(found, "heavy duty")
+    assert of(light, "front joint").verdict == "fails"
+    other = light.other_sets[0]
+    assert other.stricter is None
+    assert other.milder is not None
+    assert other.milder.rule == "front joint"
+    assert other_set_words(other).endswith("; milder than light duty on joint 1 1.16 deg")
+    back = heavy.other_sets[0]
+    assert back.stricter is not None
+    assert back.stricter.rule == "front joint"
+
+
+def test_other_sets_speak_the_units_of_the_reader(truck: Measurements) -> None:
+    slow = of(judge(truck), "critical speed", "shaft 1")
+    slow = replace(slow, value=104.0, limit=153.0, verdict="fails")  # km/h: 64.6 and 95.1 mph
+    other = replace(judge(truck).other_sets[0], stricter=slow)
+    assert "shaft 1 104 km/h is under 153 km/h" in other_set_words(other)
+    assert "shaft 1 65 mph is under 95 mph" in other_set_words(other, "inch")
+
+
+@pytest.mark.parametrize(
+    ("state", "display", "expected"),
+    [
+        ("", "metric", ""),
+        ("full droop, hard launch", "inch", " at full droop, hard launch"),
+        ("ride height, at rest", "metric", " at ride height, at rest"),
+        ("58 mm droop, at rest", "metric", " at 58 mm droop, at rest"),
+        ("58 mm droop, at rest, at 121 km/h", "inch", " at 2.28 in droop, at rest, at 75 mph"),
+        ("loaded, at rest", "metric", " at height “loaded”, at rest"),
+        ("parked low, at rest", "inch", " at height “parked low”, at rest"),
+        ("curb height, at rest", "metric", " at curb height, at rest"),
+    ],
+)
+def test_what_happens_happens_at_a_state(state, display, expected) -> None:
+    # 25.4 mm to the inch, 1.609344 km to the mile: international yard and pound, 1959.
+    assert at_state(state, display) == expected
+
+
+def test_road_speeds_in_what_was_assumed_are_converted_too() -> None:
+    said = "on the level at 153 km/h"
+    assert in_units(said) == said
+    assert in_units(said, "inch") == "on the level at 95 mph"
+    assert in_units("at 153 km/h per 100 mm droop", "inch") == "at 95 mph per 3.94 in droop"
 
 
 def test_findings_know_whether_any_fails(truck: Measurements) -> None:
@@ -223,7 +274,7 @@ def test_findings_know_whether_any_fails(truck: Measurements) -> None:
 def test_a_finding_is_one_plain_sentence(truck: Measurements) -> None:
     found = of(judge(truck), "front joint")
     assert words(found) == (
-        "The front joint is straight enough: joint 1 0.26 deg in ride height, at rest; at most "
+        "The front joint is straight enough: joint 1 0.26 deg at ride height, at rest; at most "
         "0.50 deg (GM/Isuzu Hombre service manual 1999, measuring two-piece propeller shaft "
         "working angles)"
     )

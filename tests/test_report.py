@@ -12,6 +12,7 @@ import numpy as np
 import pytest
 import show_scene
 
+from sim.judge.words import other_set_words
 from sim.measure.agreement import Agreement
 from sim.show.display import METRIC
 from sim.show.plots import draw_configuration
@@ -127,8 +128,8 @@ def test_every_finding_is_there_the_failing_ones_before_those_to_watch(written: 
         for finding in result.findings.findings:
             assert finding.what in page
             assert finding.source in page
-        for line in result.findings.other_sets:
-            assert line in page
+        for other in result.findings.other_sets:
+            assert other_set_words(other) in page
     for part in text.split('<article class="configuration">')[1:]:
         verdicts = re.findall(r'<div class="card (\w+)">', part)
         assert verdicts == sorted(verdicts)

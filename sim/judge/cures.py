@@ -37,6 +37,8 @@ COUPLING_TARGET = math.radians(1.25)  # middle of the published 1 to 1.5 deg
 TRIAL = 1e-3  # [m or rad], for differences
 FARTHEST = 0.2  # [m], no bracket moves further
 LARGEST_WEDGE = math.radians(8)
+STOCK_TUBES = tuple(25.4e-3 * inches for inches in (3.0, 3.5, 4.0, 4.5, 5.0))
+"""Outside diameters of common shaft tubes [m]; from memory, ask the supplier."""
 
 
 def with_cures(m: Measurements, findings: tuple[Finding, ...]) -> tuple[Finding, ...]:
@@ -244,10 +246,20 @@ def _whirl_slower(m: Measurements, finding: Finding) -> str:
     squares = more**2 * (tube.outside**2 + tube.inside**2)
     outside = tube.wall + math.sqrt(squares / 2 - tube.wall**2)
     slow = amount(3.6 * critical.safe_road_speed, "km/h", _display(m))
-    return (
+    short = (
         f"Shaft {number} at most {_enough(m, length, -1)} long in place of "
-        f"{_mm(m, critical.length)}, or a tube of {_enough(m, outside, 1)} with the same wall, "
-        f"would do; else keep to {slow}."
+        f"{_mm(m, critical.length)}"
+    )
+    stock = next((size for size in STOCK_TUBES if size >= outside), None)
+    if stock is None:
+        largest = _mm(m, STOCK_TUBES[-1])
+        return (
+            f"{short} would do; no common tube up to {largest} with the same wall would. "
+            f"Else keep to {slow}."
+        )
+    return (
+        f"{short}, or a tube of {_mm(m, stock)} with the same wall (the next common size), would "
+        f"do; else keep to {slow}."
     )
 
 

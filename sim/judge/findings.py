@@ -42,7 +42,7 @@ class Finding:
         where: The part, as in "joint 2" or "spline".
         state: Label of the state that causes it; "" where no state does.
         value, limit: In the unit below; limit None where there is none.
-        unit: Unit of both for machines ("deg", "mm", "rad/s²", "km/h", "%",
+        unit: Unit of both for machines ("deg", "mm", "rad/s²", "km/h", "%", "rpm",
             "rpm·deg").
         relation: How the value must stand to the limit: "at most" or "at least".
         source: The published source, or "common practice, no source", "from memory: …", "shop".
@@ -136,6 +136,29 @@ class Sureness:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class OtherSet:
+    """What another rule set would say of a configuration.
+
+    Attributes:
+        name: Of that set.
+        chosen: Name of the set that was asked for.
+        fails, watch, passes: How many findings come to each.
+        stricter: The first finding that is worse than what the chosen set says of the same, or
+            None.
+        milder: Where none is worse: the first finding of the chosen set that this one takes less
+            seriously or not at all, or None.
+    """
+
+    name: str
+    chosen: str
+    fails: int
+    watch: int
+    passes: int
+    stricter: Finding | None
+    milder: Finding | None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Findings:
     """All verdicts on one configuration under one rule set.
 
@@ -143,14 +166,14 @@ class Findings:
         configuration: Its name.
         rule_set: Name of the rule set.
         findings: Worst first.
-        other_sets: One line on what each other rule set would say.
+        other_sets: What each other rule set would say; ``words.other_set_words`` says it.
         sureness: How the verdicts were weighed, or None where every reading was taken as exact.
     """
 
     configuration: str
     rule_set: str
     findings: tuple[Finding, ...]
-    other_sets: tuple[str, ...]
+    other_sets: tuple[OtherSet, ...]
     sureness: Sureness | None = None
 
     @property

@@ -7,11 +7,10 @@ from dataclasses import replace
 import numpy as np
 
 from sim.judge.cures import with_cures
-from sim.judge.findings import Finding, Findings, Standing, Verdict
+from sim.judge.findings import Finding, Findings, OtherSet, Standing, Verdict
 from sim.judge.part import Array, Part, States, other_heights, ride_height
 from sim.judge.quantities import QUANTITIES
 from sim.judge.rules import Rule, rule_sets, rules_of
-from sim.judge.words import short
 from sim.measure.measurements import Measurements
 
 ORDER: dict[Verdict, int] = {"fails": 0, "cannot be told": 1, "watch": 2, "passes": 3}
@@ -164,12 +163,28 @@ def _source(rule: Rule, standing: Standing) -> str:
 
 def _other(
     name: str, findings: tuple[Finding, ...], rule_set: str, chosen: tuple[Finding, ...]
-) -> str:
-    """Return one line on what another set says, led by what the chosen set does not say."""
+) -> OtherSet:
+    """Return what another set says, beside what the chosen set says of the same."""
     counts = {verdict: sum(f.verdict == verdict for f in findings) for verdict in ORDER}
-    line = f"{name}: fails {counts['fails']}, watch {counts['watch']}, passes {counts['passes']}"
-    bad = [f for f in findings if f.verdict != "passes"]
-    new = [f for f in bad if f not in chosen]
-    if new:
-        return f"{line}; unlike {rule_set}: {short(new[0])}"
-    return f"{line}; first: {short(bad[0])}" if bad else line
+    stricter = _beyond(findings, chosen)
+    return OtherSet(
+        name=name,
+        chosen=rule_set,
+        fails=counts["fails"],
+        watch=counts["watch"],
+        passes=counts["passes"],
+        stricter=stricter,
+        milder=_beyond(chosen, findings) if stricter is None else None,
+    )
+
+
+def _beyond(findings: tuple[Finding, ...], than: tuple[Finding, ...]) -> Finding | None:
+    """Return the first finding whose verdict is worse than any on the same value, or None."""
+    worst: dict[tuple[str, str, str], int] = {}
+    for f in than:
+        key = (f.where, f.unit, f.relation)
+        worst[key] = min(worst.get(key, ORDER["passes"]), ORDER[f.verdict])
+    for f in findings:
+        if ORDER[f.verdict] < worst.get((f.where, f.unit, f.relation), ORDER["passes"]):
+            return f
+    return None

@@ -2,9 +2,10 @@
 
 from __future__ import annotations
 
+import re
 from typing import Literal
 
-from sim.judge.findings import Finding
+from sim.judge.findings import Finding, OtherSet
 
 Display = Literal["metric", "inch"]
 
@@ -17,6 +18,7 @@ DECIMALS = {
     "rad/s²": 0,
     "%": 2,
     "rpm·deg": 0,
+    "rpm": 0,
     "N m": 0,
     "lbf ft": 0,
     "h": 0,
@@ -50,6 +52,43 @@ def amount(value: float, unit: str, display: Display = "metric") -> str:
     return f"{text} {unit}"
 
 
+def in_units(text: str, display: Display = "metric") -> str:
+    """Return a text with the travel and the road speeds in it as the reader wants them.
+
+    Args:
+        text: The label of a state, or what was taken for a torque case, in mm and km/h.
+        display: Units shown.
+
+    Example:
+        >>> in_units("54 mm droop, cruise, at 100 km/h", "inch")
+        '2.13 in droop, cruise, at 62 mph'
+    """
+    if display == "metric":
+        return text
+    found = r"\b(\d+) (mm)(?= (?:droop|bump)\b)|(?<=at )(\d+) (km/h)"
+    return re.sub(found, lambda m: amount(float(m[1] or m[3]), m[2] or m[4], display), text)
+
+
+def at_state(state: str, display: Display = "metric") -> str:
+    """Return where something happens: " at " and the state, or "" where no state causes it.
+
+    Args:
+        state: Its label; a height that only the scene names is set in quotes.
+        display: Units of travel and road speed.
+
+    Example:
+        >>> at_state("54 mm droop, hard launch", "inch")
+        ' at 2.13 in droop, hard launch'
+        >>> at_state("loaded, at rest")
+        ' at height “loaded”, at rest'
+    """
+    height, comma, rest = in_units(state, display).partition(", ")
+    if not height:
+        return ""
+    known = re.search(r"\b(droop|bump|height|ride)\b", height)
+    return f" at {height if known else f'height “{height}”'}{comma}{rest}"
+
+
 def words(finding: Finding, display: Display = "metric") -> str:
     """Return a finding as one plain sentence with its state, limit and source.
 
@@ -58,9 +97,9 @@ def words(finding: Finding, display: Display = "metric") -> str:
         display: Units of lengths and road speeds.
 
     Returns:
-        As in "The spline bottoms: spline −1.4 mm in full bump, hard launch; at least 0.0 mm (…)".
+        As in "The spline bottoms: spline −1.4 mm at full bump, hard launch; at least 0.0 mm (…)".
     """
-    state = f" in {finding.state}" if finding.state else ""
+    state = at_state(finding.state, display)
     value = amount(finding.value, finding.unit, display)
     return f"{finding.what}: {finding.where} {value}{state}; {limit_words(finding, display)}"
 
@@ -99,3 +138,23 @@ def short(finding: Finding, display: Display = "metric") -> str:
         f"{amount(finding.limit, finding.unit, display)} ({finding.source.split(':')[0]}): "
         f"{finding.verdict}"
     )
+
+
+def other_set_words(other: OtherSet, display: Display = "metric") -> str:
+    """Return one line on what another rule set says, led by what sets it apart.
+
+    Args:
+        other: What it says.
+        display: Units of lengths and road speeds.
+
+    Returns:
+        As in "heavy duty: fails 1, watch 7, passes 47; unlike light duty: joint 1 0.26 deg is …".
+    """
+    counts = f"fails {other.fails}, watch {other.watch}, passes {other.passes}"
+    line = f"{other.name}: {counts}"
+    if other.stricter is not None:
+        return f"{line}; unlike {other.chosen}: {short(other.stricter, display)}"
+    if other.milder is not None:
+        part, value = other.milder.where, amount(other.milder.value, other.milder.unit, display)
+        return f"{line}; milder than {other.chosen} on {part} {value}"
+    return f"{line}; the same as {other.chosen}"

@@ -6,9 +6,10 @@ A scene chooses "metric" or "inch"; angles, accelerations and shaft speeds are t
 from __future__ import annotations
 
 import math
-import re
 from dataclasses import dataclass
 from typing import Literal
+
+from sim.judge.words import in_units
 
 MILLIMETER = 1e-3
 INCH = 25.4e-3
@@ -107,15 +108,7 @@ def state_in(display: Display, label: str) -> str:
         >>> state_in(TRADE_INCH, "54 mm droop, cruise, at 100 km/h")
         '2.13 in droop, cruise, at 62 mph'
     """
-
-    def travel(match: re.Match[str]) -> str:
-        return display.length.say(float(match[1]) * MILLIMETER, digits=display.coarse)
-
-    def speed(match: re.Match[str]) -> str:
-        return display.speed.say(float(match[1]) * KILOMETER_PER_HOUR)
-
-    label = re.sub(r"\b(\d+) mm(?= (?:droop|bump)\b)", travel, label)
-    return re.sub(r"(?<=at )(\d+) km/h", speed, label)
+    return in_units(label, display.name)
 
 
 def display_of(name: Literal["metric", "inch"]) -> Display:

@@ -19,10 +19,16 @@ from sim import __version__
 from sim.judge.findings import Finding, Sureness
 from sim.judge.judge import ORDER
 from sim.judge.sure_words import sure_lines
-from sim.judge.words import amount, limit_words
+from sim.judge.words import (
+    Display,
+    amount,
+    at_state,
+    in_units,
+    limit_words,
+    other_set_words,
+)
 from sim.motion.torque import torque_loads
 from sim.scene.parts import Scene
-from sim.show.display import display_of, state_in
 from sim.show.files import write_text
 from sim.show.result import Result
 
@@ -55,9 +61,8 @@ def _configuration(scene: Scene, result: Result) -> Iterator[str]:
     yield f"{result.configuration.name}  ({', '.join(counts)})"
     for difference in result.configuration.differences:
         yield f"  changed: {difference}"
-    for finding in found:
-        if finding.verdict != "passes":
-            yield from _finding(scene, finding)
+    for alike in _alike(found):
+        yield from _finding(scene, alike)
     for speed in result.measurements.critical_speeds:
         rpm = speed.speed * 60 / (2 * np.pi)
         limit = result.configuration.limits.safe_share
@@ -67,21 +72,43 @@ def _configuration(scene: Scene, result: Result) -> Iterator[str]:
             f"({rpm:.0f} rpm), by {speed.formula}"
         )
     for other in result.findings.other_sets:
-        yield f"  {other}"
+        yield f"  {other_set_words(other, scene.display)}"
     if result.agreement is not None:
         yield f"  {_agreed(result.agreement)}"
+    passed = sum(finding.verdict == "passes" for finding in found)
+    yield f"  {passed} check{'s' * (passed != 1)} passed; see --json or the report"
 
 
-def _finding(scene: Scene, finding: Finding) -> Iterator[str]:
-    """Yield the two lines of one finding."""
-    state = state_in(display_of(scene.display), finding.state)
-    state = f" in {state}" if state else ""
-    value = amount(finding.value, finding.unit, scene.display)
+def _alike(found: Sequence[Finding]) -> Iterator[list[Finding]]:
+    """Yield what does not pass; parts to watch for the same rule and limit together, worst first.
+
+    What fails or may fail keeps a place of its own, and stands before what is to watch.
+    """
+    groups: dict[tuple[object, ...], list[Finding]] = {}
+    for number, finding in enumerate(found):
+        alone = finding.verdict != "watch"
+        key = (number,) if alone else (finding.rule, finding.what, finding.limit)
+        if finding.verdict != "passes":
+            groups.setdefault(key, []).append(finding)
+    yield from groups.values()
+
+
+def _finding(scene: Scene, alike: Sequence[Finding]) -> Iterator[str]:
+    """Yield the lines of one finding, and of its like on other parts."""
+    finding, *others = alike
     colon = "" if finding.what.endswith("?") else ":"
-    yield f"  {finding.verdict:6} {finding.what}{colon} {finding.where} {value}{state}"
+    where = f"{_value(scene, finding)}{at_state(finding.state, scene.display)}"
+    if others:
+        where += f"; also {', '.join(_value(scene, other) for other in others)}"
+    yield f"  {finding.verdict:6} {finding.what}{colon} {where}"
     yield f"         {limit_words(finding, scene.display)}. {finding.remedy}"
     for line in islice(sure_lines(finding, scene.display), 2):
         yield f"         {line}"
+
+
+def _value(scene: Scene, finding: Finding) -> str:
+    """Return a part with its value, as in "joint 2 4.22 deg"."""
+    return f"{finding.where} {amount(finding.value, finding.unit, scene.display)}"
 
 
 def _road(speed: float, scene: Scene) -> str:
@@ -117,14 +144,21 @@ def summary_json(scene: Scene, results: Sequence[Result], files: Sequence[Path])
                 "rule_set": result.findings.rule_set,
                 "fails": result.findings.fails,
                 "may_fail": result.findings.may_fail,
-                "findings": [asdict(finding) for finding in result.findings.findings],
-                "other_sets": list(result.findings.other_sets),
+                "findings": [_in_units(f, scene) for f in result.findings.findings],
+                "other_sets": [
+                    other_set_words(other, scene.display) for other in result.findings.other_sets
+                ],
                 "agreement": _agreement_json(result.agreement),
             }
             for result in results
         ],
         "files": [file.as_posix() for file in files],
     }
+
+
+def _in_units(finding: Finding, scene: Scene) -> dict[str, Any]:
+    """Return a finding for machines; its state is words, in the scene's units."""
+    return asdict(finding) | {"state": in_units(finding.state, scene.display)}
 
 
 def write_run_record(
@@ -146,13 +180,13 @@ def write_run_record(
         "scene_sha256": scene.digest,
         "rule_set": results[0].findings.rule_set,
         "versions": {"halfturn": __version__} | {name: version(name) for name in _ENGINES},
-        "configurations": [_record(result) for result in results],
+        "configurations": [_record(result, scene.display) for result in results],
         "seconds": dict(seconds),
     }
     return write_text(folder / "run.json", json.dumps(record, indent=1, ensure_ascii=False) + "\n")
 
 
-def _record(result: Result) -> dict[str, Any]:
+def _record(result: Result, display: Display) -> dict[str, Any]:
     """Return settings and agreement of one configuration."""
     limits = result.configuration.limits
     return {
@@ -171,7 +205,7 @@ def _record(result: Result) -> dict[str, Any]:
                 "wheel_torque_n_m": round(load.wheel_torque, 3),
                 "shaft_torque_n_m": round(load.shaft_torque, 3),
                 "basis": load.basis,
-                "defaults": list(load.words),
+                "defaults": [in_units(text, display) for text in load.words],
             }
             for load in torque_loads(result.configuration)
         ],

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from sim.judge.words import in_units
 from sim.measure.measurements import Measurements
 from sim.motion.torque import TorqueLoad, torque_loads
 from sim.scene.parts import Configuration
@@ -99,7 +100,7 @@ def _torques(configuration: Configuration, display: Display) -> Table:
             limit(load.engine_limited_shaft),
             limit(load.tire_limited_wheel),
             load.basis,
-            "; ".join(load.words) or "none",
+            "; ".join(in_units(text, display.name) for text in load.words) or "none",
         )
 
     return Table(

@@ -7,7 +7,7 @@ from collections.abc import Sequence
 from sim.judge.findings import Finding, Verdict
 from sim.judge.judge import ORDER
 from sim.judge.sure_words import sure_lines
-from sim.judge.words import amount
+from sim.judge.words import amount, other_set_words
 from sim.show.display import DEGREES, Display, state_in
 from sim.show.report.bench import bench_tables
 from sim.show.report.exchange import least_gap, whirl_limit
@@ -49,7 +49,7 @@ def chapter_of(result: Result, display: Display) -> Chapter:
             ("check", "value", "limit", "state", "source"),
             tuple(_passed(finding, display) for finding in passed),
         ),
-        other_sets=result.findings.other_sets,
+        other_sets=tuple(other_set_words(o, display.name) for o in result.findings.other_sets),
         pictures=embedded(result.pictures),
         tables=(
             *bench_tables(result.measurements, display),
