@@ -11,6 +11,7 @@ from sim.judge import clearance_quantities as clearance
 from sim.judge import joint_quantities as joints
 from sim.judge import set_up_quantities as set_up
 from sim.judge import strength_quantities as strength
+from sim.judge import whirl_quantities as whirl
 from sim.judge.part import (
     Array,
     Part,
@@ -100,6 +101,7 @@ QUANTITIES: dict[str, Quantity] = {
     **clearance.QUANTITIES,
     **set_up.QUANTITIES,
     **strength.QUANTITIES,
+    **whirl.QUANTITIES,
     "gap": gap,
     "engaged": engaged,
     "plunge left": plunge_left,

@@ -17,6 +17,7 @@ from sim.measure.ripple import fluctuation, half_turn, matched_phase, second_ord
 from sim.measure.slip import engaged_length, gap_to_bottom, measure_slip_limits
 from sim.measure.spline_force import measure_spline_force
 from sim.measure.strength import measure_strength
+from sim.measure.whirl.whirl import measure_whirl
 from sim.motion.motion import Motion
 
 Array = NDArray[np.float64]
@@ -54,6 +55,7 @@ def measure(motion: Motion) -> Measurements:
     near, near_curves = measure_clearances(configuration, motion.states, motion.reference)
     fastest = float(shaft_speed(configuration.vehicle, [configuration.vehicle.top_speed])[0])
     strength = measure_strength(motion, angles.joint, speed, fastest)
+    longest = _longest(motion)
     sliding = measure_spline_force(motion, angles.joint)
     return Measurements(
         configuration=configuration,
@@ -77,7 +79,8 @@ def measure(motion: Motion) -> Measurements:
         acceleration=own,
         acceleration_100=at_common,
         slip_limits=measure_slip_limits(configuration, motion.states),
-        critical_speeds=measure_critical_speeds(configuration, _longest(motion)),
+        critical_speeds=measure_critical_speeds(configuration, longest),
+        whirl=measure_whirl(configuration, longest),
         orders=measure_orders(motion.reference.length, spline, motion.reference.slip),
         strength=strength,
         loads=measure_loads(motion, count, speed, strength.unbalance, sliding),

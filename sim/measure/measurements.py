@@ -11,6 +11,7 @@ from sim.measure.clearance.result import Clearance, ClearanceCurve
 from sim.measure.contradictions import CrossCheck
 from sim.measure.loads import Loads
 from sim.measure.strength import Strength
+from sim.measure.whirl.whirl import Whirl
 from sim.motion.states import State
 from sim.scene.parts import Configuration
 
@@ -119,7 +120,8 @@ class Measurements:
         acceleration: At that speed.
         acceleration_100: At 100 km/h in every state.
         slip_limits: Per torque case, over continuous travel; empty without travel.
-        critical_speeds: Per shaft.
+        critical_speeds: Per shaft, simple form.
+        whirl: Of all shafts together, beam model.
         orders: Per shaft.
         strength: What the driveline must carry, and what carries it.
         loads: What joints, bearings and spline feel in every state.
@@ -150,6 +152,7 @@ class Measurements:
     acceleration_100: Acceleration
     slip_limits: tuple[SlipLimit, ...]
     critical_speeds: tuple[CriticalSpeed, ...]
+    whirl: Whirl
     orders: tuple[ShaftOrder, ...]
     strength: Strength
     loads: Loads
