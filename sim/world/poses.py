@@ -57,14 +57,8 @@ def _driveline(motion: Motion, state: int, turn: int) -> Placed:
     held = min(turn, motion.joint_center.shape[1] - 1)
     center, axis = motion.joint_center[state, held], motion.axis[state, held]
     driving, driven = motion.driving_pin[state, turn], motion.driven_pin[state, turn]
-    slip, last = float(motion.slip[state, held]), len(configuration.shafts)
-    plunging, at = plunging_joint(configuration), configuration.spline.at
-    slide = 0.0  # of the output's joint on what stays with the vehicle
-    if at == "output":
-        slide = slip
-    elif configuration.output_spline is not None:
-        slide = float(motion.output_slip[state, held])
-    fixed = center[0] - slide * axis[0]
+    plunging, last = plunging_joint(configuration), len(configuration.shafts)
+    fixed = center[0] - _slide_on_output(motion, state, held) * axis[0]
     yield "output", _pose(fixed if plunging == 1 else center[0], axis[0], driving[0])
     yield "housing", frame(fixed, axis[0], RIGHT)
     for number in range(last + 1):
@@ -76,16 +70,21 @@ def _driveline(motion: Motion, state: int, turn: int) -> Placed:
             driven=driven[number],
         )
         yield from joint_poses(configuration, number, joint)
-        name = f"shaft {number + 1}" if number < last else "pinion"
-        carried = at == "shaft" and plunging == last == number + 1  # it slides ahead of its shaft
-        origin = center[number] + (slip if carried else 0.0) * axis[number + 1]
+        name, origin = f"shaft {number + 1}" if number < last else "pinion", center[number]
+        if configuration.spline.at == "shaft" and plunging == last == number + 1:
+            origin = origin + motion.slip[state, held] * axis[number + 1]  # behind what slides
         yield name, _pose(origin, axis[number + 1], driven[number])
-    if plunging:
-        return
-    if at == "midship":
+    if configuration.spline.at == "midship" and not plunging:
         yield "slip yoke", _pose(center[last - 1], axis[last - 1], driving[last - 1])
-    elif at == "shaft":
+    elif configuration.spline.at == "shaft" and not plunging:
         yield "shaft tail", _pose(center[last], axis[last], driving[last])
+
+
+def _slide_on_output(motion: Motion, state: int, held: int) -> float:
+    """Return how far the first joint has slid on what stays with the vehicle [m]."""
+    if motion.configuration.spline.at == "output":
+        return float(motion.slip[state, held])
+    return float(motion.output_slip[state, held])  # 0 without a slip yoke ahead of a bearing
 
 
 def _pose(origin: Array, along: Array, pin: Array) -> Array:
