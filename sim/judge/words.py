@@ -19,7 +19,6 @@ DECIMALS = {
     "%": 2,
     "rpm·deg": 0,
     "rpm": 0,
-    "rpm": 0,
     "N m": 0,
     "lbf ft": 0,
     "h": 0,
