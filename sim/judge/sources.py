@@ -112,8 +112,8 @@ SOURCES: tuple[Source, ...] = (
         load=True,
         evidence="wrap",
         rules=("torsional acceleration", "axle wrap"),
-        confirm="Read the pinion slope with torque held against the brakes, or fit a traction bar "
-        "on trial: the shake under drive goes.",
+        confirm="Record the pinion slope under torque, nobody under the vehicle, or fit a traction "
+        "bar on trial: the shake under drive goes.",
     ),
     Source(
         name="shafts bounce on the rubber of the center bearing",

@@ -16,7 +16,7 @@ from sim.show.report.pages import Table
 from sim.show.report.shakes import order_table, shake_tables, source_table
 from sim.show.result import Result
 
-MOST_WIDE = 56  # characters of a column on a terminal; wider cells stand below their row
+MOST_WIDE = 72  # characters of a column on a terminal; wider cells stand below their row
 
 
 def complaint_of(

@@ -73,10 +73,10 @@ def source_table(result: Result, complaint: Complaint, display: Display) -> Tabl
     found = likely_sources(result.measurements, result.findings.findings, complaint)
     return Table(
         f"Complaint “{complaint.name}”: {complaint_words(complaint, display)}",
-        ("likely source", "order", "shakes at [Hz]", "points", "why", "how to confirm it"),
-        tuple(_row(likely, display) for likely in found),
-        "Points sort, they prove nothing: common practice, no source. Test drives on a closed road "
-        "or stands only; nobody under a vehicle whose wheels or shafts turn.",
+        ("rank", "likely source", "shakes at [Hz]", "points", "why, and how to be sure"),
+        tuple(_row(rank, likely, display) for rank, likely in enumerate(found, start=1)),
+        "Points sort, they prove nothing: common practice, no source. Test drives on a closed road; "
+        "nobody under a vehicle whose wheels or shafts turn.",
     )
 
 
@@ -94,29 +94,28 @@ def complaint_words(complaint: Complaint, display: Display) -> str:
     return ", ".join(words)
 
 
-def _row(likely: LikelySource, display: Display) -> tuple[str, ...]:
+def _row(rank: int, likely: LikelySource, display: Display) -> tuple[str, ...]:
     """Return one likely source."""
     source = likely.source
     why = [state_in(display, reason) for reason in likely.reasons]
     confirm = source.confirm
     if likely.finding is not None:
         confirm = f"{confirm} See the finding: {_finding(likely.finding, display)}."
-    order = f"{source.part}, {f'order {source.order:g}' if source.order else 'firing'}"
+    order = f"order {source.order:g}" if source.order else "firing"
     points = f"{likely.points:d}".replace("-", "−")
     return (
-        source.name,
-        order,
+        str(rank),
+        f"{source.name} ({source.part}, {order})",
         plain_number(likely.frequency, 1),
         points,
-        "; ".join(why) or "nothing for or against it",
-        confirm,
+        f"{'; '.join(why) or 'nothing for or against it'}. To be sure: {confirm}",
     )
 
 
 def _finding(finding: Finding, display: Display) -> str:
     """Return a finding in a few words."""
     value = amount(finding.value, finding.unit, display.name)
-    return f"{finding.what} {finding.where} {value}, {finding.verdict}".replace("?", "")
+    return f"{finding.what}: {finding.where} {value}, {finding.verdict}".replace("?:", ":")
 
 
 def _speeds(
