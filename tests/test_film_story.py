@@ -14,6 +14,7 @@ from sim.show.display import METRIC, TRADE_INCH
 from sim.show.film.closing import Closing, Figure, balance, closing_of
 from sim.show.film.story import TURNS_PER_SECOND, shoot, write_script
 from sim.show.film.view import camera_for, spread
+from sim.show.report.exchange import exchange_of
 
 
 def test_the_axle_is_parked_at_ride_then_bumps_then_droops_then_is_launched_at_ride(
@@ -219,15 +220,27 @@ def test_both_sides_of_the_balance_are_said() -> None:
     gains, costs = balance(_closing(1, 30.0, 0.10, 0.010), _closing(2, 80.0, 0.18, 0.004))
     assert gains == "whirl limit 30.0 → 80.0"
     assert costs == (
-        "1 joint and 1 center bearing more to look after; worst joint angle 0.1 → 0.18; "
-        "least spline gap 0.01 → 0.004"
+        "worst joint angle 0.1 → 0.18; least spline gap 0.01 → 0.004; "
+        "one joint and one center bearing more"
     )
 
 
 def test_the_balance_the_other_way_swaps_its_sides() -> None:
     gains, costs = balance(_closing(2, 80.0, 0.18, 0.004), _closing(1, 30.0, 0.10, 0.010))
-    assert gains.startswith("1 joint and 1 center bearing less to look after; worst joint angle")
+    assert gains.startswith("worst joint angle 0.18 → 0.1; ")
+    assert gains.endswith("; one joint and one center bearing less")
     assert costs == "whirl limit 80.0 → 30.0"
+
+
+def test_the_film_and_the_report_find_the_same_changes_worth_a_word(
+    one_piece: Configuration, two_piece: Configuration
+) -> None:
+    pair = measure(solve(one_piece)), measure(solve(two_piece))
+    gains, costs = balance(*(closing_of(one, METRIC) for one in pair))
+    said = exchange_of(*pair, METRIC)
+    for film, report in ((gains, said.buys), (costs, said.costs)):
+        for name in ("whirl limit", "least spline gap", "one joint and one center bearing"):
+            assert (name in film) == (name in "; ".join(report))
 
 
 def test_equal_configurations_gain_and_cost_nothing() -> None:

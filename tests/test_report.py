@@ -150,6 +150,56 @@ def test_what_is_bought_and_what_it_costs_follows_from_the_measurements() -> Non
     assert (len(found.buys), len(found.costs)) == (len(back.costs), len(back.buys))
 
 
+def test_one_line_tells_where_both_meet_their_critical_speed_and_by_which_formula() -> None:
+    line = exchange_of(ONE.measurements, TWO.measurements, METRIC).whirl
+    for result in (ONE, TWO):
+        worst = min(result.measurements.critical_speeds, key=lambda c: c.road_speed)
+        assert (
+            f"{result.configuration.name} reaches 0.70 of its critical speed at "
+            f"{worst.safe_road_speed * 3.6:.0f} km/h, and the critical speed itself at "
+            f"{worst.road_speed * 3.6:.0f} km/h"
+        ) in line
+        assert line.count(worst.formula) == 1
+
+
+def test_the_line_after_the_critical_speeds_tells_what_it_costs(written: Path) -> None:
+    text, found = Page(written).text, exchange_of(ONE.measurements, TWO.measurements, METRIC)
+    assert f"Whirl: {found.whirl} Costs: {'; '.join(found.costs)}." in text
+    assert any("full droop" in line for line in found.costs)
+
+
+@pytest.mark.parametrize(("millimeters", "said"), [(0.9, False), (1.1, True)])
+def test_a_change_of_less_than_a_millimeter_of_gap_is_not_worth_a_word(millimeters, said) -> None:
+    before = replace(ONE.measurements, slip_limits=())
+    after = replace(before, gap=before.gap - millimeters / 1000)
+    costs = exchange_of(before, after, METRIC).costs
+    assert any("least spline gap" in line for line in costs) == said
+
+
+@pytest.mark.parametrize(("degrees", "said"), [(0.29, False), (0.31, True)])
+def test_a_change_of_less_than_a_third_of_a_degree_is_not_worth_a_word(degrees, said) -> None:
+    before = ONE.measurements
+    after = replace(before, joint_angle=before.joint_angle + np.radians(degrees))
+    assert any("joint angle" in c for c in exchange_of(before, after, METRIC).costs) == said
+
+
+@pytest.mark.parametrize(("percent", "said"), [(0.045, False), (0.055, True)])
+def test_a_little_more_fluctuation_is_not_worth_a_word(percent, said) -> None:
+    before = ONE.measurements
+    after = replace(before, fluctuation=before.fluctuation + percent / 100)
+    assert any("fluctuation" in c for c in exchange_of(before, after, METRIC).costs) == said
+
+
+@pytest.mark.parametrize(("km_h", "said"), [(2.9, False), (3.1, True)])
+def test_a_little_more_road_speed_is_not_worth_a_word(km_h, said) -> None:
+    before = ONE.measurements
+    faster = tuple(
+        replace(c, safe_road_speed=c.safe_road_speed + km_h / 3.6) for c in before.critical_speeds
+    )
+    buys = exchange_of(before, replace(before, critical_speeds=faster), METRIC).buys
+    assert any("whirl limit" in line for line in buys) == said
+
+
 def test_nothing_changes_hands_between_a_configuration_and_itself() -> None:
     same = exchange_of(ONE.measurements, ONE.measurements, METRIC)
     assert (same.buys, same.costs) == ((), ())

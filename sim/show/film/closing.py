@@ -12,6 +12,7 @@ from sim.measure.measurements import Measurements
 from sim.motion.states import State
 from sim.scene.parts import Configuration
 from sim.show.display import Display, plain_number
+from sim.show.worth import ANGLE, LENGTH, ROAD_SPEED, parts_words
 
 Array = NDArray[np.float64]
 
@@ -71,8 +72,10 @@ def balance(first: Closing, second: Closing) -> tuple[str, str]:
     """
     pairs = list(zip(first.figures, second.figures, strict=True))
     more = second.shafts - first.shafts
-    gains = _parts(-more, "less") + [_change(a, b) for a, b in pairs if _gain(a, b) > 0]
-    costs = _parts(more, "more") + [_change(a, b) for a, b in pairs if _gain(a, b) < 0]
+    gains = [_change(a, b) for a, b in pairs if _gain(a, b) > 0]
+    costs = [_change(a, b) for a, b in pairs if _gain(a, b) < 0]
+    gains += [f"{parts_words(-more)} less"] if more < 0 else []
+    costs += [f"{parts_words(more)} more"] if more > 0 else []
     return (
         "; ".join(gains) or "nothing in these numbers",
         "; ".join(costs) or "nothing in these numbers",
@@ -92,7 +95,7 @@ def _whirl(measured: Measurements, display: Display) -> Figure:
         f"{'below' if low else 'above'} the top speed of {display.speed.say(vehicle.top_speed)}",
         alarming=low,
         better=1,
-        step=display.speed.size,
+        step=ROAD_SPEED,
     )
 
 
@@ -109,7 +112,7 @@ def _worst_angle(measured: Measurements, display: Display) -> Figure:
         note=f"joint {j + 1}, {state_words(measured.states[s], display)}",
         alarming=bool(angle[s, j] > measured.configuration.joints[j].largest_angle),
         better=-1,
-        step=np.deg2rad(0.1),
+        step=ANGLE,
     )
 
 
@@ -130,7 +133,7 @@ def _gap(measured: Measurements, display: Display) -> Figure:
         note=words + ("\nthe spline bottoms" if gap <= 0 else under if gap < least else ""),
         alarming=gap < least,
         better=1,
-        step=5e-4,
+        step=LENGTH,
     )
 
 
@@ -169,11 +172,3 @@ def _gain(first: Figure, second: Figure) -> int:
 def _change(first: Figure, second: Figure) -> str:
     """Return one figure's change in words."""
     return f"{first.name} {first.text} → {second.text}"
-
-
-def _parts(count: int, word: str) -> list[str]:
-    """Return the joints and bearings that come, or go, with shafts."""
-    if count <= 0:
-        return []
-    several = "s" if count > 1 else ""
-    return [f"{count} joint{several} and {count} center bearing{several} {word} to look after"]

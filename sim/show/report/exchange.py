@@ -7,28 +7,33 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from sim.measure.measurements import Measurements
+from sim.measure.measurements import CriticalSpeed, Measurements
 from sim.show.display import DEGREES, PERCENT, Display, Unit
 from sim.show.plots.series import hardest_case
 from sim.show.report.pages import Exchange
+from sim.show.worth import ANGLE, FLUCTUATION, LENGTH, ROAD_SPEED, parts_words
 
 
 @dataclass(frozen=True, slots=True)
 class _Change:
-    """One number of both configurations: SI values, unit, and whether more of it is better."""
+    """One number of both configurations: SI values, unit, and whether more of it is better.
+
+    A change of less than the least, in SI units, is not worth a word.
+    """
 
     name: str
     values: tuple[float, float]
     unit: Unit
-    more_is_better: bool
+    least: float
+    more_is_better: bool = False
     note: str = ""
 
     @property
     def gain(self) -> float:
-        """How much better it becomes, in steps that a reader sees."""
+        """How much better it becomes; 0 where that is not worth a word."""
         before, after = self.values
-        steps = float(round((after - before) / self.unit.size * 10**self.unit.digits))
-        return steps if self.more_is_better else -steps
+        gain = after - before if self.more_is_better else before - after
+        return gain if abs(gain) >= self.least else 0.0
 
     def say(self) -> str:
         """Return it in words, as in "whirl limit 122 → 296 km/h"."""
@@ -47,12 +52,32 @@ def exchange_of(first: Measurements, second: Measurements, display: Display) -> 
     """
     changes = list(_changes(first, second, display))
     more = len(second.configuration.shafts) - len(first.configuration.shafts)
-    parts = (f"{_count(abs(more), 'joint')} and {_count(abs(more), 'center bearing')}",)
+    parts = parts_words(abs(more))
     return Exchange(
         first.configuration.name,
         second.configuration.name,
-        tuple(c.say() for c in changes if c.gain > 0) + (f"{parts[0]} less",) * (more < 0),
-        tuple(c.say() for c in changes if c.gain < 0) + (f"{parts[0]} more",) * (more > 0),
+        tuple(c.say() for c in changes if c.gain > 0) + (f"{parts} less",) * (more < 0),
+        tuple(c.say() for c in changes if c.gain < 0) + (f"{parts} more",) * (more > 0),
+        _whirl_line(first, second, display),
+    )
+
+
+def _whirl_line(first: Measurements, second: Measurements, display: Display) -> str:
+    """Return where each configuration meets its critical speed, and by which formula."""
+    slowest = [min(m.critical_speeds, key=lambda c: c.safe_road_speed) for m in (first, second)]
+    formulas = list(dict.fromkeys(c.formula for c in slowest))
+    said = "; ".join(_whirl(m, c, display) for m, c in zip((first, second), slowest, strict=True))
+    return f"{said}. By {' and '.join(formulas)}."
+
+
+def _whirl(m: Measurements, critical: CriticalSpeed, display: Display) -> str:
+    """Return the speeds of the shaft that whirls first."""
+    safe, full = map(display.speed.say, (critical.safe_road_speed, critical.road_speed))
+    share = m.configuration.limits.safe_share
+    shaft = f" (shaft {critical.shaft})" if len(m.critical_speeds) > 1 else ""
+    return (
+        f"{m.configuration.name} reaches {share:.2f} of its critical speed at {safe}, and the "
+        f"critical speed itself at {full}{shaft}"
     )
 
 
@@ -69,22 +94,22 @@ def least_gap(m: Measurements) -> float:
 def _changes(first: Measurements, second: Measurements, display: Display) -> Iterator[_Change]:
     """Return every number that is compared, where both have it."""
     limits, top = first.configuration.limits, first.configuration.vehicle.top_speed
-    note = f"{limits.safe_share:.2f} of critical; top speed {display.speed.say(top)}"
-    yield _Change(
-        "whirl limit", (whirl_limit(first), whirl_limit(second)), display.speed, True, note
-    )
+    asked = f"{limits.safe_share:.2f} of critical; top speed {display.speed.say(top)}"
+    speeds = whirl_limit(first), whirl_limit(second)
+    yield _Change("whirl limit", speeds, display.speed, ROAD_SPEED, True, asked)
     hard, rest = hardest_case(first), first.configuration.torque_cases[0].name
     for height, case in (("full droop", rest), ("ride height", hard), ("full bump", hard)):
         a, b = _state(first, height, case), _state(second, height, case)
         if a is None or b is None:
             continue
         angles = float(np.max(first.joint_angle[a])), float(np.max(second.joint_angle[b]))
-        yield _Change(f"largest joint angle at {height}, {case},", angles, DEGREES, False)
+        yield _Change(f"largest joint angle at {height}, {case},", angles, DEGREES, ANGLE)
         if height == "ride height":
             waves = float(first.fluctuation[a, -1]), float(second.fluctuation[b, -1])
             name = f"speed fluctuation of the pinion at {height}, {case},"
-            yield _Change(name, waves, PERCENT, False, "peak to peak")
-    yield _Change("least spline gap", (least_gap(first), least_gap(second)), display.length, True)
+            yield _Change(name, waves, PERCENT, FLUCTUATION, note="peak to peak")
+    gaps = least_gap(first), least_gap(second)
+    yield _Change("least spline gap", gaps, display.length, LENGTH, True)
 
 
 def _state(m: Measurements, height: str, case: str) -> int | None:
@@ -93,8 +118,3 @@ def _state(m: Measurements, height: str, case: str) -> int | None:
         if (state.height, state.case, state.roll) == (height, case, 0.0):
             return number
     return None
-
-
-def _count(number: int, noun: str) -> str:
-    """Return a number of things in words."""
-    return f"one {noun}" if number == 1 else f"{number} {noun}s"

@@ -97,9 +97,16 @@ class Chapter:
 
 @dataclass(frozen=True, slots=True)
 class Exchange:
-    """What one configuration buys and costs against another, in words."""
+    """What one configuration buys and costs against another, in words.
+
+    Attributes:
+        first, second: Names.
+        buys, costs: What the second one has better, and worse, than the first.
+        whirl: At which road speeds both meet their critical speed, by which formula.
+    """
 
     first: str
     second: str
     buys: tuple[str, ...]
     costs: tuple[str, ...]
+    whirl: str
