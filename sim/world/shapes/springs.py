@@ -45,6 +45,9 @@ LEAVES = (1.0, 0.98, 0.72, 0.46)
 THICK, WIDE = 0.0085, 0.060
 """One leaf [m]."""
 
+STEPS = 10
+"""Corners along a bent leaf; made in many bends, packs hold half of all triangles."""
+
 
 def spring_parts(configuration: Configuration) -> Iterator[Body]:
     """Make what carries the axle, as far as the scene knows it."""
@@ -80,13 +83,13 @@ def _half_pack(length: float, bend: float, down: float) -> Solid:
     leaves = []
     for number, reach in enumerate(LEAVES):
         x = np.linspace(
-            length * (1 - reach) if number else 0.012, length + (0.03 if down < 0 else 0.0), 14
+            length * (1 - reach) if number else 0.012, length + (0.03 if down < 0 else 0.0), STEPS
         )
         z = np.tan(bend) * x * (x - length) / length + down * number * (THICK - 0.0003)
         path = np.stack([x, np.zeros_like(x), z], axis=-1)
         leaves.append(sweep(path, _flat(0.5 * WIDE - 0.0015 * number, 0.5 * THICK)))
-    eye = ring(-WIDE / 2, WIDE / 2, 0.008, 0.023, 32).rotate([0, 0, 90])
-    bolt = disc(-WIDE / 2 - 0.014, WIDE / 2 + 0.014, 0.010, 20).rotate([0, 0, 90])
+    eye = ring(-WIDE / 2, WIDE / 2, 0.008, 0.023, 24).rotate([0, 0, 90])
+    bolt = disc(-WIDE / 2 - 0.014, WIDE / 2 + 0.014, 0.010, 16).rotate([0, 0, 90])
     at = 0.62 * length
     high = float(np.tan(bend)) * at * (at - length) / length + down * THICK
     clip = box(
