@@ -326,6 +326,7 @@ def test_an_obstacle_on_the_axle_goes_with_it() -> None:
     )
     assert len(carried) == 4
     assert all(c.distance == pytest.approx(0.458 - 0.378 - 0.060, abs=9e-3) for c in carried)
+    assert max(c.certified_within for c in carried) < 0.1 * MM
     assert min(c.distance for c in fixed) < -0.05
     low = next(c for c in carried if c.case == "engine braking")
     held = postures(samples.two_piece(), low.travel, 0.0, ENGINE_BRAKING)
