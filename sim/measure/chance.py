@@ -6,7 +6,7 @@ import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
 Array = NDArray[np.float64]
-BINS = 40  # of a reading's samples, equally filled; the noise of its share is about BINS / samples
+BINS = 100  # of a reading's samples, equally filled; the noise of its share is about BINS / samples
 
 
 def wilson_band(hits: int, samples: int, z: float = 1.959964) -> tuple[float, float]:
@@ -30,11 +30,11 @@ def wilson_band(hits: int, samples: int, z: float = 1.959964) -> tuple[float, fl
     half = z * np.sqrt(p * (1 - p) / n + z**2 / (4 * n**2))
     whole = 1 + z**2 / n
     low, high = (middle - half) / whole, (middle + half) / whole
-    return max(0.0, float(low)), min(1.0, float(high))
+    return 0.0 if hits == 0 else float(low), 1.0 if hits == samples else float(high)
 
 
 def bins_of(off: ArrayLike) -> NDArray[np.int64]:
-    """Return in which of 40 equally filled bins every sample of every source lies.
+    """Return in which of 100 equally filled bins every sample of every source lies.
 
     Args:
         off: Samples of the sources, shape (sources, n).

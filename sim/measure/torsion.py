@@ -213,7 +213,7 @@ def shaft_torques(configuration: Configuration) -> ShaftTorques:
         reasons.append((low, f"{gear}, full engine torque"))
     if tires is not None:
         reasons.append((tires, "a pull at the limit of the tires"))
-    most, why = max((case, hardest.name), *([min(reasons)] if reasons else []))
+    most, why = max([(case, hardest.name), *([min(reasons)] if reasons else [])])
     return ShaftTorques(
         engine=engine,
         low_range=low,

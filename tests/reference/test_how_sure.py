@@ -1,0 +1,177 @@
+"""How sure verdicts are, against probability theory, published examples and general libraries."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import numpy as np
+import pytest
+from scipy import integrate, stats
+
+from sim.measure.chance import agreeing, bins_of, shares_of_variance, wilson_band
+from sim.measure.sampling import BAND, draw, sources_of
+from sim.scene.reader import load_scene, read_scene
+from sim.verdicts import verdict
+
+SAMPLES = 20_000
+CHANCE = 4 / np.sqrt(4 * SAMPLES)  # four standard deviations of a share of 20 000 samples
+
+
+@pytest.mark.parametrize(
+    ("hits", "samples", "low", "high"),
+    [
+        (81, 263, 0.2553, 0.3662),
+        (15, 148, 0.0624, 0.1605),
+        (0, 20, 0.0, 0.1611),
+        (1, 29, 0.0061, 0.1718),
+    ],
+)
+def test_wilson_band_is_that_of_the_published_examples(hits, samples, low, high) -> None:
+    """Newcombe 1998, Statistics in Medicine 17, 857-872, table I, method 3 (from memory)."""
+    assert wilson_band(hits, samples) == pytest.approx((low, high), abs=5e-5)
+
+
+@pytest.mark.parametrize("hits", [0, 3, 8461, 19_990, 20_000])
+def test_wilson_band_is_that_of_a_general_library(hits: int) -> None:
+    """scipy.stats.binomtest, an independent implementation."""
+    library = stats.binomtest(hits, SAMPLES).proportion_ci(0.95, method="wilson")
+    assert wilson_band(hits, SAMPLES) == pytest.approx((library.low, library.high), abs=1e-9)
+
+
+# --- two readings of an angle finder ------------------------------------------------------------
+
+TWO_READINGS = """
+format = "halfturn scene 1"
+title = "Two readings"
+datum = "frame"
+display = "metric"
+rules = "light duty"
+[vehicle]
+axle_ratio = "4 to 1"
+tire_radius = "400 mm"
+tire_circumference = "2545 mm"
+top_speed = "100 km/h"
+[output]
+aft = "1700 mm"
+up = "500 mm"
+slope = "{output} ± 0.25 deg"
+plan_angle = "0 deg"
+[pinion]
+aft = "3600 mm"
+up = "367.142 mm"
+slope = "1.0 ± 0.25 deg"
+plan_angle = "{plan}"
+[axle]
+aft = "3950 mm"
+up = "400 mm"
+[limits]
+pair_difference = "0.5 deg"
+front_joint = "0.5 deg"
+[configuration.it]
+shaft.1.tube = {{ outside = "76 mm", wall = "2 mm" }}
+spline = {{ at = "output", gap = "40 mm", engaged = "70 mm" }}
+"""
+SIGMA = 0.25 * np.sqrt(2) / 1.959964  # of the difference of two readings good to ± 0.25 deg
+
+
+def pair_of(read: float, plan: str = "0 deg"):
+    text = TWO_READINGS.format(output=f"{1 + read:.2f} deg".replace(" deg", ""), plan=plan)
+    (configuration,) = read_scene(text.encode()).configurations
+    found = verdict(configuration, "light duty").findings
+    return next(f for f in found.findings if f.rule == "pair difference")
+
+
+@pytest.mark.parametrize("read", [0.10, 0.26, 0.40, 0.49])
+def test_two_readings_of_a_quarter_degree_leave_half_a_degree_open(read: float) -> None:
+    """Difference of two normal readings: its size stays under the limit as often as theory says.
+
+    Both joints bend one way, so the difference of their angles is that of the two slopes.
+    """
+    error = stats.norm(read, SIGMA)
+    expected = error.cdf(0.5) - error.cdf(-0.5)
+    finding = pair_of(read)
+    assert finding.value == pytest.approx(read, abs=1e-9)
+    assert finding.probability == pytest.approx(expected, abs=CHANCE)
+    assert finding.verdict == ("passes" if expected >= 0.95 else "cannot be told")
+
+
+def test_the_band_of_two_readings_is_that_of_a_folded_normal_distribution() -> None:
+    """scipy.stats.foldnorm: ± 0.35 deg of a difference, folded at zero."""
+    folded = stats.foldnorm(0.26 / SIGMA, scale=SIGMA)
+    half = 1.959964 * SIGMA
+    assert half == pytest.approx(0.354, abs=5e-4)
+    assert pair_of(0.26).between == pytest.approx(folded.ppf([0.025, 0.975]), abs=0.01)
+
+
+def test_a_reading_taken_twice_alike_makes_surer_by_bayes_rule() -> None:
+    """The mean of two equal readings has half of the variance of one; the other keeps its own."""
+    one = 0.25 / 1.959964
+    error = stats.norm(0.40, np.sqrt(one**2 + one**2 / 2))
+    finding = pair_of(0.40)
+    assert {repeat.reading for repeat in finding.repeats} == {"output.slope", "pinion.slope"}
+    for repeat in finding.repeats:
+        assert repeat.agreed == pytest.approx(error.cdf(0.5) - error.cdf(-0.5), abs=2 * CHANCE)
+        assert repeat.share == pytest.approx(0.5, abs=0.05)
+
+
+def test_a_top_view_angle_that_nobody_read_lowers_the_chance() -> None:
+    """A joint read at 0.26 deg with a side part good to ± 0.35 and a top part to ± 0.30 deg.
+
+    By quadrature over the two normal parts: 0.877; the top part alone takes three points.
+    """
+
+    def inside(top: float) -> float:
+        room = np.sqrt(max(0.25 - top**2, 0.0))
+        side = stats.norm(0.26, SIGMA)
+        return float(stats.norm(0, 0.3 / 1.959964).pdf(top) * (side.cdf(room) - side.cdf(-room)))
+
+    expected, _ = integrate.quad(inside, -0.5, 0.5)
+    rng = np.random.default_rng(7)
+    side, top = 0.26 + SIGMA * rng.standard_normal(10**6), 0.3 / BAND * rng.standard_normal(10**6)
+    assert expected == pytest.approx(0.877, abs=1e-3)
+    assert np.mean(np.hypot(side, top) <= 0.5) == pytest.approx(expected, abs=2e-3)
+
+
+# --- shares of the variance ---------------------------------------------------------------------
+
+
+def test_shares_of_variance_are_those_of_the_published_test_function() -> None:
+    """Ishigami function, a 7, b 0.1: 0.3139, 0.4424, 0.
+
+    Ishigami and Homma 1990; values as in Saltelli et al. 2008, Global Sensitivity Analysis (from
+    memory), and from the closed form of its variance.
+    """
+    x = np.random.default_rng(3).uniform(-np.pi, np.pi, (3, 200_000))
+    y = np.sin(x[0]) + 7 * np.sin(x[1]) ** 2 + 0.1 * x[2] ** 4 * np.sin(x[0])
+    assert shares_of_variance(bins_of(x), y) == pytest.approx([0.3139, 0.4424, 0.0], abs=0.01)
+
+
+def test_shares_of_variance_count_bends_as_well_as_slopes() -> None:
+    """For normal z: Var(3 z1) = 9, Var(2 z2²) = 8, Var(z3 z4) = 1, which none has by itself."""
+    z = np.random.default_rng(4).standard_normal((4, SAMPLES))
+    shares = shares_of_variance(bins_of(z), 3 * z[0] + 2 * z[1] ** 2 + z[2] * z[3])
+    assert shares == pytest.approx([9 / 18, 8 / 18, 0, 0], abs=0.03)
+
+
+def test_a_second_equal_reading_halves_the_variance() -> None:
+    """Bayes' rule for normal readings, any textbook."""
+    z = np.random.default_rng(5).standard_normal((1, SAMPLES))
+    weight = agreeing(z)
+    assert weight.sum() == pytest.approx(1)
+    assert weight @ z[0] ** 2 == pytest.approx(0.5, abs=0.02)
+
+
+# --- samples against linear propagation ---------------------------------------------------------
+
+SCENES = Path(__file__).parents[2] / "scenes"
+
+
+def test_drawn_readings_have_the_band_that_was_written() -> None:
+    """95 % of normal samples lie within 1.96 standard deviations; Kolmogorov-Smirnov by scipy."""
+    sources = sources_of(load_scene(SCENES / "orchard_service_truck.toml").configurations[1])
+    off = draw(sources, SAMPLES)
+    for source, row in zip(sources, off, strict=True):
+        assert np.mean(np.abs(row) <= BAND) == pytest.approx(0.95, abs=CHANCE), source.name
+        assert stats.kstest(row, "norm").pvalue > 1e-5, source.name
+    between = np.corrcoef(off) - np.eye(len(off))
+    assert np.abs(between).max() < 5 / np.sqrt(SAMPLES)

@@ -1,0 +1,445 @@
+from __future__ import annotations
+
+import hashlib
+import json
+import subprocess
+import sys
+from dataclasses import fields, replace
+from pathlib import Path
+
+import numpy as np
+import pytest
+from scipy.interpolate import PchipInterpolator
+
+from sim import cli
+from sim.errors import GeometryError
+from sim.judge.judge import judge
+from sim.judge.margins import margins_of, states_to_sample
+from sim.judge.sure_words import sure_lines
+from sim.judge.sureness import weigh
+from sim.measure import sampling
+from sim.measure.measure import measure
+from sim.measure.sampling import BAND, draw, one_by_one, sampled, sources_of
+from sim.measure.spread import Spread, measure_spread
+from sim.measure.waves import steepest, swing, swing_between
+from sim.motion.frames import angle_between
+from sim.motion.measured import monotone
+from sim.motion.motion import Motion
+from sim.motion.solve import solve
+from sim.motion.sweep import sweep_states
+from sim.scene.parts import Configuration, Scene
+from sim.scene.reader import load_scene, read_scene
+from sim.verdicts import verdict, verdicts
+
+ROOT = Path(__file__).parents[1]
+TRUCK = ROOT / "scenes" / "orchard_service_truck.toml"
+SCENES = sorted((ROOT / "scenes").glob("*.toml"))
+FEW = 400
+
+
+def configuration(name: str = "two-piece", changes: dict[str, str] | None = None) -> Configuration:
+    text = TRUCK.read_text(encoding="utf-8")
+    for before, after in (changes or {}).items():
+        assert before in text
+        text = text.replace(before, after)
+    return read_scene(text.encode()).configuration(name)
+
+
+def named(motion: Motion) -> list:
+    ride = [s for s in motion.states if s.height == "ride height" and s.case == "at rest"]
+    return list(dict.fromkeys([ride[0], *(s for s in motion.states if s.height)]))[:25]
+
+
+def spread_of(scene: Configuration, samples: int = FEW, **more) -> tuple[Motion, Spread]:
+    motion = solve(scene)
+    return motion, measure_spread(motion, named(motion), samples, **more)
+
+
+def row(configuration: Configuration, off: np.ndarray) -> Configuration:
+    """Return one sample as a configuration of plain numbers, built for itself."""
+    one = sampled(configuration, sources_of(configuration), off[:, None])
+
+    def plain(part):
+        if isinstance(part, np.ndarray):
+            return part[0] if part.ndim and part.shape[0] == 1 else part
+        if isinstance(part, tuple):
+            return tuple(plain(p) for p in part)
+        if hasattr(part, "__dataclass_fields__") and not isinstance(part, type):
+            return replace(part, **{f.name: plain(getattr(part, f.name)) for f in fields(part)})
+        return part
+
+    return plain(replace(one, readings=configuration.readings, setup=None))
+
+
+@pytest.mark.parametrize("path", SCENES, ids=lambda path: path.stem)
+def test_samples_are_what_the_exact_route_gives_for_each_of_them(path: Path) -> None:
+    for scene in load_scene(path).configurations:
+        _, spread = spread_of(scene, 3)
+        for number in range(3):
+            alone = row(scene, spread.off[:, number])
+            states = [s for s in sweep_states(alone) if s.height]
+            exact = measure(solve(alone, states=states))
+            at = {(s.height, s.case, np.sign(s.roll)): i for i, s in enumerate(exact.states)}
+            order = [at[s.height, s.case, np.sign(s.roll)] for s in spread.states]
+            v = spread.values
+            near = {"joint_angle": 1e-9, "slip": 1e-9, "gap": 1e-9, "engaged": 1e-9, "wrap": 1e-8}
+            for name, close in near.items():
+                sample = getattr(v, name)[..., number]
+                assert sample == pytest.approx(getattr(exact, name)[order], abs=close), name
+            assert v.fluctuation[..., number] == pytest.approx(
+                exact.fluctuation[order][:, 1:], abs=1e-6, rel=1e-3
+            )
+            for name in ("torsional", "inertial_drive", "inertial_coast"):
+                theirs = getattr(exact.acceleration, name)[order]
+                assert getattr(v, name)[:, number] == pytest.approx(theirs, rel=1e-3, abs=0.05)
+            assert v.shaft_speed[:, number] == pytest.approx(exact.shaft_speed[order], rel=1e-9)
+        assert not spread.values.lost.any()
+
+
+def test_spread_is_linear_propagation_where_errors_are_small(monkeypatch) -> None:
+    """Root sum square of partials taken one by one through the exact route."""
+    truck = configuration()
+    small = tuple(
+        replace(s, spread=s.spread / 100)
+        for s in sources_of(truck)
+        if s.name != "output.plan_angle"
+    )
+    monkeypatch.setattr("sim.measure.spread.sources_of", lambda _: small)
+    _, spread = spread_of(truck, 4000)
+    monkeypatch.setattr(sys.modules[__name__], "sources_of", lambda _: small)
+    base = angles_slip_wrap(truck, spread)
+    variance = [np.zeros_like(values) for values in base]
+    for off in np.eye(len(small)):
+        moved = angles_slip_wrap(row(truck, off), spread)
+        for total, there, here in zip(variance, moved, base, strict=True):
+            total += (there - here) ** 2
+    v = spread.values
+    for total, sampled_values in zip(variance, (v.joint_angle, v.slip, v.wrap), strict=True):
+        theirs, ours = np.sqrt(total), sampled_values.std(axis=-1)
+        counts = theirs > 1e-9
+        assert counts.sum() > 8
+        assert ours[counts] == pytest.approx(theirs[counts], rel=0.06)
+
+
+def angles_slip_wrap(scene: Configuration, spread: Spread) -> list[np.ndarray]:
+    at = {(s.height, s.case): s for s in sweep_states(scene)}
+    motion = solve(scene, states=[at[s.height, s.case] for s in spread.states], turn_angle=[0.0])
+    axis = motion.axis[:, 0]
+    return [angle_between(axis[:, :-1], axis[:, 1:]), motion.slip[:, 0], motion.wrap]
+
+
+def test_each_reading_alone_moves_what_it_should() -> None:
+    truck = configuration()
+    motion, spread = spread_of(truck)
+    number = [source.name for source in spread.sources].index("output.slope")
+    count = len(spread.sources)
+    angle = np.rad2deg(spread.alone.joint_angle[0, 0])
+    as_read = np.rad2deg(measure(motion).joint_angle)[motion.states.index(spread.states[0]), 0]
+    assert angle[0] == pytest.approx(as_read)
+    # the output is 3.0 deg, shaft 1 falls by 37 mm in 650: 3.258 deg; both with a plan of 0
+    shaft = np.rad2deg(np.arctan2(37, 650))
+    assert angle[1 + number] == pytest.approx(abs(shaft - 2.75), abs=1e-6)
+    assert angle[1 + count + number] == pytest.approx(abs(shaft - 3.25), abs=1e-6)
+
+
+def test_a_height_that_is_not_named_stays_at_its_share_of_the_droop() -> None:
+    truck = configuration(changes={"110 ± 5 mm": "110 ± 11 mm"})
+    motion = solve(truck)
+    half = next(s for s in motion.states if not s.height and -0.056 < s.travel < -0.053)
+    spread = measure_spread(motion, [named(motion)[0], half], 50)
+    droop = [s.name for s in spread.sources].index("travel.droop")
+    low = spread.alone.slip[1, 1 + droop]
+    moved = row(truck, one_by_one(spread.sources)[:, 1 + droop])
+    there = replace(half, travel=half.travel * 99 / 110)
+    assert low == pytest.approx(solve(moved, states=[there]).slip[0, 0], abs=1e-9)
+
+
+def test_the_same_bits_come_out_of_two_processes() -> None:
+    code = (
+        "import hashlib; from sim.scene.reader import load_scene; from sim.motion.solve import "
+        "solve; from sim.measure.spread import measure_spread; c = load_scene(r'"
+        + str(TRUCK)
+        + "')"
+        ".configurations[1]; m = solve(c); s = measure_spread(m, m.states[:2], 300); "
+        "print(hashlib.sha256(s.off.tobytes() + s.values.joint_angle.tobytes()).hexdigest())"
+    )
+    said = {
+        subprocess.run([sys.executable, "-c", code], capture_output=True, check=True).stdout
+        for _ in range(2)
+    }
+    truck = load_scene(TRUCK).configurations[1]
+    motion = solve(truck)
+    here = measure_spread(motion, motion.states[:2], 300)
+    digest = hashlib.sha256(here.off.tobytes() + here.values.joint_angle.tobytes()).hexdigest()
+    assert {line.decode().strip() for line in said} == {digest}
+
+
+def test_another_seed_gives_other_samples() -> None:
+    sources = sources_of(configuration())
+    assert np.array_equal(draw(sources, 9), draw(sources, 9))
+    assert not np.array_equal(draw(sources, 9), draw(sources, 9, seed=1))
+
+
+def test_the_same_reading_is_drawn_alike_in_every_configuration() -> None:
+    one, two = (sources_of(configuration(name)) for name in ("one-piece", "two-piece"))
+    drawn = {s.key: z for s, z in zip(one, draw(one, 9), strict=True)}
+    shared = [(s, z) for s, z in zip(two, draw(two, 9), strict=True) if s.key in drawn]
+    assert len(shared) > 20
+    for source, z in shared:
+        same = source.text == next(s.text for s in one if s.key == source.key)
+        assert np.array_equal(z, drawn[source.key]) == same, source.key
+
+
+def test_what_is_usually_not_known_is_assumed_and_said_so() -> None:
+    sources = {s.key: s for s in sources_of(configuration(changes={"95 ± 8 mm": "95 mm"}))}
+    assert (sources["travel.bump"].spread, sources["travel.bump"].status) == (0.008, "assumed")
+    assert sources["travel.bump"].text == "95 mm, ± 8 mm assumed"
+    assert sources["output.slope"].status == "measured"
+    assert sources["vehicle.tire_grip"].status == "assumed"
+    assert "vehicle.tire_circumference" not in sources  # it was rolled out
+    rolled = configuration(changes={'tire_circumference = "2545 mm"\n': ""})
+    found = next(s for s in sources_of(rolled) if s.key == "vehicle.tire_circumference")
+    assert (found.spread, found.status, found.share) == (0.02, "assumed", True)
+    moves = [s for s in sources_of(rolled) if s.key.startswith("output_move.hard launch.")]
+    assert [s.spread for s in moves] == pytest.approx([0.005] * 3 + [np.deg2rad(0.3)])
+
+
+def test_a_circumference_that_was_not_rolled_out_follows_the_radius() -> None:
+    truck = configuration(changes={'tire_circumference = "2545 mm"\n': ""})
+    sources = sources_of(truck)
+    off = np.zeros((len(sources), 2))
+    off[[s.key for s in sources].index("vehicle.tire_radius"), 0] = BAND
+    off[[s.key for s in sources].index("vehicle.tire_circumference"), 1] = BAND
+    rolled = sampled(truck, sources, off).vehicle.tire_circumference
+    assert rolled == pytest.approx(truck.vehicle.tire_circumference * np.array([400 / 395, 1.02]))
+
+
+def test_samples_of_a_size_stay_above_nothing() -> None:
+    truck = configuration(changes={"95 ± 8 mm": "6 ± 8 mm", "45 ± 2 mm": "1 ± 2 mm"})
+    sources = sources_of(truck)
+    values = {
+        s.key: s.value + s.spread / BAND * z
+        for s, z in zip(sources, draw(sources, 2000), strict=True)
+    }
+    assert 0 < values["travel.bump"].min() < 0.002
+    assert values["travel.bump"].max() < 0.012
+    assert values["output.up"].std() * BAND == pytest.approx(0.002, rel=0.1)
+
+
+def test_what_has_no_band_is_taken_as_exact_and_named() -> None:
+    exact = sampling.exact_readings(configuration())
+    assert "axle.aft" in exact
+    assert "output.slope" not in exact
+    assert not [path for path in exact if path.startswith("obstacle")]
+
+
+def test_shafts_already_cut_share_the_readings_that_are_the_same() -> None:
+    text = TRUCK.read_text(encoding="utf-8") + (
+        '\n[configuration.as-landed]\nsame_shafts_as = "two-piece"\nbearing.1.up = "528 ± 1 mm"\n'
+    )
+    landed = read_scene(text.encode()).configuration("as-landed")
+    sources = sources_of(landed)
+    keys = [s.key for s in sources]
+    assert [key for key in keys if key.startswith("cut ")] == ["cut bearing.1.up"]
+    off = np.zeros((len(keys), 2))
+    off[keys.index("output.aft"), 0] = off[keys.index("cut bearing.1.up"), 1] = BAND
+    both = sampled(landed, sources, off)
+    assert both.output.point[:, 0] - both.cut_as.output.point[:, 0] == pytest.approx([0, 0])
+    assert both.cut_as.bearings[0].point[1, 2] == pytest.approx(0.534)
+    assert both.bearings[0].point[..., 2] == pytest.approx(0.528)
+    _, spread = spread_of(landed, 5)
+    assert spread.values.slip[0].std() > 1e-5  # a fit that is not known either
+    alone = row(landed, spread.off[:, 2])
+    assert spread.values.slip[0, 2] == pytest.approx(solve(alone).reference.slip, abs=1e-12)
+
+
+def test_samples_that_cannot_be_reached_do_not_pass() -> None:
+    truck = configuration(changes={'shackle = "115 mm"': 'shackle = "115 ± 80 mm"'})
+    motion, spread = spread_of(truck, 2000)
+    assert 0.01 < spread.values.lost.mean() < 0.5
+    assert all(np.isfinite(getattr(spread.values, f.name)).all() for f in fields(spread.values))
+    shackle = spread.off[[source.name for source in spread.sources].index("suspension.shackle")]
+    lost = spread.values.lost[0] > 0
+    for number in np.argsort(np.where(lost, shackle, np.inf))[:3]:
+        with pytest.raises(GeometryError):
+            solve(row(truck, spread.off[:, number]), states=spread.states)
+    for number in np.argsort(np.where(lost, np.inf, shackle))[:3]:
+        solve(row(truck, spread.off[:, number]), states=spread.states)
+    measurements = measure(motion)
+    found = weigh(judge(measurements), measurements, spread)
+    most = max(f.probability for f in found.findings if f.probability is not None)
+    assert most == pytest.approx(1 - spread.values.lost.mean())
+    assert found.sureness.lost == pytest.approx(spread.values.lost.mean())
+
+
+# --- closed forms -------------------------------------------------------------------------------
+
+
+def waves_of(size: float, turn: float) -> np.ndarray:
+    return np.array([np.sqrt(1 + size**2), size * np.cos(turn), size * np.sin(turn)])
+
+
+def speed(waves: np.ndarray, theta: np.ndarray) -> np.ndarray:
+    return 1 / (waves[0] + waves[1] * np.cos(2 * theta) + waves[2] * np.sin(2 * theta))
+
+
+@pytest.mark.parametrize(("first", "second"), [(1e-5, 2e-5), (0.01, 0.004), (0.2, 0.6)])
+def test_swings_and_steepness_are_those_of_a_finely_sampled_turn(first, second) -> None:
+    theta = np.linspace(0, np.pi, 200_001)
+    one, two = waves_of(first, 0.3), waves_of(second, 2.0)
+    assert swing(one) * 2 == pytest.approx(np.ptp(speed(one, theta)), rel=1e-6)
+    slope = np.abs(np.gradient(speed(two, theta), theta)).max()
+    assert steepest(swing(two)) == pytest.approx(slope, rel=1e-5)
+    relative = speed(one, theta) / speed(two, theta)
+    assert 2 * swing_between(one, two) == pytest.approx(np.ptp(relative), rel=1e-6)
+    per_turn = np.abs(np.gradient(relative, theta) / speed(two, theta)).max()
+    assert steepest(swing_between(one, two)) == pytest.approx(per_turn, rel=1e-5)
+
+
+@pytest.mark.parametrize("readings", [2, 3, 7])
+def test_curves_through_readings_are_those_of_a_general_library(readings: int) -> None:
+    """scipy's PchipInterpolator, an independent implementation of Fritsch and Butland 1984."""
+    random = np.random.default_rng(readings)
+    x = np.cumsum(random.uniform(0.1, 2, (50, readings)), axis=-1)
+    y = np.round(random.standard_normal((50, readings)), 1)
+    at = x[:, 0] + random.uniform(0, 1, 50) * (x[:, -1] - x[:, 0])
+    at[:2] = x[0, 0], x[1, -1]
+    library = [PchipInterpolator(*row)(place) for *row, place in zip(x, y, at, strict=True)]
+    assert monotone(x, y, at) == pytest.approx(np.array(library), abs=1e-12)
+
+
+# --- verdicts -----------------------------------------------------------------------------------
+
+
+def weighed(scene: Configuration, samples: int = 4000):
+    motion = solve(scene)
+    measurements = measure(motion)
+    findings = judge(measurements)
+    spread = measure_spread(motion, states_to_sample(measurements, findings), samples)
+    return findings, weigh(findings, measurements, spread), measurements, spread
+
+
+def test_the_middle_of_the_samples_is_what_was_read() -> None:
+    for name in ("one-piece", "two-piece", "two-piece-wedged"):
+        findings, _, measurements, spread = weighed(configuration(name), 50)
+        alone = margins_of(findings, measurements, spread, spread.alone)
+        assert len(alone) > 12
+        for number, margin in alone.items():
+            finding = findings.findings[number]
+            sign = 1 if finding.relation == "at most" else -1
+            value = finding.limit + sign * margin.here[0]
+            assert value == pytest.approx(finding.value, rel=1e-3, abs=1e-6), finding.rule
+
+
+def test_both_outcomes_above_five_percent_cannot_be_told() -> None:
+    before, after, _, _ = weighed(configuration())
+    assert len(after.findings) == len(before.findings)
+    open_ones = [f for f in after.findings if f.verdict == "cannot be told"]
+    assert {f.rule for f in open_ones} >= {"front joint", "pair difference"}
+    for finding in after.findings:
+        if finding.probability is None:
+            assert finding.as_read is None
+            continue
+        assert (0.05 < finding.probability < 0.95) == (finding.verdict == "cannot be told")
+        assert finding.band[0] <= finding.probability <= finding.band[1]
+        assert finding.between[0] <= finding.between[1]
+        if finding.probability >= 0.95:
+            assert finding.verdict == "passes"
+        if finding.probability <= 0.05:
+            assert finding.verdict == finding.at_worst
+
+
+def test_a_verdict_that_cannot_be_told_asks_a_question_and_stands_after_what_fails() -> None:
+    _, after, _, _ = weighed(configuration())
+    front = next(f for f in after.findings if f.rule == "front joint")
+    assert front.what == "The front joint is straight enough?"
+    assert front.as_read == "passes"
+    ranks = [(f.verdict, f.at_worst) for f in after.findings]
+    assert ranks[0] == ("cannot be told", "fails")
+    assert ranks.index(("cannot be told", "fails")) < ranks.index(("watch", "watch"))
+
+
+def test_readings_without_any_doubt_give_what_was_read() -> None:
+    text = {" ± 3 mm": " mm", " ± 2 mm": " mm", "3.0 ± 0.25 deg": "3.0 deg"}
+    _, after, _, _ = weighed(configuration(changes=text), 500)
+    front = next(f for f in after.findings if f.rule == "critical speed")
+    assert (front.probability, front.verdict, front.as_read) == (1.0, "passes", "passes")
+    assert front.band == pytest.approx((0.9924, 1.0), abs=1e-4)
+
+
+def test_the_reading_that_dominates_is_to_be_read_again_first() -> None:
+    _, after, _, _ = weighed(configuration(changes={'"531 ± 3 mm"': '"531 ± 9 mm"'}))
+    front = next(f for f in after.findings if f.rule == "front joint")
+    first, *others = front.repeats
+    assert first.reading == "bearing.1.up"
+    assert first.share > 0.6
+    half = (front.between[1] - front.between[0]) / 2
+    assert first.narrowed == pytest.approx(half * np.sqrt(1 - first.share / 2))
+    assert first.narrowed < min(other.narrowed for other in others) < half
+    tornado = next(t for t in after.sureness.tornadoes if t.rule == "front joint")
+    assert tornado.swings[0].reading == "bearing.1.up"
+
+
+def test_the_narrowing_promised_is_what_a_repeated_reading_brings() -> None:
+    """Cross-check of the shares: the scene with that reading's ± divided by the root of two."""
+    wide = {'"531 ± 3 mm"': '"536 ± 9 mm"'}
+    _, after, _, _ = weighed(configuration(changes=wide), 20_000)
+    front = next(f for f in after.findings if f.rule == "front joint")
+    again = {'"531 ± 3 mm"': f'"536 ± {9 / np.sqrt(2):.4f} mm"'}
+    _, better, _, _ = weighed(configuration(changes=again), 20_000)
+    then = next(f for f in better.findings if f.rule == "front joint")
+    promised = next(r for r in front.repeats if r.reading == "bearing.1.up")
+    width = (then.between[1] - then.between[0]) / 2
+    assert promised.narrowed == pytest.approx(width, rel=0.06)
+    assert promised.agreed == pytest.approx(then.probability, abs=0.02)
+
+
+def test_a_hand_made_configuration_keeps_its_verdicts(two_piece: Configuration) -> None:
+    result = verdict(two_piece, "light duty")
+    assert result.findings.sureness is None
+    assert all(finding.probability is None for finding in result.findings.findings)
+
+
+def test_work_side_by_side_gives_the_same_as_one_by_one() -> None:
+    scene: Scene = load_scene(TRUCK)
+    together = list(verdicts(scene.configurations[:2], "light duty"))
+    alone = verdict(scene.configurations[1], "light duty")
+    assert [r.configuration.name for r in together] == ["one-piece", "two-piece"]
+    assert together[1].findings == alone.findings
+
+
+# --- what people see ----------------------------------------------------------------------------
+
+
+def test_words_say_how_likely_and_what_to_read_again() -> None:
+    _, after, _, _ = weighed(configuration())
+    front = next(f for f in after.findings if f.rule == "front joint")
+    said = list(sure_lines(front))
+    assert said[0].startswith("Cannot be told from these readings (passes in 8")
+    assert said[1].startswith("Read bearing.1.up (531 ± 3 mm) again: ± 0.3")
+    assert "if it reads the same, passes in 8" in said[1]
+    told = next(f for f in after.findings if f.verdict == "passes")
+    assert not list(sure_lines(told))
+
+
+@pytest.mark.parametrize(
+    ("words", "code"),
+    [(["two-piece"], 0), (["two-piece", "--strict"], 1), (["one-piece"], 1)],
+)
+def test_what_cannot_be_told_fails_only_when_asked_to_be_strict(words, code, capsys) -> None:
+    assert cli.main(["check", str(TRUCK), "--only", *words]) == code
+    assert "cannot be told" in capsys.readouterr().out
+
+
+def test_json_carries_chances_and_what_to_read_again(capsys) -> None:
+    cli.main(["check", str(TRUCK), "--only", "two-piece", "--json"])
+    (said,) = json.loads(capsys.readouterr().out)["configurations"]
+    front = next(f for f in said["findings"] if f["rule"] == "front joint")
+    assert (front["verdict"], front["as_read"], front["at_worst"]) == (
+        "cannot be told",
+        "passes",
+        "fails",
+    )
+    assert front["band"][0] < front["probability"] < front["band"][1]
+    assert front["repeats"][0]["reading"] == "bearing.1.up"
+    assert (said["fails"], said["may_fail"]) == (False, True)
