@@ -21,6 +21,7 @@ from sim.show.plots.spline import draw_spline
 from sim.show.plots.sureness import draw_sureness
 from sim.show.plots.turn import draw_turn
 from sim.show.plots.whirl import draw_critical_speeds
+from sim.show.plots.whirl_chart import draw_whirl
 
 __all__ = ["draw_comparison", "draw_configuration"]
 
@@ -48,6 +49,7 @@ def draw_configuration(
         *draw_smoothness(measurements, findings, display, about, folder),
         *draw_turn(motion, about, folder),
         *draw_bearing(motion, measurements, display, about, folder),
+        *draw_whirl(measurements, display, about, folder),
         *draw_carry(measurements, display, about, folder),
         *draw_envelope(motion, measurements, display, about, folder),
         *draw_clearance(measurements, findings, display, about, folder),

@@ -80,8 +80,8 @@ def _critical(m: Measurements, display: Display) -> Table:
             f"half critical [{unit.name}]",
         ),
         tuple(rows),
-        f"Formula: {formulas}. Simple form: rigid supports, uniform tube. On a rubber-hung bearing "
-        "it lies lower. At half critical the twice-per-turn shake of the joints meets it: noise.",
+        f"Formula: {formulas}. Simple form: rigid supports, even tube; the beam model has its own "
+        "table. At half critical the twice-per-turn shake of the joints meets it: noise.",
     )
 
 

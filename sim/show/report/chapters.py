@@ -18,6 +18,7 @@ from sim.show.report.passes_close import clearance_tables
 from sim.show.report.pictures import embedded
 from sim.show.report.shakes import shake_tables
 from sim.show.report.sureness import sureness_tables
+from sim.show.report.whirl import whirl_tables
 from sim.show.result import Result
 
 _STANDINGS = {
@@ -56,6 +57,7 @@ def chapter_of(result: Result, display: Display) -> Chapter:
             *state_tables(result.measurements, display),
             *clearance_tables(result.measurements, result.findings, display),
             *shake_tables(result, display),
+            *whirl_tables(result.measurements, display),
             *load_tables(result.measurements, display),
             *sureness_tables(result.findings, display),
         ),

@@ -18,6 +18,7 @@ CAPTIONS = {
     "smoothness": "Speed fluctuation and angular accelerations over axle travel",
     "speed-over-turn": "Speed of the pinion over one turn of the output",
     "bearing-load": "What the center bearing feels over travel, and the couples over a turn",
+    "whirl": "Whirl: once and twice per turn over road speed, and the frequencies that answer",
     "torque-carried": "What it must carry: torque against what tubes and joints carry",
     "how-sure": "How sure: what each reading by itself does to the verdicts that cannot be told",
     "compare-travel": "All configurations on the same axes",
