@@ -35,7 +35,7 @@ class BearingLoads:
         weight: Share of the shafts' weight that it carries [N], (S, B).
         largest: Largest force by torque and weight together over a turn [N], (S, B).
         one_joint: What the formula for one joint would say of the peak [N], (S, B).
-        tilt: Angle of the shaft to the square of its bracket [rad], (S, B).
+        tilt: Largest angle of the shaft to the square of its bracket [rad], (S, B).
     """
 
     steady: Array
@@ -185,14 +185,14 @@ def _one_joint(motion: Motion, moments: JointMoments) -> Array:
 
 
 def _tilt(motion: Motion, ride: int) -> Array:
-    """Return the angle of every coupling shaft to the square of its bracket, (S, B)."""
+    """Return the largest angle of every coupling shaft to the square of its bracket, (S, B).
+
+    No scene says which way a bracket is skewed: skew and what the shaft tips add up.
+    """
     axis = motion.axis.mean(axis=1)
     found = [np.empty((len(axis), 0))]
     for k, bearing in enumerate(motion.configuration.bearings):
-        x, y, z = axis[ride, k + 1]
-        c, s = np.cos(bearing.skew), np.sin(bearing.skew)
-        square = np.array([c * x - s * y, s * x + c * y, z])
-        a = axis[:, k + 1]
-        off = np.arctan2(np.linalg.norm(np.cross(a, square), axis=-1), a @ square)
-        found.append(off[:, None])
+        a, square = axis[:, k + 1], axis[ride, k + 1]
+        tips = np.arctan2(np.linalg.norm(np.cross(a, square), axis=-1), a @ square)
+        found.append((abs(bearing.skew) + tips)[:, None])
     return np.concatenate(found, axis=1)

@@ -180,6 +180,38 @@ def test_a_skewed_bracket_stands_off_its_shaft_by_the_skew(skew):
     assert np.rad2deg(loads.tilt[0, 0]) == pytest.approx(abs(skew), abs=1e-9)
 
 
+def test_a_shaft_tips_in_its_bracket_by_what_the_output_moves():
+    # Output 10 mm up, bearing 651 mm behind it: 0.88 deg by the tangent; skew adds to it.
+    made = samples.two_piece()
+    cases = (made.torque_cases[0], replace(made.torque_cases[2], output_move=(0.0, 0.0, 0.010)))
+    bearing = replace(made.bearings[0], skew=2 * DEG)
+    motion = solve(replace(made, torque_cases=cases, bearings=(bearing,)))
+    ride = next(k for k, s in enumerate(motion.states) if s.height == "ride height")
+    loads = measure_bearing_loads(motion, joint_moments(motion, EVERY), EVERY, ride)
+    away = made.bearings[0].point - made.output.point
+    tips = np.arctan2(away[2], away[0]) - np.arctan2(away[2] - 0.010, away[0])
+    state = next(k for k, s in enumerate(motion.states) if s.case == "hard launch")
+    assert np.rad2deg(tips) == pytest.approx(0.88, abs=0.01)
+    assert loads.tilt[state, 0] == pytest.approx(2 * DEG + tips, abs=1e-9)
+    assert loads.tilt[ride, 0] == pytest.approx(2 * DEG, abs=1e-9)
+
+
+@pytest.mark.parametrize("make", [samples.two_piece, samples.three_piece])
+def test_the_twice_per_turn_part_is_what_a_fourier_transform_finds(make):
+    # numpy's FFT of every direction, its second harmonic put together again; largest length.
+    motion = solve(make())
+    moments = joint_moments(motion, EVERY)
+    spectrum = np.fft.rfft(bearing_forces(motion, moments, EVERY)[0], axis=1)
+    only = np.zeros_like(spectrum)
+    only[:, 2] = spectrum[:, 2]
+    wave = np.fft.irfft(
+        np.concatenate([only, np.zeros((len(only), 960, *only.shape[2:]))], 1), axis=1
+    )
+    wave *= wave.shape[1] / motion.turn_angle.shape[1]
+    loads = measure_bearing_loads(motion, moments, EVERY, ride=0)
+    np.testing.assert_allclose(loads.second, np.linalg.norm(wave, axis=-1).max(1), rtol=1e-4)
+
+
 # --- against MuJoCo -----------------------------------------------------------------------------
 # The engine knows hinges, points that are held, and what is pushed: output torque, the pinion's
 # resistance, weights at mid shaft.  Its own solver finds the forces that hold the points.
