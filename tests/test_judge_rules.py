@@ -235,7 +235,13 @@ def with_suspect(path: str, error: float, deviation: float) -> Measurements:
         shares=1.0,
         turned=False,
     )
-    check = CrossCheck(second=(path,), misfit=suspect.residual**2, suspects=(suspect,))
+    check = CrossCheck(
+        second=(path,),
+        apart=(error,),
+        expected=(deviation,),
+        misfit=suspect.residual**2,
+        suspects=(suspect,),
+    )
     return replace(measured(planar(2, 2)), cross_check=check)
 
 

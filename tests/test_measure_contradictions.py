@@ -71,3 +71,6 @@ def test_two_heights_alone_cannot_be_told_apart() -> None:
     assert found.suspects[0].path == "output.up"
     assert found.suspects[0].error == pytest.approx(0.008)
     assert [s.path for s in found.suspects] == ["output.up", "output.as_designed.up"]
+    assert found.apart == pytest.approx((-0.008,))
+    # two readings of ± 2 mm each, 95 %: √2 · 2 mm / 1.96
+    assert found.expected == pytest.approx((1.4142136 * 0.002 / 1.959964,))

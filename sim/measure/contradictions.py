@@ -70,7 +70,7 @@ class Suspect:
     @property
     def angular(self) -> bool:
         """Whether it is an angle."""
-        return _angular(self.path)
+        return is_angle(self.path)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -79,12 +79,16 @@ class CrossCheck:
 
     Attributes:
         second: Paths of the readings that check the others.
+        apart: By how much each of them differs from what follows from the others [m or rad].
+        expected: Standard deviation of that difference, by the ± of all the readings [same].
         misfit: Chi squared of all misclosures [-].
         suspects: Readings whose removal explains most, the likeliest first; those behind it
             explain as much and cannot be told from it.
     """
 
     second: tuple[str, ...]
+    apart: tuple[float, ...]
+    expected: tuple[float, ...]
     misfit: float
     suspects: tuple[Suspect, ...]
 
@@ -111,7 +115,8 @@ def check_readings(configuration: Configuration) -> CrossCheck | None:
     paths = [(*names, *second)[k] for k in used]
     slopes = slopes[:, used]
     sigma = np.array([_deviation(readings[path]) for path in paths])
-    inverse = np.linalg.inv((slopes * sigma**2) @ slopes.T)
+    variance = (slopes * sigma**2) @ slopes.T
+    inverse = np.linalg.inv(variance)
     weight = np.einsum("ik,ij,jk->k", slopes, inverse, slopes)
     error = (slopes.T @ inverse @ misclosure) / weight
     residual = np.abs(error) * np.sqrt(weight)
@@ -128,7 +133,13 @@ def check_readings(configuration: Configuration) -> CrossCheck | None:
         for k in np.flatnonzero(residual >= (1 - SAME) * residual.max())
     ]
     misfit = float(misclosure @ inverse @ misclosure)
-    return CrossCheck(second=second, misfit=misfit, suspects=_likeliest(suspects))
+    return CrossCheck(
+        second=second,
+        apart=tuple(misclosure.tolist()),
+        expected=tuple(np.sqrt(np.diag(variance)).tolist()),
+        misfit=misfit,
+        suspects=_likeliest(suspects),
+    )
 
 
 def _likeliest(suspects: list[Suspect]) -> tuple[Suspect, ...]:
@@ -142,19 +153,26 @@ def _likeliest(suspects: list[Suspect]) -> tuple[Suspect, ...]:
 
 def _fits_turned(reading: Reading, error: float, weight: float) -> bool:
     """Say whether an angle that is far out would fit with its sign turned: it is out by twice."""
-    if not _angular(reading.path) or abs(error) * math.sqrt(weight) < MOST_RESIDUAL:
+    if not is_angle(reading.path) or abs(error) * math.sqrt(weight) < MOST_RESIDUAL:
         return False
     return abs(error - 2 * reading.value) * math.sqrt(weight) < MOST_RESIDUAL
 
 
 def _deviation(reading: Reading) -> float:
     """Return the standard deviation of a reading [m or rad]."""
-    unsaid = UNSAID_ANGLE if _angular(reading.path) else UNSAID_LENGTH
+    unsaid = UNSAID_ANGLE if is_angle(reading.path) else UNSAID_LENGTH
     return (reading.spread or unsaid) / BAND
 
 
-def _angular(path: str) -> bool:
-    """Say whether a reading is an angle."""
+def is_angle(path: str) -> bool:
+    """Say whether a reading is an angle.
+
+    Args:
+        path: Its path, as in "output.slope" [text].
+
+    Returns:
+        True for an angle, False for a length.
+    """
     return path.endswith(("slope", "slope_on_wedge", "plan_angle", *WEDGES))
 
 
@@ -195,7 +213,7 @@ class _Expected:
 
     def slope(self, values: Mapping[str, float], path: str) -> Array:
         """Return the change of the misclosures with one reading."""
-        step = STEP_ANGLE if _angular(path) else STEP_LENGTH
+        step = STEP_ANGLE if is_angle(path) else STEP_LENGTH
         up, down = ({**values, path: values[path] + way * step} for way in (1, -1))
         return (self.misclosures(up) - self.misclosures(down)) / (2 * step)
 

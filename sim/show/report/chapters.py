@@ -16,6 +16,7 @@ from sim.show.report.numbers import largest_angle_of, state_tables
 from sim.show.report.pages import Card, Chapter, Table
 from sim.show.report.passes_close import clearance_tables
 from sim.show.report.pictures import embedded
+from sim.show.report.read_twice import read_twice
 from sim.show.report.shakes import shake_tables
 from sim.show.report.sureness import sureness_tables
 from sim.show.report.whirl import whirl_tables
@@ -57,6 +58,7 @@ def chapter_of(result: Result, display: Display) -> Chapter:
             *state_tables(result.measurements, display),
             *clearance_tables(result.measurements, result.findings, display),
             *shake_tables(result, display),
+            *read_twice(result.measurements, display),
             *whirl_tables(result.measurements, display),
             *load_tables(result.measurements, display),
             *sureness_tables(result.findings, display),
