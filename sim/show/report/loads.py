@@ -146,7 +146,7 @@ def _life_notes(m: Measurements, display: Display) -> Iterator[str]:
         )
         return
     parts = ", ".join(
-        f"{100 * step.share:.0f} % {step.name} ({display.torque.say(step.torque)} at "
+        f"{100 * step.share:.3g} % {step.name} ({display.torque.say(step.torque)} at "
         f"{SHAFT_SPEED.say(step.speed)}, {m.states[step.state].height})"
         for step in lives.duty
     )
@@ -225,13 +225,12 @@ def _bearings(m: Measurements, display: Display) -> Table:
             f"largest, torque and weight [{unit.name}]",
             f"unbalance at G16 / G40 [{unit.name}]",
             "shaft to bracket [deg]",
-            f"held by spline friction [{unit.name}]",
         ),
         tuple(row(k, b) for k in loaded_states(m) for b in bearings),
         "By balance of forces and moments of every shaft over the turn. The one-joint formula, "
         "T tan β/L, only holds where the joint angles behind the bearing are equal. Unbalance: "
         "once per turn, at the road speed of the state, both shafts on one side. Shaft to bracket: "
-        "bracket skew and what the shaft tips from ride height.",
+        "bracket skew and what the shaft tips from ride height, added up.",
     )
 
 
