@@ -16,10 +16,8 @@ from sim.show.film.film import MOST_PROCESSES
 COMMAND = str(Path(sys.executable).with_name("halfturn"))
 SCENE = str(Path(__file__).parents[2] / "scenes" / "orchard_service_truck.toml")
 MOST_MEMORY = 500  # [MB]
-RUN, PAINTER = (
-    330,
-    260,
-)  # [MB], a tenth above what was measured: the run with its encoder, a painter
+# A tenth above what was measured: the run with its encoder, and each painter.
+RUN, PAINTER = 330, 260  # [MB]
 
 
 def seconds(*words: str, times: int = 5) -> float:
