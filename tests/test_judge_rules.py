@@ -56,6 +56,22 @@ def with_top_speed(share: float) -> Measurements:
     return replace(found, configuration=replace(found.configuration, vehicle=vehicle))
 
 
+def with_beam(share: float) -> Measurements:
+    """Return measurements whose top speed is a share of the beam's whirl limit alone."""
+    found = measured(planar(2, 2))
+    shaft = replace(
+        found.whirl.shafts[0], safe_road_speed=found.configuration.vehicle.top_speed / share
+    )
+    return replace(found, whirl=replace(found.whirl, shafts=(shaft,)))
+
+
+def with_engine(share: float) -> Measurements:
+    """Return measurements whose engine turns the shaft at a share of its whirl limit."""
+    found = measured(planar(2, 2))
+    limit = found.configuration.limits.safe_share * found.critical_speeds[0].speed
+    return replace(found, whirl=replace(found.whirl, engine_speed=share * limit))
+
+
 def with_plunge(gap: float, engaged: float) -> Measurements:
     """Return measurements of a plunging joint with so much left inward and outward [mm]."""
     found = measured(planar(2, 2))
@@ -291,6 +307,8 @@ CASES = [
         "watch",
     ),
     (LIGHT, "critical speed", "shaft 1", with_top_speed(0.99), with_top_speed(1.01), "fails"),
+    (LIGHT, "critical speed, beam", "shaft 1", with_beam(0.99), with_beam(1.01), "watch"),
+    (LIGHT, "critical speed, engine", "shaft 1", with_engine(0.99), with_engine(1.01), "watch"),
     (
         LIGHT,
         "mechanical limit",
@@ -539,6 +557,13 @@ def test_a_plunging_joint_stands_in_place_of_the_spline() -> None:
 
 def test_a_joint_without_a_rating_is_not_judged_by_torque() -> None:
     assert all(f.rule != "joint torque" for f in judge(measured(planar(2, 2))).findings)
+
+
+def test_one_shaft_whirls_in_one_finding_only() -> None:
+    found = with_top_speed(1.5)
+    beyond = replace(found.whirl, engine_speed=2 * found.critical_speeds[0].speed)
+    bad = [f.rule for f in judge(replace(found, whirl=beyond)).findings if f.verdict != "passes"]
+    assert [rule for rule in bad if "critical" in rule] == ["critical speed"]
 
 
 def test_every_rule_of_every_set_is_exercised() -> None:

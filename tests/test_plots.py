@@ -45,7 +45,7 @@ def drawn(tmp_path_factory: pytest.TempPathFactory) -> tuple[Path, ...]:
 
 def test_every_picture_is_there_as_svg_and_as_png(drawn: tuple[Path, ...]) -> None:
     names = ["joint-angles", "spline", "smoothness", "speed-over-turn"]
-    names += ["bearing-load", "torque-carried"]
+    names += ["bearing-load", "whirl", "torque-carried"]
     names += ["compare-travel", "critical-speeds"]
     assert [path.name for path in drawn] == [f"{n}.{end}" for n in names for end in ("svg", "png")]
 

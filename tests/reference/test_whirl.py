@@ -267,6 +267,8 @@ def test_crossings_are_where_a_hand_calculation_puts_them() -> None:
     )
     found = find_crossings(vehicle, [2 * math.pi * 38.52])
     assert [c.order for c in found] == [2, 1]
+    turns = [c.shaft_speed / (2 * math.pi) for c in found]
+    assert turns == pytest.approx([38.52 / 2, 38.52], rel=1e-12)
     assert [c.road_speed / mph for c in found] == pytest.approx([30, 60], rel=1e-12)
     assert (
         find_crossings(replace(vehicle, top_speed=49 * mph), [2 * math.pi * 38.52])[-1].order == 2
