@@ -18,6 +18,7 @@ from sim.world.lens import Box, Lens
 from sim.world.poses import body_poses
 from sim.world.shading import contact_shade, outlines, shrink, sky_light
 from sim.world.shapes import Body, build_shapes
+from sim.world.shapes.layout import LINKS, link_ends
 from sim.world.shapes.mesh import AWAY, bar, body, box
 from sim.world.views import views
 
@@ -178,6 +179,37 @@ def test_named_views_show_what_they_name(two_piece: Configuration, name: str) ->
     lens = Lens(*view, (640, 430))
     assert (lens.project(wanted[name]) > [20, 20]).all()
     assert (lens.project(wanted[name]) < [620, 410]).all()
+
+
+def test_no_link_of_the_suspension_stands_before_a_joint(links_van: Configuration) -> None:
+    for number in range(1, len(links_van.joints) + 1):
+        eye, target, fov = views(links_van)[f"joint {number}"]
+        ahead = (target - eye) / np.linalg.norm(target - eye)
+        for name in LINKS:
+            start, end = link_ends(links_van, links_van.suspension, name)
+            points = start + np.linspace(0, 1, 400)[:, None] * (end - start) - eye
+            depth = points @ ahead
+            aside = np.linalg.norm(points - depth[:, None] * ahead, axis=1)
+            near = (depth > 0) & (depth < np.linalg.norm(target - eye))
+            # 0.02 m: thicker than any rod; half the height of the picture, and not only its middle
+            assert np.all(aside[near] - 0.02 > 0.6 * depth[near] * np.tan(fov / 2))
+
+
+def test_what_is_plain_is_not_hidden_by_what_is_faint() -> None:
+    pane = box((0.0, -0.5, -0.5), (0.01, 0.5, 0.5))
+    aside = body("aside", "", bar((0, 0.4, -0.05), (0, 0.4, 0.05), 0.05), RED)
+
+    def center(*panes: Body) -> np.ndarray:
+        with Stage([*panes, aside], size=SIZE) as stage:
+            stage.look((-3.0, 0.1, 0.1), (0.0, 0.1, 0.1), FOV)
+            return stage.picture({})[50, 80].astype(float)
+
+    def colored(name: str, color: tuple[float, float, float], share: float, x: float) -> Body:
+        return body(name, "", pane.translate([x, 0, 0]), color, ghost=True, share=share)
+
+    both = center(colored("a", BLUE, 0.17, -0.2), colored("b", RED, 0.4, 0.2))
+    faint = center(colored("a", BLUE, 0.17, -0.2))
+    assert redness(both) > 0 == redness(faint)
 
 
 def test_a_lens_through_a_box_sees_what_the_whole_lens_sees_there() -> None:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from dataclasses import replace
 from functools import cache
+from itertools import pairwise
 
 import manifold3d
 import numpy as np
@@ -14,7 +15,9 @@ from sim.errors import GeometryError
 from sim.motion.solve import solve
 from sim.scene.parts import Configuration, Obstacle
 from sim.world.shapes import Body, build_shapes
+from sim.world.shapes.layout import LINKS, link_ends
 from sim.world.shapes.mesh import body, box, disc, frame, lathe, sweep
+from sim.world.shapes.sizes import rail_side
 
 VEHICLES = ("one_piece", "two_piece", "three_piece", "car", "links_van", "even", "plunging")
 
@@ -234,3 +237,53 @@ def test_other_even_joints_stay_inside_their_swing_radius(kind: str) -> None:
     made = shapes(samples.one_piece(joints=joints))
     for name in [name for name, part in made.items() if part.group == "middle 1"]:
         assert across(made[name], -1, 1).max() <= joints[0].swing_radius, name
+
+
+def luminance(color: tuple[float, float, float]) -> float:
+    """Return how light a color is in grey, by the weights of ITU-R BT.709."""
+    return float(np.dot(color, (0.2126, 0.7152, 0.0722)))
+
+
+def test_tubes_are_neutral_and_the_next_one_and_the_stripe_differ_in_grey() -> None:
+    tubes = vehicle_shapes("three_piece")
+    names = ("shaft 1", "shaft 2", "shaft 3")
+    colors = [tubes[f"{name} tube"].color for name in names]
+    for color, after in pairwise(colors):
+        assert abs(luminance(color) - luminance(after)) > 0.25
+    for name, color in zip(names, colors, strict=True):
+        assert max(color) - min(color) < 0.10
+        assert abs(luminance(tubes[f"{name} stripe"].color) - luminance(color)) > 0.4
+
+
+def test_a_pipe_is_plainer_than_a_tank_and_a_tank_than_a_floor_or_a_rail() -> None:
+    def obstacle(name: str, kind: str, pipe: float | None = None) -> Obstacle:
+        return Obstacle(
+            name=name, kind=kind, pipe=pipe, start=np.array([1.0, 0.2, 0.5]),
+            end=np.array([2.0, 0.3, 0.6]), moves=0.0, rides_on="frame", least_clearance=None,
+        )  # fmt: skip
+
+    parts = shapes(
+        replace(
+            samples.two_piece(),
+            obstacles=(
+                obstacle("pipe", "exhaust", 0.05),
+                obstacle("tank", "fixed part"),
+                obstacle("roof", "floor"),
+            ),
+        )
+    )
+    shares = [parts[f"obstacle {name}"].share for name in ("pipe", "tank", "roof")]
+    assert 0.5 >= shares[0] > shares[1] > shares[2] == parts["frame rail left"].share
+    assert all(parts[f"obstacle {name}"].ghost for name in ("pipe", "tank", "roof"))
+
+
+def test_links_hang_on_brackets_that_reach_from_their_frame_ends_to_the_rails() -> None:
+    configuration = samples.links_van()
+    hangers = vehicle_shapes("links_van")["link hangers"]
+    assert not hangers.ghost
+    for name in LINKS:
+        start, _ = link_ends(configuration, configuration.suspension, name)
+        side = np.sign(start[1]) * rail_side(configuration)
+        near = hangers.vertices[np.sign(hangers.vertices[:, 1]) == np.sign(start[1])]
+        assert np.linalg.norm(near - start, axis=1).min() < 0.05
+        assert np.abs(near[:, 1] - side).min() < 1e-3

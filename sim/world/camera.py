@@ -27,8 +27,8 @@ from sim.world.shapes.mesh import Body
 GROUND = "ground"
 """Key of the floor's pose, which follows the tires; without one nothing casts a shadow."""
 
-GHOST_FACE, GHOST_LINE = 0.17, 0.50
-"""How much of a see-through face and of its outlines is seen [-]."""
+GHOST_LINE = 0.50
+"""How much of the outlines of see-through parts is seen [-]."""
 
 LINE = 0.62
 """How dark an outline is [-]."""
@@ -42,7 +42,7 @@ class _Still:
     """What was drawn once for a camera: layers that stay, and the lamp with its floor."""
 
     solid: list[Drawing]
-    veil: Veil
+    veils: tuple[Veil, ...]
     lamp: View
     floor: Floor
 
@@ -77,10 +77,14 @@ class Stage:
         self._world = self._engines.enter_context(engine()) if world is None else world
         parts = tuple(bodies)
         solids = [body for body in parts if not body.ghost]
-        self._ghost, self._still, moving = (
+        ghosts = [body for body in parts if body.ghost]
+        self._ghosts = {
+            share: Layer([body for body in ghosts if body.share == share], self._world)
+            for share in sorted({body.share for body in ghosts})
+        }
+        self._still, moving = (
             Layer(chosen, self._world)
             for chosen in (
-                [body for body in parts if body.ghost],
                 [body for body in solids if not body.group],
                 [body for body in solids if body.group],
             )
@@ -149,7 +153,7 @@ class Stage:
         drawings = [*still.solid]
         for layer in self._moving:
             drawings += layer.draw(lens, self.supersample)
-        areas = [still.veil.area, *(drawing.area for drawing in drawings)]
+        areas = [veil.area for veil in still.veils] + [drawing.area for drawing in drawings]
         solid = nearest(drawings, box_around(areas))
         del drawings
         image = self._background.copy()
@@ -160,7 +164,8 @@ class Stage:
             rows, columns = cut_of(Box(0, 0, *self.size), shrunk(solid.area, self.supersample))
             part = image[:, rows, columns]
             part[:] = self._shaded(lens, solid, part)
-            veiled(part, solid, still.veil, self.supersample)
+            for veil in still.veils:
+                veiled(part, solid, veil, self.supersample)
         image += np.float32(0.5)
         np.clip(image, 0, 255, out=image)
         return np.ascontiguousarray(image.astype(np.uint8).transpose(1, 2, 0))
@@ -173,19 +178,23 @@ class Stage:
 
     def _draw_still(self, lens: Lens) -> _Still:
         """Draw what never moves, once for this camera."""
-        parts = self._ghost.draw(lens, self.supersample)
-        ghost = nearest(parts, box_around(part.area for part in parts))
-        line = outlines(ghost.depth, ghost.number, _pixel(lens))
-        share = np.where(ghost.number < 0, 0.0, GHOST_FACE + (GHOST_LINE - GHOST_FACE) * line)
         points = np.concatenate([layer.bounds() for layer in (*self._moving, self._still)])
         low, high = points.min(axis=0), points.max(axis=0)
         lamp = lamp_view((low + high) / 2, 0.6 * float(np.linalg.norm(high - low)))
         return _Still(
             solid=self._still.draw(lens, self.supersample),
-            veil=veil_of(ghost, share.astype(np.float32)),
+            veils=tuple(self._veil(layer, share, lens) for share, layer in self._ghosts.items()),
             lamp=lamp,
             floor=Floor(lens, lamp, self.supersample),
         )
+
+    def _veil(self, layer: Layer, face: float, lens: Lens) -> Veil:
+        """Return see-through parts, their outlines plainer than their faces."""
+        parts = layer.draw(lens, self.supersample)
+        ghost = nearest(parts, box_around(part.area for part in parts))
+        line = outlines(ghost.depth, ghost.number, _pixel(lens))
+        share = np.where(ghost.number < 0, 0.0, face + (GHOST_LINE - face) * line)
+        return veil_of(ghost, share.astype(np.float32))
 
     def _shaded(self, lens: Lens, solid: Drawing, floor: Image) -> Image:
         """Return the finished solid parts over the floor, at the size of the picture."""

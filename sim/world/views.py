@@ -7,10 +7,18 @@ from typing import NamedTuple
 import numpy as np
 
 from sim.motion.frames import unit
-from sim.scene.parts import Configuration
+from sim.scene.parts import Configuration, Links
 from sim.world.lens import look_at
+from sim.world.shapes.layout import LINKS, link_ends
 from sim.world.shapes.mesh import Array
 from sim.world.shapes.sizes import half_track
+
+ENDS = ((-0.42, -0.86, 0.36), (-0.42, -0.86, 0.05), (-0.42, -0.86, -0.25))
+BEHIND = ((0.50, -0.86, 0.06),)
+"""Where joints are looked at from, the best first: at the ends, and behind a bearing."""
+
+LINK = 0.03
+"""How thick a suspension link is taken to be [m]."""
 
 
 class View(NamedTuple):
@@ -39,10 +47,12 @@ def views(configuration: Configuration, aspect: float = 640 / 430) -> dict[str, 
     found = {"whole": _whole(configuration, aspect), "axle": _axle(configuration)}
     last = len(configuration.joints)
     for number, place in enumerate(_joints(configuration), start=1):
-        size = configuration.joints[number - 1].swing_radius
+        size = 3.0 * configuration.joints[number - 1].swing_radius
         # behind a bearing, from below its brace
-        direction = (-0.42, -0.86, 0.36) if number in (1, last) else (0.50, -0.86, 0.06)
-        found[f"joint {number}"] = _close(place, direction, 3.0 * size)
+        directions = ENDS if number in (1, last) else BEHIND
+        seen = [_close(place, direction, size) for direction in directions]
+        free = (view for view in seen if not _hidden(view, configuration, aspect))
+        found[f"joint {number}"] = next(free, seen[0])
     bearings = configuration.bearings
     for number, bearing in enumerate(bearings, start=1):
         size = configuration.shafts[number - 1].tube.outside
@@ -81,6 +91,24 @@ def _axle(configuration: Configuration) -> View:
     """Return the view of the driven axle from ahead and above."""
     target = configuration.axle + np.array([-0.15, 0.0, -0.02])
     return View(target + 5.2 * half_track(configuration) * unit([-0.95, -0.62, 0.42]), target, FOV)
+
+
+def _hidden(view: View, configuration: Configuration, aspect: float) -> bool:
+    """Say whether a link of the suspension comes into a close view before what is looked at."""
+    suspension = configuration.suspension
+    if not isinstance(suspension, Links):
+        return False
+    ends = (link_ends(configuration, suspension, name) for name in LINKS)
+    links = np.concatenate([np.linspace(*pair, 60) for pair in ends])
+    seen = look_at(view.eye, view.target)
+    across, depth = (
+        np.abs(links @ seen[:2, :3].T + seen[:2, 3]),
+        -(links @ seen[2, :3] + seen[2, 3]),
+    )
+    near = (depth > 0) & (depth < np.linalg.norm(view.target - view.eye))
+    half = np.tan(view.fov / 2) * np.array([aspect, 1.0])
+    inside = np.all(across - LINK < depth[:, None] * half, axis=1)
+    return bool(np.any(near & inside))
 
 
 def _joints(configuration: Configuration) -> list[Array]:

@@ -9,7 +9,7 @@ import numpy as np
 from sim.scene.parts import Configuration, FrameMounted, LeafSprings, Obstacle
 from sim.world.shapes import paint
 from sim.world.shapes.layout import RAIL_HEIGHT, rail_bottom
-from sim.world.shapes.mesh import Body, Solid, bar, body, box, extrusion, union
+from sim.world.shapes.mesh import FAINT, Body, Solid, bar, body, box, extrusion, union
 from sim.world.shapes.sizes import rail_side
 
 FLANGE = 0.060
@@ -31,7 +31,15 @@ def chassis_parts(configuration: Configuration) -> Iterator[Body]:
             _obstacle(obstacle),
             paint.OBSTACLES[obstacle.kind],
             ghost=not moving,
+            share=_share(obstacle),
         )
+
+
+def _share(obstacle: Obstacle) -> float:
+    """Return how much of an obstacle's faces is seen: the thinner it is, the more."""
+    if obstacle.kind == "floor":
+        return FAINT
+    return paint.CLEAR if obstacle.pipe is not None else paint.HALF_CLEAR
 
 
 def rail_ends(configuration: Configuration) -> tuple[float, float]:

@@ -29,6 +29,9 @@ SHORT = 0.12
 """Longer edges are divided [m]: the renderer tries every pixel of the box around a triangle, of
 which a long one that lies across fills little."""
 
+FAINT = 0.17
+"""How much is seen of see-through faces that only show where the shafts are [-]."""
+
 AWAY = np.array([[1.0, 0, 0, 0], [0, 1.0, 0, 0], [0, 0, 1.0, -1000.0], [0, 0, 0, 1.0]])
 """Pose of a body that is not shown: far below everything."""
 
@@ -44,6 +47,7 @@ class Body:
         faces: Three vertices each, counter-clockwise from outside, shape (F, 3).
         color: Red, green, blue from 0 to 1.
         ghost: Whether it is drawn see-through.
+        share: How much of a see-through face is seen, at most 0.5 [-].
     """
 
     name: str
@@ -53,9 +57,18 @@ class Body:
     normals: NDArray[np.float32]
     color: Color
     ghost: bool = False
+    share: float = FAINT
 
 
-def body(name: str, group: str, solid: Solid, color: Color, *, ghost: bool = False) -> Body:
+def body(
+    name: str,
+    group: str,
+    solid: Solid,
+    color: Color,
+    *,
+    ghost: bool = False,
+    share: float = FAINT,
+) -> Body:
     """Return a solid as a body with smooth normals.
 
     Args:
@@ -64,6 +77,7 @@ def body(name: str, group: str, solid: Solid, color: Color, *, ghost: bool = Fal
         solid: The closed solid.
         color: Red, green, blue from 0 to 1.
         ghost: Whether it is drawn see-through.
+        share: How much of a see-through face is seen, at most 0.5 [-].
 
     Returns:
         The body.
@@ -83,6 +97,7 @@ def body(name: str, group: str, solid: Solid, color: Color, *, ghost: bool = Fal
         faces=np.asarray(mesh.tri_verts, np.int32),
         color=color,
         ghost=ghost,
+        share=share,
     )
 
 

@@ -93,7 +93,7 @@ def _tube(
         (end - edge, radius * 0.98),
     ]
     stripe = lathe(outline, 8, width).rotate([-width / 2, 0, 0])
-    yield body(f"{name} stripe", group, stripe, paint.STRIPE)
+    yield body(f"{name} stripe", group, stripe, paint.stripe_color(number))
 
 
 def _seam(at: float, radius: float) -> Solid:

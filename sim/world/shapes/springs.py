@@ -45,6 +45,9 @@ LEAVES = (1.0, 0.98, 0.72, 0.46)
 THICK, WIDE = 0.0085, 0.060
 """One leaf [m]."""
 
+ARM = 0.018
+"""Radius of the tube that carries a link's bracket [m]."""
+
 STEPS = 10
 """Corners along a bent leaf; made in many bends, packs hold half of all triangles."""
 
@@ -145,11 +148,10 @@ def _link_parts(configuration: Configuration, links: Links) -> Iterator[Body]:
     for name in LINKS:
         start, end = link_ends(configuration, links, name)
         on_axle.append(_bracket(end, end * [0.0, 1.0, 0.0] + configuration.axle))
-        on_frame.append(
-            _bracket(start, start * [1.0, 1.0, 0.0] + [0, 0, rail_bottom(configuration)])
-        )
+        root = start * [1.0, 1.0, 0.0] + [0, 0, rail_bottom(configuration)]
+        on_frame += [_bracket(start, root), _arm(configuration, root)]
     yield body("link brackets", "axle", union(on_axle), paint.AXLE)
-    yield body("link hangers", "", union(on_frame), paint.RAIL, ghost=True)
+    yield body("link hangers", "", union(on_frame), paint.RAIL)
     for name in LINKS:
         length = link_length(links, name)
         rod = disc(0.0, length, 0.017 if name.startswith("lower") else 0.015, 28)
@@ -186,6 +188,13 @@ def _bracket(pin: Array, root: Array) -> Solid:
         ]
         plates.append(hull(*ends))
     return union([*plates, bar(pin - 0.042 * y, pin + 0.042 * y, 0.009, 12)])
+
+
+def _arm(configuration: Configuration, root: Array) -> Solid:
+    """Return the stub of tube that carries a link's bracket on the nearest frame rail."""
+    near = np.array([root[0], root[1], root[2] + ARM])
+    far = near * [1.0, 0.0, 1.0] + [0.0, np.sign(root[1]) * rail_side(configuration), 0.0]
+    return bar(near, far, ARM, 24)
 
 
 def _upright(solid: Solid, x: float, y: float) -> Solid:
