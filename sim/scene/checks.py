@@ -11,7 +11,7 @@ from sim.scene.build_axle import names_in
 from sim.scene.hung import Setup
 from sim.scene.joint_checks import check_joints
 from sim.scene.quantity import Quantity
-from sim.scene.serving import check_service
+from sim.scene.service_checks import check_service
 from sim.scene.text import Path
 from sim.scene.words import one_of, quote
 

@@ -1,22 +1,18 @@
-"""The tables of a scene file that say what a driveline serves in, their checks and their parts."""
+"""The tables of a scene file that say what a driveline serves in, and their parts."""
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
 from typing import TYPE_CHECKING, Annotated, Any
 
 from sim import units
 from sim.scene import service
 from sim.scene.fields import In, Part, default, need, optional
 from sim.scene.quantity import Quantity
-from sim.scene.text import Path
 from sim.scene.values import Values
 
 if TYPE_CHECKING:
     from sim.scene.hung import Setup
 
-ALWAYS = ("ride height", "full droop", "full bump")
-ROUNDING = 1e-6  # by which shares that make the whole may miss 1
 NOT_LOOKED_AT = "torsional frequencies are not looked at"
 
 
@@ -49,39 +45,6 @@ class Torsion(Part):
     gear: Annotated[Quantity, In(units.RATIO, "0.3 to 1", "60 to 1", "1 to 1")] | None = optional(
         "Gear looked at, engine over shaft.", NOT_LOOKED_AT
     )
-
-
-def check_service(setup: Setup, cases: Sequence[str]) -> Iterator[tuple[Path, str]]:
-    """Yield duties that name what is not there or do not add up, and ratings without a basis.
-
-    Args:
-        setup: The set-up, each key of it valid.
-        cases: Names of the torque cases.
-
-    Yields:
-        Path of the key to mend, and what is wrong with it.
-    """
-    from sim.scene.words import one_of, quote
-
-    heights = (*ALWAYS, *setup.height)
-    for name, duty in setup.duty.items():
-        for key, word, allowed in (
-            ("torque_case", duty.torque_case, cases),
-            ("height", duty.height, heights),
-        ):
-            if word not in allowed:
-                what = key.replace("_", " ")
-                said = f" is {quote(word)}, which is no {what} here; {one_of(word, allowed)}"
-                yield ("duty", name, key), said
-    whole = sum(duty.share.value for duty in setup.duty.values())
-    if setup.duty and abs(whole - 1) > ROUNDING:
-        said = f": the shares make {100 * whole:.4g} %; together they must make 100 %"
-        yield ("duty",), said
-    for number, joint in setup.joint.items():
-        for key, other in (("life_rating", "life_basis"), ("life_basis", "life_rating")):
-            if getattr(joint, key) is not None and getattr(joint, other) is None:
-                said = f" says nothing without {other}: ratings of different makers mean different"
-                yield ("joint", number, key), said + " things"
 
 
 def duties(v: Values, setup: Setup) -> tuple[service.Duty, ...]:

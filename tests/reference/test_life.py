@@ -126,6 +126,14 @@ def test_a_usual_duty_stands_in_and_says_so():
     assert sum(step.share for step in lives.duty) == pytest.approx(1.0, abs=1e-12)
 
 
+def test_what_was_not_looked_at_leaves_the_usual_duty_whole():
+    made = samples.two_piece()
+    states = [s for s in solve(made).states if s.case in ("cruise", "engine braking")]
+    duty = measure(solve(made, states=states)).strength.lives.duty
+    # 94 and 5 parts of 99: common practice, no source.
+    assert [step.share for step in duty] == pytest.approx([94 / 99, 5 / 99], rel=1e-12)
+
+
 def test_without_a_rating_no_life_is_told():
     assert rated(None, None, None).strength.lives.lives == ()
 
