@@ -86,12 +86,12 @@ def _modes(m: Measurements, display: Display) -> Table:
     rows = tuple(
         (
             f"{number}",
-            mode_words(mode) + ("" if number in own or mode.kind == "bounce" else " (coupled)"),
+            mode_words(mode) + ("" if number in own or mode.kind == "bounce" else ", again"),
             plain_number(mode.frequency / (2 * math.pi), 1),
             plain_number(100 * mode.in_rubber, 0),
             met.get((number, 1), f"over {beyond}"),
             met.get((number, 2), f"over {beyond}"),
-            "bounce: no margin" if mode.kind == "bounce" else "margin applies",
+            "margin applies" if number in own else f"no margin: {_why_none(mode)}",
         )
         for number, mode in enumerate(whirl.modes, start=1)
     )
@@ -107,9 +107,25 @@ def _modes(m: Measurements, display: Display) -> Table:
             "judged",
         ),
         rows,
+        f"{_assumed(m)}"
         "All shafts together, as Timoshenko beams hinged at the joints, held at output and pinion, "
         "hung in the radial stiffness of the bearings' rubber. More than half of the strain energy "
         "in the rubber: bounce, felt as a passing shake. What a shaft weighs beyond its tube is at "
         "its ends. Joints with two crosses count as one hinge; gyroscopic moments, damping and "
         "torque are left out.",
     )
+
+
+def _why_none(mode: WhirlMode) -> str:
+    """Return why no margin is asked of a mode."""
+    return "bounce" if mode.kind == "bounce" else "a slower one counts"
+
+
+def _assumed(m: Measurements) -> str:
+    """Return one sentence on the stiffnesses of rubber that nobody measured, or nothing."""
+    count = len(m.configuration.bearings)
+    found = [m.configuration.readings.get(f"bearing.{k + 1}.radial") for k in range(count)]
+    texts = dict.fromkeys(r.text for r in found if r is not None and r.status == "assumed")
+    if not texts:
+        return ""
+    return f"Radial stiffness of the rubber assumed: {', '.join(texts)}; measure it. "
