@@ -29,14 +29,13 @@ Placed = Iterator[tuple[str, Array]]
 RIGHT = np.array([0.0, 1.0, 0.0])
 
 
-def body_poses(motion: Motion, state: int, turn: int, *, turns: int = 0) -> dict[str, Array]:
+def body_poses(motion: Motion, state: int, turn: int) -> dict[str, Array]:
     """Return the pose of every moving group; the other bodies stay where they are.
 
     Args:
         motion: The motion.
         state: Number of the state.
-        turn: Number of the output angle in that state.
-        turns: Whole turns that the output made before, so that the wheels roll on.
+        turn: Number of the output angle in that state; the wheels roll on with it.
 
     Returns:
         Poses, shape (4, 4), by group; a bend of a leaf that is not shown lies far below.
@@ -45,7 +44,7 @@ def body_poses(motion: Motion, state: int, turn: int, *, turns: int = 0) -> dict
         [
             *_driveline(motion, state, turn),
             *_axle(motion, state),
-            *_wheels(motion, state, turn, turns),
+            *_wheels(motion, state, turn),
             *_springs(motion, state),
         ]
     )
@@ -132,12 +131,11 @@ def _wheel_center(motion: Motion, state: int, sign: float) -> Array:
     return np.asarray(motion.axle_center[state] + motion.axle_rotation[state] @ (out * RIGHT))
 
 
-def _wheels(motion: Motion, state: int, turn: int, turns: int) -> Placed:
+def _wheels(motion: Motion, state: int, turn: int) -> Placed:
     """Place the wheels, turned by the output's angle over the axle ratio, and the half shafts."""
     configuration = motion.configuration
     mounted = isinstance(configuration.suspension, FrameMounted)
-    angle = motion.turn_angle[state, turn] - motion.turn_angle[state, 0] + 2 * np.pi * turns
-    roll = rotation_y(-angle / configuration.vehicle.axle_ratio)
+    roll = rotation_y(-motion.turn_angle[state, turn] / configuration.vehicle.axle_ratio)
     carrier = np.eye(3) if mounted else motion.axle_rotation[state]
     move = axle_move(motion, state)
     for side, sign in SIDES.items():
