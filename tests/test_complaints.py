@@ -131,6 +131,8 @@ def test_the_command_prints_orders_and_sources(capsys: pytest.CaptureFixture[str
     said = capsys.readouterr().out
     assert "tire, order 1" in said
     assert "wheel or tire out of balance" in said.split("likely source")[1].splitlines()[1]
+    assert cli.main(["orders", str(ORCHARD), "--only", "two-piece"]) == 0
+    assert "Complaint “shudder pulling away”: 30 km/h, under drive" in capsys.readouterr().out
     assert cli.main([*words, "--json"]) == 0
     found = json.loads(capsys.readouterr().out)["configurations"][0]["complaints"][0]
     # 100 km/h over a circumference of 2545 mm, by hand: 10.9146 Hz

@@ -75,8 +75,8 @@ def source_table(result: Result, complaint: Complaint, display: Display) -> Tabl
         f"Complaint “{complaint.name}”: {complaint_words(complaint, display)}",
         ("rank", "likely source", "shakes at [Hz]", "points", "why, and how to be sure"),
         tuple(_row(rank, likely, display) for rank, likely in enumerate(found, start=1)),
-        "Points sort, they prove nothing: common practice, no source. Test drives on a closed road; "
-        "nobody under a vehicle whose wheels or shafts turn.",
+        "Points sort, they prove nothing: common practice, no source. Test drives on a closed "
+        "road; nobody under a vehicle whose wheels or shafts turn.",
     )
 
 
