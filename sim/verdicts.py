@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import os
+import signal
 import sys
 from collections.abc import Iterator, Sequence
 from concurrent.futures import ProcessPoolExecutor
@@ -38,8 +39,13 @@ def verdicts(configurations: Sequence[Configuration], rule_set: str) -> Iterator
     if crew == 1 or sys.platform != "linux":
         yield from (verdict(configuration, rule_set) for configuration in configurations)
         return
-    with ProcessPoolExecutor(crew, mp_context=get_context("fork")) as pool:
+    with ProcessPoolExecutor(crew, get_context("fork"), initializer=_quietly) as pool:
         yield from pool.map(verdict, configurations, [rule_set] * len(configurations))
+
+
+def _quietly() -> None:
+    """Leave interrupts to the parent; the crew ends with it, without a word."""
+    signal.signal(signal.SIGINT, signal.SIG_IGN)
 
 
 def verdict(configuration: Configuration, rule_set: str) -> Result:

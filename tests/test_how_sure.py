@@ -29,6 +29,10 @@ from sim.motion.solve import solve
 from sim.motion.sweep import sweep_states
 from sim.scene.parts import Configuration, Scene
 from sim.scene.reader import load_scene, read_scene
+from sim.show.display import display_of
+from sim.show.plots.sureness import draw_sureness
+from sim.show.report import report
+from sim.show.summary import write_run_record
 from sim.verdicts import verdict, verdicts
 
 ROOT = Path(__file__).parents[1]
@@ -376,6 +380,11 @@ def test_the_reading_that_dominates_is_to_be_read_again_first() -> None:
     half = (front.between[1] - front.between[0]) / 2
     assert first.narrowed == pytest.approx(half * np.sqrt(1 - first.share / 2))
     assert first.narrowed < min(other.narrowed for other in others) < half
+    for repeat in (r for f in after.findings for r in f.repeats):
+        finding = next(f for f in after.findings if repeat in f.repeats)
+        half = (finding.between[1] - finding.between[0]) / 2
+        saved = {"measured": 1 / 2, "assumed": 3 / 4}[repeat.status] * repeat.share
+        assert repeat.narrowed == pytest.approx(half * np.sqrt(1 - saved))
     tornado = next(t for t in after.sureness.tornadoes if t.rule == "front joint")
     assert tornado.swings[0].reading == "bearing.1.up"
 
@@ -429,6 +438,42 @@ def test_words_say_how_likely_and_what_to_read_again() -> None:
 def test_what_cannot_be_told_fails_only_when_asked_to_be_strict(words, code, capsys) -> None:
     assert cli.main(["check", str(TRUCK), "--only", *words]) == code
     assert "cannot be told" in capsys.readouterr().out
+
+
+def test_the_picture_and_the_report_show_what_cannot_be_told(tmp_path) -> None:
+    scene = load_scene(TRUCK)
+    result = verdict(scene.configuration("two-piece"), "light duty")
+    pictures = draw_sureness(result.findings, display_of("metric"), "It", tmp_path)
+    assert [path.name for path in pictures] == ["how-sure.svg", "how-sure.png"]
+    page = report(scene, [replace(result, pictures=pictures)], tmp_path).read_text(encoding="utf-8")
+    for words in (
+        "The front joint is straight enough?",
+        "Cannot be told from these readings (passes in 84.",
+        "What to read again first",
+        "Written without a ±, so taken as exact: vehicle.axle_ratio, ",
+        "20000 samples in ",
+    ):
+        assert words in page
+    told = [f for f in result.findings.findings if f.verdict != "cannot be told"]
+    sure = replace(
+        result.findings,
+        findings=tuple(told),
+        sureness=replace(result.findings.sureness, tornadoes=()),
+    )
+    assert draw_sureness(sure, display_of("metric"), "It", tmp_path) == ()
+
+
+def test_the_record_of_a_run_says_seed_and_samples(tmp_path) -> None:
+    scene = load_scene(TRUCK)
+    result = verdict(scene.configuration("two-piece"), "light duty")
+    record = json.loads(write_run_record(scene, [result], {}, tmp_path).read_text(encoding="utf-8"))
+    said = record["configurations"][0]["how_sure"]
+    assert (said["seed"], said["samples"]) == (20_000, 20_000)
+    assert said["states"][0] == "ride height, at rest"
+    assert {"reading": "vehicle.tire_grip", "text": "90 ± 10 %", "status": "assumed"} in said[
+        "not_exact"
+    ]
+    assert "axle.aft" in said["taken_as_exact"]
 
 
 def test_json_carries_chances_and_what_to_read_again(capsys) -> None:

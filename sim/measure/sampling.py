@@ -26,7 +26,10 @@ SAMPLES = 20_000
 BAND = 1.959964  # standard deviations from the middle of a normal distribution to its 95 % band
 KEPT = 0.95  # share of a size by which a sample may miss it: lengths and rates stay above 0
 SIGNED = ("aft", "forward", "right", "left", "up", "down", "slope", "plan_angle", "phase", "off_by")
-UNSEEN = ("obstacle.", "limits.", "duty.", "complaint.")  # nothing sampled depends on these
+# Nothing sampled depends on these.
+UNSEEN = ("obstacle.", "limits.", "duty.", "complaint.", "torsion.")
+UNSEEN_ENDS = (".radial", ".axial", ".mass", ".rated_torque", ".swing_radius", ".cylinders")
+CHOSEN = (".top_speed", ".teeth", ".least_engaged", ".largest_angle")  # set, not read
 
 # How far off what is usually not known may be, where nothing is written: common practice, no
 # source.  Shares of the value, or SI units.
@@ -103,7 +106,8 @@ def exact_readings(configuration: Configuration) -> tuple[str, ...]:
         for reading in configuration.readings.values()
         if reading.status == "measured"
         and reading.path not in sampled
-        and not reading.path.startswith(UNSEEN)
+        and not _unseen(reading.path)
+        and not reading.path.endswith(CHOSEN)
     )
 
 
@@ -206,7 +210,7 @@ def _same(one: Reading, other: Reading | None) -> bool:
 def _read(readings: Mapping[str, Reading], lead: str) -> Iterator[Source]:
     """Yield the readings and defaults that have a ±, or usually would."""
     for path, reading in readings.items():
-        if reading.status == "derived" or path.startswith(UNSEEN):
+        if reading.status == "derived" or _unseen(path):
             continue
         usual, words = _usual(path, reading, readings)
         if not (reading.spread or usual):
@@ -220,6 +224,11 @@ def _read(readings: Mapping[str, Reading], lead: str) -> Iterator[Source]:
             spread=reading.spread or usual,
             status=reading.status if reading.spread else "assumed",
         )
+
+
+def _unseen(path: str) -> bool:
+    """Say whether nothing that is sampled depends on a reading."""
+    return path.startswith(UNSEEN) or path.endswith(UNSEEN_ENDS)
 
 
 def _usual(path: str, reading: Reading, readings: Mapping[str, Reading]) -> tuple[float, str]:
