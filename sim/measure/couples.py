@@ -7,7 +7,7 @@ the torque :math:`T` of the member ahead about its own axis :math:`a`,
 
 u and v the pins.  What of M is not torque bends the shafts: the secondary couples.  Torque times
 speed is the same in every member.  An even joint passes its moment on along the line that halves
-its angle.
+its angle; a double Cardan joint is taken as one whatever its coupling yoke does.
 """
 
 from __future__ import annotations
