@@ -10,9 +10,13 @@ import pytest
 import samples
 import show_scene
 from matplotlib.colors import to_rgb
+from matplotlib.figure import Figure
+from matplotlib.text import Text
+from matplotlib.transforms import Bbox
 
 from sim.show.display import METRIC, TRADE_INCH
 from sim.show.plots import draw_comparison, draw_configuration
+from sim.show.plots.angles import draw_joint_angles
 from sim.show.plots.canvas import spread
 from sim.show.plots.series import cases_of, curve_states, limits_of
 from sim.show.style import CASES, CONFIGURATIONS, JOINTS, VERDICT_COLORS, VERDICT_GROUNDS
@@ -112,6 +116,37 @@ def test_labels_move_apart_but_keep_their_order_and_stay_in_the_panel() -> None:
     assert places[0] >= 0.05 - 1e-12
     assert places[-1] <= 0.95 + 1e-12
     assert places[3] == pytest.approx(0.5, abs=1e-12)
+
+
+@pytest.fixture
+def angles(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Figure:
+    """The figure of the joint angles, as it is saved."""
+    figures: list[Figure] = []
+    monkeypatch.setattr(
+        "sim.show.plots.angles.save",
+        lambda figure, folder, name: (figures.append(figure), (folder, folder))[1],
+    )
+    draw_joint_angles(TWO.measurements, TWO.findings, METRIC, "yard", tmp_path)
+    figures[0].canvas.draw()
+    return figures[0]
+
+
+def test_names_of_limits_and_joints_stand_beside_the_curves_and_apart(angles: Figure) -> None:
+    axes = angles.axes[0]
+    words = [text for text in axes.texts if re.match(r"joint \d|[≤≥]", text.get_text())]
+    assert {"≤, ≥ 0.50", "≤ 3.00", "joint 1"} <= {text.get_text() for text in words}
+    boxes = [Text.get_window_extent(text) for text in words]  # without the leader
+    edge = max(line.get_window_extent().x1 for line in axes.lines if len(line.get_xdata()) > 3)
+    assert all(box.x0 > edge for box in boxes)
+    # Letters of a line of text fill about two thirds of its height.
+    boxes = [Bbox([[b.x0, b.y0 + b.height / 6], [b.x1, b.y1 - b.height / 6]]) for b in boxes]
+    assert not [b for k, b in enumerate(boxes) if b.count_overlaps(boxes[k + 1 :])]
+
+
+def test_each_limit_of_the_joint_angles_is_named_above_the_panels(angles: Figure) -> None:
+    said = " ".join(" ".join(text.get_text() for text in angles.texts).split())
+    for limit in limits_of(TWO.findings, "deg", r"joint \d+", METRIC):
+        assert limit.text in said
 
 
 def test_a_wide_label_pushes_its_neighbors_farther() -> None:

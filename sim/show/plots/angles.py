@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from itertools import chain
 from pathlib import Path
+from textwrap import wrap
 
 import numpy as np
 from matplotlib.axes import Axes
@@ -24,7 +25,10 @@ from sim.show.plots.canvas import (
 )
 from sim.show.plots.series import Limit, cases_of, curve_states, limits_of, still_states
 from sim.show.plots.travel_axis import finish_travel, marks, travel_of
-from sim.show.style import joint_look
+from sim.show.style import LIMIT, joint_look
+
+LETTERS = 132
+"""How many letters a line of the subtitle holds."""
 
 
 def draw_joint_angles(
@@ -59,31 +63,43 @@ def draw_joint_angles(
         for number, (axes, case) in enumerate(zip(chain(*grid), cases, strict=False)):
             axes.set_ylim(0, 1.12 * max(largest, *(limit.value for limit in shown), 1.0))
             axes.set_title(case, pad=13)
-            _angles_of_case(axes, m, case, display)
-            _limits(axes, [x for x in shown if number == 0 or x.where != "at rest"])
+            drawn = _limits(axes, [x for x in shown if number == 0 or x.where != "at rest"])
+            _angles_of_case(axes, m, case, display, drawn)
         finish_travel(grid, m, display, "joint angle [deg]", len(cases))
         return save(figure, folder, "joint-angles")
 
 
 def _subtitle(about: str, limits: Sequence[Limit], shown: Sequence[Limit]) -> str:
-    """Return whose angles, and which limits lie beyond the picture."""
+    """Return whose angles, and what each limit is; its line carries only sign and value."""
+    at_rest = [limit.text for limit in shown if limit.where == "at rest"]
+    running = [limit.text for limit in shown if limit.where != "at rest"]
     beyond = [limit.text for limit in limits if limit not in shown]
-    rest = "; limits for ride height stand in the first panel"
-    return f"{about}{rest}" + (f"\nabove the picture: {'; '.join(beyond)}" if beyond else "")
+    groups = (
+        ("limits at ride height, in the first panel", at_rest),
+        ("limits in every panel", running),
+        ("above the picture", beyond),
+    )
+    said = [f"{head}: {'; '.join(texts)}" for head, texts in groups if texts]
+    return "\n".join([about, *chain.from_iterable(wrap(line, LETTERS) for line in said)])
 
 
-def _limits(axes: Axes, limits: Sequence[Limit]) -> None:
-    """Draw limits, those of one value under one name."""
+def _limits(axes: Axes, limits: Sequence[Limit]) -> list[EndLabel]:
+    """Draw limits; return a label for each value, to stand beside the panel, off the curves."""
+    labels = []
     for value in dict.fromkeys(limit.value for limit in limits):
-        texts = [limit.text for limit in limits if limit.value == value]
-        limit_line(axes, value, ", ".join(texts))
+        limit_line(axes, value, "")
+        signs = dict.fromkeys(limit.text[0] for limit in limits if limit.value == value)
+        labels.append(EndLabel(value, f"{', '.join(signs)} {value:.2f}", LIMIT))
+    return labels
 
 
-def _angles_of_case(axes: Axes, m: Measurements, case: str, display: Display) -> None:
-    """Draw the angle of every joint in one torque case, named at the end."""
+def _angles_of_case(
+    axes: Axes, m: Measurements, case: str, display: Display, limits: Sequence[EndLabel]
+) -> None:
+    """Draw the angle of every joint in one torque case, named at the end among the limits."""
     at = curve_states(m.states, case)
     x = travel_of(m, at, display)
-    still, ends = still_states(m.states, case), []
+    still, ends = still_states(m.states, case), [*limits]
     for joint in range(m.joint_angle.shape[1]):
         look, y = joint_look(joint), m.joint_angle[at, joint] / DEGREE
         draw_line(axes, x, y, look, marks(m, display))

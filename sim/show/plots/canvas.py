@@ -157,7 +157,7 @@ def label_ends(axes: Axes, labels: Sequence[EndLabel], x: float) -> None:
         axes.annotate(
             label.text,
             xy=(x, label.value),
-            xytext=(1.02, place),
+            xytext=(1.035, place),
             textcoords="axes fraction",
             color=label.color,
             size=LABEL_SIZE,
@@ -167,7 +167,8 @@ def label_ends(axes: Axes, labels: Sequence[EndLabel], x: float) -> None:
                 "arrowstyle": "-",
                 "color": label.color,
                 "lw": 0.5,
-                "shrinkA": 0,
+                "relpos": (0.0, 0.5),  # to the first letter, never through the words
+                "shrinkA": 1,
                 "shrinkB": 1,
             },
         )

@@ -151,7 +151,8 @@ def _link_parts(configuration: Configuration, links: Links) -> Iterator[Body]:
         root = start * [1.0, 1.0, 0.0] + [0, 0, rail_bottom(configuration)]
         on_frame += [_bracket(start, root), _arm(configuration, root)]
     yield body("link brackets", "axle", union(on_axle), paint.AXLE)
-    yield body("link hangers", "", union(on_frame), paint.RAIL)
+    hung = union(on_frame)
+    yield body("link hangers", "", hung, paint.RAIL, ghost=True, share=paint.CLEAR)
     for name in LINKS:
         length = link_length(links, name)
         rod = disc(0.0, length, 0.017 if name.startswith("lower") else 0.015, 28)
