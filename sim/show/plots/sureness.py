@@ -17,8 +17,10 @@ from sim.show.style import INK, LABEL_SIZE, LIMIT, QUIET, VERDICT_COLORS
 WIDTH = 8.4  # [in]
 BAR = 0.25  # [in]
 NAMES = 1.3  # rows below the bars, for the names of the uprights
+CLOSE = 0.1  # share of a panel's width
 AROUND = 0.85  # [in] above and below the bars of a panel
-TONE = {"measured": VERDICT_COLORS["cannot be told"], "assumed": "#9aa5cc"}
+TONE = {"measured": "#7d8dc2", "assumed": "#ccd3ea"}
+EDGE = VERDICT_COLORS["cannot be told"]
 
 
 def draw_sureness(
@@ -67,7 +69,7 @@ def _panel(axes: Axes, tornado: Tornado, finding: Finding, display: Display) -> 
         axes.barh(
             row, high - low, left=low, height=0.66,
             color=TONE["assumed" if assumed else "measured"],
-            edgecolor="white" if not assumed else TONE["measured"],
+            edgecolor=EDGE,
             hatch="////" if assumed else None, linewidth=0.6, zorder=2,
         )  # fmt: skip
     reach = [end / size for s in tornado.swings for end in (s.low, s.high)]
@@ -91,10 +93,11 @@ def _panel(axes: Axes, tornado: Tornado, finding: Finding, display: Display) -> 
 
 
 def _name_lines(axes: Axes, finding: Finding, size: float, display: Display) -> None:
-    """Write below the bars what the two uprights are, each toward the middle of the panel."""
+    """Write below the bars what the two uprights are, toward the middle or away from each other."""
     assert finding.limit is not None
     bottom, left, right = axes.get_ylim()[0], *axes.get_xlim()
     axes.set_ylim(bottom + NAMES, -0.5)
+    close = abs(finding.limit - finding.value) / size < CLOSE * (right - left)
     limit = f"limit: {finding.relation} {amount(finding.limit, finding.unit, display.name)}"
     read = f"as read: {amount(finding.value, finding.unit, display.name)}"
     for value, text, color, row in (
@@ -102,6 +105,8 @@ def _name_lines(axes: Axes, finding: Finding, size: float, display: Display) -> 
         (finding.limit / size, limit, LIMIT, 0.95),
     ):
         inward = value > (left + right) / 2
+        if close:  # away from the other one
+            inward = value == min(finding.value, finding.limit) / size
         axes.annotate(
             text,
             xy=(value, bottom + row),
