@@ -22,7 +22,7 @@ from sim.scene.parts import Configuration, LeafSprings, Links
 
 Array = NDArray[np.float64]
 ITERATIONS = 8  # of the secant method, at most
-SETTLED = 1e-8  # [rad]; the next error is far smaller
+SETTLED = 1e-6  # [rad]; the next error is the product of the last two
 FLAT = 1e-10  # [rad]; so small a move says nothing of the stiffness
 LOOSE = 1e-5  # [rad]; a sample that has not settled within this has no balance
 
