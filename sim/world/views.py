@@ -13,7 +13,7 @@ from sim.world.shapes.layout import LINKS, link_ends
 from sim.world.shapes.mesh import Array
 from sim.world.shapes.sizes import half_track
 
-ENDS = ((-0.42, -0.86, 0.36), (-0.42, -0.86, 0.05), (-0.42, -0.86, -0.25))
+ENDS = ((-0.42, -0.86, 0.36), (-0.42, -0.86, 0.05), (-0.42, -0.86, -0.25), (-0.2, -0.86, -0.35))
 BEHIND = ((0.50, -0.86, 0.06),)
 """Where joints are looked at from, the best first: at the ends, and behind a bearing."""
 

@@ -144,15 +144,19 @@ def _hangers(configuration: Configuration, springs: LeafSprings, sign: float) ->
 
 def _link_parts(configuration: Configuration, links: Links) -> Iterator[Body]:
     """Make the four links with their brackets, and air springs where the scene parks on them."""
-    on_axle, on_frame = [], []
+    on_axle: list[Solid] = []
+    upper: list[Solid] = []
+    lower: list[Solid] = []
     for name in LINKS:
         start, end = link_ends(configuration, links, name)
         on_axle.append(_bracket(end, end * [0.0, 1.0, 0.0] + configuration.axle))
         root = start * [1.0, 1.0, 0.0] + [0, 0, rail_bottom(configuration)]
-        on_frame += [_bracket(start, root), _arm(configuration, root)]
+        on_frame = lower if name.startswith("lower") else upper
+        on_frame += [_bracket(start, root, 0.028), _arm(configuration, root)]
     yield body("link brackets", "axle", union(on_axle), paint.AXLE)
-    hung = union(on_frame)
-    yield body("link hangers", "", hung, paint.RAIL, ghost=True, share=paint.CLEAR)
+    yield body("upper link hangers", "", union(upper), paint.RAIL)
+    # these stand between the pinion's joint and who looks from the side
+    yield body("lower link hangers", "", union(lower), paint.RAIL, ghost=True, share=paint.CLEAR)
     for name in LINKS:
         length = link_length(links, name)
         rod = disc(0.0, length, 0.017 if name.startswith("lower") else 0.015, 28)
@@ -179,13 +183,13 @@ def _link_parts(configuration: Configuration, links: Links) -> Iterator[Body]:
         yield body(f"air piston {side}", "axle", piston + arm, paint.CAST)
 
 
-def _bracket(pin: Array, root: Array) -> Solid:
-    """Return two plates from a link's pin to the tube or rail that carries it."""
+def _bracket(pin: Array, root: Array, wide: float = 0.040) -> Solid:
+    """Return two plates from a link's pin to the tube or rail that carries it, half as wide [m]."""
     plates, y = [], np.array([0.0, 1.0, 0.0])
     for edge in (-0.036, 0.030):
         ends = [
             bar(place + edge * y, place + (edge + 0.006) * y, radius)
-            for place, radius in ((pin, 0.026), (root, 0.040))
+            for place, radius in ((pin, 0.026), (root, wide))
         ]
         plates.append(hull(*ends))
     return union([*plates, bar(pin - 0.042 * y, pin + 0.042 * y, 0.009, 12)])
