@@ -273,9 +273,7 @@ class Setup(Part):
     duty: dict[Name, Duty] = Field(
         default_factory=dict, description="What the vehicle does, for the life of the joints."
     )
-    torsion: Torsion = Field(
-        default_factory=Torsion, description="What the shafts twist between."
-    )
+    torsion: Torsion = Field(default_factory=Torsion, description="What the shafts twist between.")
     obstacle: dict[Name, Obstacle] = Field(
         default_factory=dict, description="What must not be touched."
     )
