@@ -8,7 +8,6 @@ from itertools import pairwise
 
 import numpy as np
 from numpy.typing import NDArray
-from scipy.linalg import eigh
 
 from sim.measure.whirl.beam import Section, element_matrices
 
@@ -106,15 +105,13 @@ def chain_modes(
     held = [freedom for freedom, rate in built.springs if not math.isfinite(rate)]
     free = np.setdiff1d(np.arange(len(built.mass)), held)
     last = min(count, len(free)) - 1
-    squares, vectors = eigh(
-        built.stiffness[np.ix_(free, free)],
-        built.mass[np.ix_(free, free)],
-        subset_by_index=(0, last),
-        check_finite=False,
-    )
+    # K v = λ M v with M = C Cᵀ is (C⁻¹ K C⁻ᵀ) w = λ w, v = C⁻ᵀ w.
+    root = np.linalg.cholesky(built.mass[np.ix_(free, free)])
+    half = np.linalg.solve(root, built.stiffness[np.ix_(free, free)])
+    squares, vectors = np.linalg.eigh(np.linalg.solve(root, half.T))
     shapes = np.zeros((last + 1, len(built.mass)))
-    shapes[:, free] = vectors.T
-    return _read_off(built, squares, shapes)
+    shapes[:, free] = np.linalg.solve(root.T, vectors[:, : last + 1]).T
+    return _read_off(built, squares[: last + 1], shapes)
 
 
 def _read_off(built: _Assembly, squares: Array, shapes: Array) -> Modes:
