@@ -70,13 +70,16 @@ class Outcome:
         self.seconds[name] = round(time.perf_counter() - began, 3)
 
 
-def check(scene: Scene, *, only: str | None = None, rules: str | None = None) -> Outcome:
+def check(
+    scene: Scene, *, only: str | None = None, rules: str | None = None, as_read: bool = False
+) -> Outcome:
     """Solve, measure and judge; write nothing.
 
     Args:
         scene: The scene.
         only: Name of the one configuration to look at; default: all.
         rules: Name of the rule set; default: the scene's.
+        as_read: Whether to take every reading as exact, and not to say how sure verdicts are.
 
     Returns:
         The outcome, without files.
@@ -85,7 +88,7 @@ def check(scene: Scene, *, only: str | None = None, rules: str | None = None) ->
         DomainError: If there is no such configuration or rule set.
         GeometryError: If a state cannot be reached.
     """
-    return _judged(scene, Path(), only, rules, _quiet)
+    return _judged(scene, Path(), only, rules, _quiet, as_read)
 
 
 def sweep(
@@ -203,7 +206,12 @@ def run(
 
 
 def _judged(
-    scene: Scene, outputs: Path, only: str | None, rules: str | None, progress: Progress
+    scene: Scene,
+    outputs: Path,
+    only: str | None,
+    rules: str | None,
+    progress: Progress,
+    as_read: bool = False,
 ) -> Outcome:
     """Solve, measure and judge every configuration asked for."""
     rule_set = rules or scene.rules
@@ -214,7 +222,7 @@ def _judged(
     outcome = Outcome(scene=scene, folder=folder)
     results = []
     with outcome.stage("solve and judge", progress) as done:
-        for number, result in enumerate(verdicts(chosen, rule_set), start=1):
+        for number, result in enumerate(verdicts(chosen, rule_set, as_read=as_read), start=1):
             results.append(result)
             done(number, len(chosen))
     outcome.results = tuple(results)

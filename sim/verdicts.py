@@ -20,7 +20,9 @@ from sim.scene.parts import Configuration
 from sim.show.result import Result
 
 
-def verdicts(configurations: Sequence[Configuration], rule_set: str) -> Iterator[Result]:
+def verdicts(
+    configurations: Sequence[Configuration], rule_set: str, *, as_read: bool = False
+) -> Iterator[Result]:
     """Yield what each configuration comes to.
 
     Several configurations are worked on side by side where a process can be forked.
@@ -28,6 +30,7 @@ def verdicts(configurations: Sequence[Configuration], rule_set: str) -> Iterator
     Args:
         configurations: Of one scene.
         rule_set: Name of the rule set.
+        as_read: Whether to take every reading as exact, and not to say how sure verdicts are.
 
     Yields:
         Results in the order of the configurations.
@@ -37,10 +40,11 @@ def verdicts(configurations: Sequence[Configuration], rule_set: str) -> Iterator
     """
     crew = min(len(configurations), os.cpu_count() or 1)
     if crew == 1 or sys.platform != "linux":
-        yield from (verdict(configuration, rule_set) for configuration in configurations)
+        yield from (verdict(c, rule_set, as_read) for c in configurations)
         return
     with ProcessPoolExecutor(crew, get_context("fork"), initializer=_quietly) as pool:
-        yield from pool.map(verdict, configurations, [rule_set] * len(configurations))
+        count = len(configurations)
+        yield from pool.map(verdict, configurations, [rule_set] * count, [as_read] * count)
 
 
 def _quietly() -> None:
@@ -48,12 +52,13 @@ def _quietly() -> None:
     signal.signal(signal.SIGINT, signal.SIG_IGN)
 
 
-def verdict(configuration: Configuration, rule_set: str) -> Result:
+def verdict(configuration: Configuration, rule_set: str, as_read: bool = False) -> Result:
     """Return what one configuration comes to.
 
     Args:
         configuration: One complete vehicle with one driveline.
         rule_set: Name of the rule set.
+        as_read: Whether to take every reading as exact.
 
     Returns:
         Motion, measurements, and findings with how sure they are.
@@ -64,7 +69,7 @@ def verdict(configuration: Configuration, rule_set: str) -> Result:
     motion = solve(configuration)
     measurements = measure(motion)
     findings = judge(measurements, rule_set)
-    if sources_of(configuration):
+    if not as_read and sources_of(configuration):
         spread = measure_spread(motion, states_to_sample(measurements, findings))
         findings = weigh(findings, measurements, spread)
     return Result(

@@ -165,6 +165,17 @@ def test_the_exit_code_says_how_it_went(words: Command, code: int, said: str) ->
         assert done.stderr == ""  # piped: no bars, no warnings
 
 
+def test_a_check_as_read_says_what_the_readings_say_and_not_how_sure() -> None:
+    told = [
+        json.loads(halfturn("check", TRUCK, "--json", *more).stdout)
+        for more in ((), ("--as-read",))
+    ]
+    sure, exact = ([f["verdict"] for c in t["configurations"] for f in c["findings"]] for t in told)
+    assert "cannot be told" in sure
+    assert "cannot be told" not in exact
+    assert len(sure) == len(exact)
+
+
 def test_json_is_all_that_is_printed_for_machines() -> None:
     done = halfturn("check", VAN, "--json")
     assert done.stderr == ""
