@@ -45,19 +45,20 @@ def main(arguments: Sequence[str] | None = None) -> int:
     options = _parser().parse_args(arguments)
     try:
         code: int = options.command(options)
+        sys.stdout.flush()
     except SimError as error:
         print(error, file=sys.stderr)
         return 2
+    except BrokenPipeError:
+        # The reader of a pipe went away: nothing more to say, and no traceback at exit.
+        os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
+        return 0
     except OSError as error:
         print(f"{error.filename or 'file'}: {error.strerror or error}", file=sys.stderr)
         return 2
     except KeyboardInterrupt:
         print("interrupted; no half-written file was left", file=sys.stderr)
         return 130
-    except BrokenPipeError:
-        # The reader of a pipe went away: nothing more to say, and no traceback at exit.
-        os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
-        return 0
     return code
 
 

@@ -176,6 +176,16 @@ def test_a_check_as_read_says_what_the_readings_say_and_not_how_sure() -> None:
     assert len(sure) == len(exact)
 
 
+def test_a_reader_that_leaves_the_pipe_is_not_an_error() -> None:
+    words = [sys.executable, "-m", "sim.cli", "check", "--as-read", str(TRUCK)]
+    with subprocess.Popen(words, stdout=subprocess.PIPE, stderr=subprocess.PIPE) as running:
+        assert running.stdout is not None
+        assert running.stderr is not None
+        running.stdout.close()
+        assert running.stderr.read() == b""
+    assert running.returncode == 0
+
+
 def test_json_is_all_that_is_printed_for_machines() -> None:
     done = halfturn("check", VAN, "--json")
     assert done.stderr == ""

@@ -4,28 +4,77 @@ Places are (aft, right, up) from the datum [m].  Slopes are positive when the fr
 already corrected for the frame's own slope.  Files are not read here: see ``reader``.
 
 A number typed ``float`` may also be an array of samples: formulas broadcast over it.
+
+Every part is offered here; shafts and what guides the axle are described in modules of their own.
 """
 
 from __future__ import annotations
 
-import math
 from collections.abc import Mapping
 from dataclasses import dataclass, field
 from typing import TYPE_CHECKING, Literal
 
-import numpy as np
-from numpy.typing import NDArray
-
 from sim.errors import DomainError
+from sim.scene.axle_parts import (
+    FrameMounted,
+    Height,
+    LeafSprings,
+    Links,
+    MeasuredAxle,
+    Suspension,
+    Travel,
+)
+from sim.scene.service import UNKNOWN_TORSION, Coating, Duty, LifeBasis, Torsion
+from sim.scene.shaft_parts import (
+    Bearing,
+    Joint,
+    JointKind,
+    OutputSpline,
+    Shaft,
+    Spline,
+    SplinePlace,
+    Tube,
+    Vector,
+)
 
 if TYPE_CHECKING:
     from sim.scene.hung import Setup
-from sim.scene.service import UNKNOWN_TORSION, Coating, Duty, LifeBasis, Torsion
 
-Vector = NDArray[np.float64]
-JointKind = Literal["universal", "double cardan", "constant velocity", "flexible"]
-SplinePlace = Literal["output", "midship", "shaft"]
 Status = Literal["measured", "assumed", "derived"]
+
+__all__ = [
+    "Bearing",
+    "Coating",
+    "Complaint",
+    "Configuration",
+    "Duty",
+    "End",
+    "FrameMounted",
+    "Height",
+    "Joint",
+    "JointKind",
+    "LeafSprings",
+    "LifeBasis",
+    "Limits",
+    "Links",
+    "MeasuredAxle",
+    "Obstacle",
+    "OutputSpline",
+    "Reading",
+    "Scene",
+    "Shaft",
+    "Spline",
+    "SplinePlace",
+    "Status",
+    "Suspension",
+    "TorqueCase",
+    "Torsion",
+    "Travel",
+    "Tube",
+    "Vector",
+    "Vehicle",
+    "plunging_joint",
+]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -102,129 +151,6 @@ class End:
     plan: float
 
 
-@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
-class LeafSprings:
-    """Leaf springs, both alike; points of one spring in side view, (aft, 0, up) [m].
-
-    Attributes:
-        front_eye, shackle_pivot: Frame points [m], shape (3,).
-        shackle: Shackle length, pivot to eye [m].
-        shackle_kind: "hanging" or "standing".
-        front_half, rear_half: Eye to center bolt along the spring [m].
-        seat_height: Spring seat above the axle center [m]; negative for spring under axle.
-        rate: Vertical rate of one spring [N/m].
-        load: Sprung load on one spring at ride height [N].
-        arm_fraction: Share of a half length that acts as a rigid arm [-].
-        half_rates: Rate of the front half over that of the rear half [-].
-        spacing: Distance of the springs, left to right [m].
-        wind_up: Measured wind-up stiffness [N m/rad of wheel torque, thrust included], or None:
-            then the spring's own rate and halves give it.
-        wrap_control: Stiffness of a traction bar [N m/rad]; 0 without one.
-    """
-
-    front_eye: Vector
-    shackle_pivot: Vector
-    shackle: float
-    shackle_kind: Literal["hanging", "standing"]
-    front_half: float
-    rear_half: float
-    seat_height: float
-    rate: float
-    load: float
-    arm_fraction: float
-    half_rates: float
-    spacing: float
-    wind_up: float | None
-    wrap_control: float
-
-
-@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
-class Links:
-    """A live axle on side-view links, (aft, 0, up) [m]; wrap from the bushings.
-
-    Attributes:
-        lower_frame, lower_axle, upper_frame, upper_axle: Link ends at ride height [m], shape (3,).
-        wind_up: Wheel torque per turn of the pinion [N m/rad], thrust included.
-    """
-
-    lower_frame: Vector
-    lower_axle: Vector
-    upper_frame: Vector
-    upper_axle: Vector
-    wind_up: float
-
-
-@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
-class FrameMounted:
-    """A final drive in rubber on the frame, which does not move with the wheels.
-
-    Attributes:
-        mount: Point about which it tips [m], shape (3,).
-        wind_up: Wheel torque per tip [N m/rad].
-    """
-
-    mount: Vector
-    wind_up: float
-
-
-@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
-class MeasuredAxle:
-    """Any axle, followed through readings of the pinion joint at two or more heights.
-
-    Attributes:
-        travel: Axle travel of each reading [m], rising, with 0 among them; shape (R,).
-        point: Pinion joint center at each [m], shape (R, 3).
-        slope: Pinion slope at each [rad], shape (R,).
-        plan: Pinion plan angle at each [rad], shape (R,).
-        wind_up: Wheel torque per turn of the pinion [N m/rad].
-    """
-
-    travel: Vector
-    point: Vector
-    slope: Vector
-    plan: Vector
-    wind_up: float
-
-
-Suspension = LeafSprings | Links | FrameMounted | MeasuredAxle
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Height:
-    """A named height of the axle.
-
-    Attributes:
-        name: As in "ride height", "full droop", "loaded", "parked low".
-        left, right: Wheel travel from ride height [m], bump positive.
-        turning: Whether the shafts may turn there; they do not when parked low.
-        cases: Names of the torque cases that run there; empty means all.
-    """
-
-    name: str
-    left: float
-    right: float
-    turning: bool = True
-    cases: tuple[str, ...] = ()
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Travel:
-    """How far the axle goes from ride height [m], both as positive distances, and its roll.
-
-    Attributes:
-        droop, bump: To full droop and to the solid bump stop [m].
-        parked_low: Up to where it parks with empty air springs [m], or None.
-        roll: How far the axle rolls to each side [rad].
-        heights: The named heights besides ride height, full droop, full bump and parked low.
-    """
-
-    droop: float
-    bump: float
-    parked_low: float | None
-    roll: float
-    heights: tuple[Height, ...] = ()
-
-
 @dataclass(frozen=True, slots=True, kw_only=True)
 class TorqueCase:
     """A named torque as the scene gives it; ``motion.torque`` turns it into loads.
@@ -245,128 +171,6 @@ class TorqueCase:
     output_move: tuple[float, float, float] = (0.0, 0.0, 0.0)
     output_tip: float = 0.0
     road_speed: float | None = None
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Tube:
-    """A straight round tube of even wall: outside diameter and wall [m], and what it is made of.
-
-    The yield stress [Pa] is None where only the material is known.
-    """
-
-    outside: float
-    wall: float
-    material: Literal["steel", "aluminum"]
-    yield_stress: float | None = None
-
-    @property
-    def inside(self) -> float:
-        """Inside diameter [m]."""
-        return self.outside - 2 * self.wall
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Shaft:
-    """A shaft between two joints.
-
-    Attributes:
-        tube: Its tube.
-        phase: Clock angle of the rear yoke against the front yoke [rad], right-handed about the
-            aft axis, spline assembly (``off_by``) included.
-        mass: Mass with yokes [kg].
-        length: Joint center to joint center as the scene gives it [m], or None.
-    """
-
-    tube: Tube
-    phase: float
-    mass: float
-    length: float | None
-
-
-@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
-class Bearing:
-    """A center bearing at the rear end of the shaft with its number.
-
-    Attributes:
-        point: Its center [m], shape (3,).
-        to_joint: From its center aft to the joint behind it [m].
-        skew: Bracket out of square, top view [rad].
-        radial, axial: Stiffness of its rubber [N/m].
-    """
-
-    point: Vector
-    to_joint: float
-    skew: float
-    radial: float
-    axial: float
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Joint:
-    """A joint.
-
-    Attributes:
-        kind: What joint it is.
-        between_crosses: Distance of the two crosses of a double Cardan joint [m].
-        largest_angle: Angle at which it binds [rad].
-        swing_radius: Radius that it sweeps as it turns [m].
-        rated_torque: Torque that it stands for short [N m], or None.
-        halving_error: How far the coupling yoke of a double Cardan joint leaves the half of the
-            joint angle [rad], at the angle halving_error_at [rad], in proportion to the angle;
-            positive bends the front cross more.
-        plunge: How far a plunging constant velocity joint may slide in all [m], or None for one
-            that does not slide.
-        plunge_in: How much of it is left to slide together at ride height [m].
-        life_rating: Torque rating for the life of its bearings [N m], or None.
-        life_basis: What that rating means.
-    """
-
-    kind: JointKind
-    between_crosses: float
-    largest_angle: float
-    swing_radius: float
-    rated_torque: float | None
-    halving_error: float = 0.0
-    halving_error_at: float = math.radians(15)
-    plunge: float | None = None
-    plunge_in: float = 0.0
-    life_rating: float | None = None
-    life_basis: LifeBasis | None = None
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Spline:
-    """The one spline that follows the axle.
-
-    Attributes:
-        at: "output", "midship" (on the stub behind the last bearing) or "shaft" (inside the last).
-        gap: Gap to bottoming at ride height [m].
-        engaged: Engaged length at ride height [m].
-        shorter: Length of the shorter of the two splines [m], or None.
-        least_engaged: Engaged length it must never go below [m].
-        teeth: Number of teeth, or None.
-        off_by: How far from its index marks it was assembled [rad].
-        diameter: Mean diameter of its teeth [m], or None.
-        coating: What slides in it.
-    """
-
-    at: SplinePlace
-    gap: float
-    engaged: float
-    shorter: float | None
-    least_engaged: float
-    teeth: int | None
-    off_by: float
-    diameter: float | None = None
-    coating: Coating = "greased steel"
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class OutputSpline:
-    """A slip yoke on the output ahead of a center bearing; it does not follow the axle."""
-
-    gap: float
-    engaged: float
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
