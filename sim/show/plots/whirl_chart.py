@@ -122,7 +122,7 @@ def _mode_lines(axes: Axes, m: Measurements, ceiling: float) -> None:
     if above:
         words = f"higher than shown: mode{'s' * (len(above) > 1)} {', '.join(above)}"
         axes.text(
-            0.02, 0.97, words, transform=axes.transAxes, size=LABEL_SIZE, color=QUIET, va="top"
+            0.02, 0.89, words, transform=axes.transAxes, size=LABEL_SIZE, color=QUIET, va="top"
         )
 
 
