@@ -39,6 +39,7 @@ class Outcome:
     Attributes:
         scene: The scene.
         folder: Where its outputs go.
+        alone: Whether one configuration was asked for, so that the folder is its own.
         results: One a configuration, in the order of the scene.
         files: Every file written, in the order written.
         seconds: Wall time of every stage [s].
@@ -46,6 +47,7 @@ class Outcome:
 
     scene: Scene
     folder: Path
+    alone: bool = False
     results: tuple[Result, ...] = ()
     files: list[Path] = field(default_factory=list)
     seconds: dict[str, float] = field(default_factory=dict)
@@ -219,7 +221,7 @@ def _judged(
         raise DomainError(f'no rule set "{rule_set}"; there are: {", ".join(rule_sets())}')
     chosen = scene.configurations if only is None else (scene.configuration(only),)
     folder = outputs / scene.name if only is None else outputs / scene.name / only
-    outcome = Outcome(scene=scene, folder=folder)
+    outcome = Outcome(scene=scene, folder=folder, alone=only is not None)
     results = []
     with outcome.stage("solve and judge", progress) as done:
         for number, result in enumerate(verdicts(chosen, rule_set, as_read=as_read), start=1):
@@ -257,8 +259,7 @@ def _agreement(configuration: Configuration) -> Agreement:
 
 def _own_folder(outcome: Outcome, result: Result) -> Path:
     """Return the folder of one configuration's files."""
-    alone = outcome.folder.name == result.configuration.name
-    return outcome.folder if alone else outcome.folder / result.configuration.name
+    return outcome.folder if outcome.alone else outcome.folder / result.configuration.name
 
 
 def _tabulate(outcome: Outcome, progress: Progress) -> tuple[Path, ...]:

@@ -19,6 +19,7 @@ from sim.measure.sampling import Source
 from sim.measure.spread import Spread
 
 OPEN = 0.05  # both outcomes more likely than this: cannot be told; common practice, no source
+OUT_OF_REACH = 0.001  # share of the samples that cannot be assembled and is worth a word
 REPEATS = 3  # readings named for one finding
 TORNADOES, BARS = 3, 8  # findings drawn, readings in each
 SEEN = 0.01  # share of the widest bar below which a bar is not drawn
@@ -53,6 +54,8 @@ def weigh(findings: Findings, measurements: Measurements, spread: Spread) -> Fin
                 again = again or _Again.of(spread)
                 finding = replace(finding, repeats=_repeats(finding, margin, again))
         weighed.append(finding)
+    if lost.mean() > OUT_OF_REACH:
+        weighed.append(_out_of_reach(float(lost.mean()), lost.size))
     ordered = tuple(sorted(weighed, key=rank))
     return replace(
         findings,
@@ -62,6 +65,35 @@ def weigh(findings: Findings, measurements: Measurements, spread: Spread) -> Fin
             {(findings.findings[n].rule, findings.findings[n].where): a for n, a in alone.items()},
             spread,
         ),
+    )
+
+
+def _out_of_reach(share: float, samples: int) -> Finding:
+    """Return what there is to say where the parts cannot reach a state in a share of the samples.
+
+    Every other verdict is about the samples that reach all states.
+    """
+    return Finding(
+        rule="reach",
+        verdict="cannot be told" if share > OPEN else "watch",
+        what="The parts reach every state?" if share > OPEN else "The parts may not reach",
+        where="suspension and shafts",
+        state="",
+        value=100 * share,
+        limit=0.0,
+        unit="%",
+        relation="at most",
+        source="the parts themselves: share of what the readings allow that cannot be assembled",
+        standing="physical",
+        meaning="Somewhere in the travel a spring, link or shaft cannot follow; those samples are "
+        "left out of the other verdicts.",
+        remedy="Read the suspension points, the wind-up stiffness and the travel again.",
+        severity=9,
+        at_worst="fails",
+        as_read="passes",
+        probability=1 - share,
+        band=wilson_band(round((1 - share) * samples), samples),
+        between=(0.0, 100 * share),
     )
 
 
@@ -124,8 +156,8 @@ def _weighed(
     finding: Finding, margin: Margin, lost: NDArray[np.bool_], good: str, bad: str
 ) -> Finding:
     """Return a finding with how sure its verdict is."""
-    passes = (margin.over <= 0) & ~lost
-    hits, samples = int(passes.sum()), passes.size
+    passes = (margin.over <= 0)[~lost]
+    hits, samples = int(passes.sum()), max(passes.size, 1)
     probability = hits / samples
     sign = 1.0 if finding.relation == "at most" else -1.0
     assert finding.limit is not None
@@ -138,7 +170,7 @@ def _weighed(
         as_read=finding.verdict,
         probability=probability,
         band=wilson_band(hits, samples),
-        between=band_of(finding.limit + sign * _shown(finding, margin)),
+        between=band_of(finding.limit + sign * _shown(finding, margin)[~lost]),
     )
 
 

@@ -38,6 +38,7 @@ USUAL = {"travel.bump": (0.008, "± 8 mm"), "travel.droop": (0.005, "± 5 mm")}
 SPRUNG, SPRUNG_SPREAD = "vehicle.unsprung_share", (0.10, "± 10 %")  # where no spring was weighed
 CIRCUMFERENCE, CIRCUMFERENCE_SHARE = "vehicle.tire_circumference", 0.02  # not rolled out
 CUT = "cut "  # leads the paths of the configuration whose shafts are carried
+REDRAWS = 8  # of samples beyond what a size may be; so that a tiny one with a wide ± ends too
 MOVES = {"aft": "aft", "right": "right", "up": "up", "tips_up": "tips up"}
 
 
@@ -121,14 +122,20 @@ def draw(sources: Sequence[Source], samples: int = SAMPLES, seed: int = SEED) ->
 
     Returns:
         Standard normal numbers [-], shape (sources, samples); those of a size are drawn again
-        where it would come to less than a twentieth of itself, or to more than 1.95 of itself.
+        where it would come to less than a twentieth of itself, or to more than 1.95 of itself,
+        and stay there if that happens time and again.  A size of nothing can only be more.
     """
     rows = np.empty((len(sources), samples))
     for row, source in zip(rows, sources, strict=True):
         random = np.random.default_rng([seed, zlib.crc32(f"{source.key} {source.text}".encode())])
         row[:] = random.standard_normal(samples)
-        while (far := np.abs(row) > source.farthest).any():
+        if source.farthest == 0:
+            np.abs(row, out=row)
+            continue
+        for _ in range(REDRAWS):
+            far = np.abs(row) > source.farthest
             row[far] = random.standard_normal(int(far.sum()))
+        np.clip(row, -source.farthest, source.farthest, out=row)
     return rows
 
 

@@ -98,23 +98,31 @@ def tire_limited_wheel(configuration: Configuration) -> float | None:
 
 def _load(configuration: Configuration, case: TorqueCase) -> TorqueLoad:
     """Return one torque case with its torques."""
-    per_shaft = configuration.vehicle.axle_ratio * AXLE_EFFICIENCY
+    ratio = configuration.vehicle.axle_ratio
     if case.wheel_torque is not None:
         found = _Derived(case.wheel_torque, "given", (AXLE_WORDS,) if case.wheel_torque else ())
     elif case.shaft_torque is not None:
-        found = _Derived(case.shaft_torque * per_shaft, "given", (AXLE_WORDS,))
+        at_wheels = case.shaft_torque * _per_shaft(ratio, case.shaft_torque)
+        found = _Derived(at_wheels, "given", (AXLE_WORDS,))
     else:
         found = _derive(configuration, case)
     shaft = case.shaft_torque
+    if shaft is None:
+        shaft = found.wheel_torque / _per_shaft(ratio, found.wheel_torque)
     return TorqueLoad(
         name=case.name,
         wheel_torque=found.wheel_torque,
-        shaft_torque=found.wheel_torque / per_shaft if shaft is None else shaft,
+        shaft_torque=shaft,
         engine_limited_shaft=engine_limited_shaft(configuration),
         tire_limited_wheel=tire_limited_wheel(configuration),
         basis=found.basis,
         words=found.words,
     )
+
+
+def _per_shaft(ratio: Any, torque: Any) -> Any:
+    """Return wheel torque over shaft torque: the axle loses toward where the power flows."""
+    return ratio * AXLE_EFFICIENCY ** np.sign(torque)
 
 
 def _derive(configuration: Configuration, case: TorqueCase) -> _Derived:

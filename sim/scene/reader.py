@@ -46,7 +46,7 @@ def load_scene(path: FilePath | str, rule_sets: Sequence[str] = RULE_SETS) -> Sc
             raw = file.read(MOST_BYTES + 1)
     except OSError as error:
         why = (error.strerror or "unknown reason").lower()
-        raise SceneError(path.name, [Problem(0, f"cannot be read: {why}")]) from error
+        raise SceneError(path.name or str(path), [Problem(0, f"cannot be read: {why}")]) from error
     return read_scene(raw, path.name, rule_sets)
 
 

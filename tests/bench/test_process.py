@@ -75,7 +75,8 @@ def test_a_whole_run(note, tmp_path):
         if run.poll() is None:  # interrupted: take its painters along
             os.killpg(run.pid, signal.SIGTERM)
     took = time.perf_counter() - start
-    assert run.returncode == 0, run.communicate()[1][-2000:]
+    said = run.communicate()[1]
+    assert run.returncode == 0, said[-2000:]
     note("halfturn run, whole process", took, "s", "<= 240")
     note("halfturn run, most memory of all its processes", most, "MB", f"<= {MOST_MEMORY}")
     assert most < RUN + PAINTER * min(os.cpu_count() or 1, MOST_PROCESSES)

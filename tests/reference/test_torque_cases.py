@@ -147,3 +147,13 @@ def test_fast_near_ride_height_and_slow_at_the_stops():
     assert (speed[-0.110], speed[0.095]) == pytest.approx((50, 50))
     bump = np.array([(t, v) for t, v in sorted(speed.items()) if t > 0.0475])
     assert bump[:, 1] == pytest.approx(155 - 105 * (bump[:, 0] / 0.095 - 0.5) / 0.5, abs=1e-6)
+
+
+def test_on_the_overrun_the_axle_loses_toward_the_engine(one_piece):
+    # Power flows from the wheels: shaft power is wheel power times the efficiency, 0.96 (common
+    # practice, no source); with wheel speed = shaft speed / 4.10, T_shaft = 0.96 T_wheel / 4.10.
+    loads = {load.name: load for load in torque_loads(one_piece)}
+    braking, launch = loads["engine braking"], loads["hard launch"]
+    assert braking.wheel_torque < 0
+    assert braking.shaft_torque == pytest.approx(0.96 * braking.wheel_torque / 4.10)
+    assert launch.shaft_torque == pytest.approx(launch.wheel_torque / 4.10 / 0.96)
