@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from sim.judge.findings import Finding, Repeat
-from sim.judge.words import Display, amount
+from sim.judge.words import Display, amount, assumed_in_units
 
 
 def chance_words(finding: Finding) -> str:
@@ -63,7 +63,8 @@ def _repeat(finding: Finding, repeat: Repeat, half: str, display: Display) -> st
     if repeat.status == "measured":
         what, same = f"Read {repeat.reading} ({repeat.text}) again", "if it reads the same"
     else:
-        what = f"Measure {repeat.reading} (assumed {repeat.text}) to half of that"
+        assumed = assumed_in_units(repeat.text, display)
+        what = f"Measure {repeat.reading} (assumed {assumed}) to half of that"
         same = "if it is as assumed"
     gain = f"± {half} would narrow to ± {narrowed}"
     return f"{what}: {gain}; {same}, passes in {100 * repeat.agreed:.0f} %"

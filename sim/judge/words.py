@@ -69,6 +69,22 @@ def in_units(text: str, display: Display = "metric") -> str:
     return re.sub(found, lambda m: amount(float(m[1] or m[3]), m[2] or m[4], display), text)
 
 
+def assumed_in_units(text: str, display: Display = "metric") -> str:
+    """Return a default that stands in for a reading as the reader wants it.
+
+    Args:
+        text: As a scene would write it, in mm where it is a length.
+        display: Units shown.
+
+    Example:
+        >>> assumed_in_units("± 5 mm", "inch")
+        '± 0.20 in'
+    """
+    if display == "metric":
+        return text
+    return re.sub(r"\b(\d+(?:\.\d+)?) mm\b", lambda m: amount(float(m[1]), "mm", display), text)
+
+
 def at_state(state: str, display: Display = "metric") -> str:
     """Return where something happens: " at " and the state, or "" where no state causes it.
 
