@@ -178,7 +178,7 @@ def test_a_gap_between_the_states_of_the_sweep_counts(
     worse = replace(first, least_gap=0.001, least_gap_travel=travel)
     gap = closing_of(replace(measured, slip_limits=(worse, *rest)), METRIC).figures[2]
     assert gap.value == 0.001
-    assert gap.note == f"{words}, {first.case}\nunder the least gap that is set, 6.0 mm"
+    assert gap.note == f"{words}, {first.case}\nunder the least gap of 6.0 mm"
 
 
 def test_a_parked_low_joint_angle_is_no_angle_of_a_turning_joint(
@@ -241,6 +241,13 @@ def test_the_film_and_the_report_find_the_same_changes_worth_a_word(
     for film, report in ((gains, said.buys), (costs, said.costs)):
         for name in ("whirl limit", "least spline gap", "one joint and one center bearing"):
             assert (name in film) == (name in "; ".join(report))
+
+
+def test_a_gap_that_started_larger_at_ride_height_is_no_gain() -> None:
+    one, two = _closing(1, 30.0, 0.10, 0.004), _closing(1, 30.0, 0.10, 0.010)
+    apart = replace(two, figures=tuple(replace(f, start=0.005) for f in two.figures))
+    assert "spline gap" in balance(one, two)[0]
+    assert "spline gap" not in " ".join(balance(one, apart))
 
 
 def test_equal_configurations_gain_and_cost_nothing() -> None:

@@ -10,6 +10,7 @@ import math
 ANGLE = math.radians(0.3)
 LENGTH = 1e-3  # [m]
 ROAD_SPEED = 3 / 3.6  # [m/s]
+SHAKE = 100.0  # [rad/s²]
 FLUCTUATION = 0.0005  # of the mean speed, peak to peak [-]
 
 

@@ -29,6 +29,8 @@ class Figure:
         alarming: Whether it is on the wrong side of what the scene asks for.
         better: 1 where more is better, −1 where less is.
         step: Smallest difference worth a word, in SI units.
+        start: What it starts from at ride height, in SI units; two figures that start apart are
+            no merit of one layout over the other, and are not compared.
     """
 
     name: str
@@ -38,6 +40,7 @@ class Figure:
     alarming: bool
     better: int
     step: float
+    start: float = 0.0
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -125,7 +128,7 @@ def _gap(measured: Measurements, display: Display) -> Figure:
             height = _height_words(limit.least_gap_travel, measured.configuration, display)
             gap, words = limit.least_gap, f"{height}, {limit.case}"
     least = measured.configuration.limits.gap
-    under = f"\nunder the least gap that is set, {display.length.say(least)}"
+    under = f"\nunder the least gap of {display.length.say(least)}"
     return Figure(
         name="least spline gap",
         value=gap,
@@ -134,6 +137,7 @@ def _gap(measured: Measurements, display: Display) -> Figure:
         alarming=gap < least,
         better=1,
         step=LENGTH,
+        start=measured.configuration.spline.gap,
     )
 
 
@@ -165,6 +169,8 @@ def _height_words(travel: float, configuration: Configuration, display: Display)
 
 def _gain(first: Figure, second: Figure) -> int:
     """Return 1 where the second figure is better, −1 where worse, 0 where it is no matter."""
+    if not np.isclose(first.start, second.start):
+        return 0
     gain = (second.value - first.value) * first.better
     return int(np.sign(gain)) if abs(gain) >= first.step else 0
 

@@ -13,7 +13,6 @@ from sim.show.display import Display, Unit
 from sim.show.plots.canvas import LABEL_GROUND, drawing, room_beside, save
 from sim.show.style import FONT_SIZE, INK, LABEL_SIZE, LIMIT, STEEL
 
-_CUT = 1.2  # bars go no further than this many times what matters
 _DEMAND, _TUBE, _JOINT = "#12506b", STEEL, "#b3781a"
 
 
@@ -55,10 +54,9 @@ def draw_carry(m: Measurements, display: Display, about: str, folder: Path) -> t
         axes, bars, unit = figure.subplots(), [*demands, *limits], display.torque
         figure.subplots_adjust(left=room_beside([b.name for b in bars], 8.4), right=0.97)
         figure.subplots_adjust(bottom=0.5 / height, top=top - 0.08 / height)
-        reach = _CUT * max([torques.most, *(bar.torque for bar in limits)])
         for row, bar in zip(rows, bars, strict=True):
-            _bar(axes, row, bar, unit, reach)
-        axes.set_xlim(0, 1.32 * unit.of(min(reach, max(bar.torque for bar in bars))))
+            _bar(axes, row, bar, unit)
+        axes.set_xlim(0, 1.5 * unit.of(max(bar.torque for bar in bars)))  # room for the words
         axes.set_yticks(rows, [bar.name for bar in bars])
         axes.tick_params(axis="y", length=0, labelsize=FONT_SIZE, labelcolor=INK)
         axes.set_ylim(rows[-1] + 0.6, -0.7)
@@ -98,19 +96,16 @@ def _limits(m: Measurements) -> list[_Bar]:
     return bars
 
 
-def _bar(axes: Axes, row: float, bar: _Bar, unit: Unit, reach: float) -> None:
-    """Draw one torque; a bar beyond the picture ends in an arrow."""
-    cut = bar.torque > reach
-    long = unit.of(min(bar.torque, reach))
+def _bar(axes: Axes, row: float, bar: _Bar, unit: Unit) -> None:
+    """Draw one torque and write it."""
+    long = unit.of(bar.torque)
     look = (
         {"facecolor": "white", "edgecolor": bar.color, "hatch": "////", "linewidth": 1.0}
         if bar.limit
         else {"color": bar.color}
     )
     axes.barh(row, long, height=0.66, zorder=2, **look)
-    text = " ".join(
-        filter(None, ("→" if cut else "", unit.say(bar.torque), bar.note and f"({bar.note})"))
-    )
+    text = " ".join(filter(None, (unit.say(bar.torque), bar.note and f"({bar.note})")))
     axes.annotate(
         text,
         xy=(long, row),

@@ -8,10 +8,10 @@ from dataclasses import dataclass
 import numpy as np
 
 from sim.measure.measurements import CriticalSpeed, Measurements
-from sim.show.display import DEGREES, PERCENT, Display, Unit
+from sim.show.display import ACCELERATION, DEGREES, PERCENT, Display, Unit
 from sim.show.plots.series import hardest_case
 from sim.show.report.pages import Exchange
-from sim.show.worth import ANGLE, FLUCTUATION, LENGTH, ROAD_SPEED, parts_words
+from sim.show.worth import ANGLE, FLUCTUATION, LENGTH, ROAD_SPEED, SHAKE, parts_words
 
 
 @dataclass(frozen=True, slots=True)
@@ -22,7 +22,7 @@ class _Change:
     """
 
     name: str
-    values: tuple[float, float]
+    values: tuple[float, ...]
     unit: Unit
     least: float
     more_is_better: bool = False
@@ -108,8 +108,16 @@ def _changes(first: Measurements, second: Measurements, display: Display) -> Ite
             waves = float(first.fluctuation[a, -1]), float(second.fluctuation[b, -1])
             name = f"speed fluctuation of the pinion at {height}, {case},"
             yield _Change(name, waves, PERCENT, FLUCTUATION, note="peak to peak")
-    gaps = least_gap(first), least_gap(second)
-    yield _Change("least spline gap", gaps, display.length, LENGTH, True)
+    shaken = tuple(float(np.max(m.acceleration.inertial_drive)) for m in (first, second))
+    yield _Change("hardest shaken shaft, under drive,", shaken, ACCELERATION, SHAKE)
+    near = [[c.distance for c in m.clearances if c.obstacle != "ground"] for m in (first, second)]
+    if all(near):
+        apart = min(near[0]), min(near[1])
+        yield _Change("least clearance to an obstacle", apart, display.length, LENGTH, True)
+    # A gap that started larger at ride height is no merit of the layout.
+    if np.isclose(first.configuration.spline.gap, second.configuration.spline.gap):
+        gaps = least_gap(first), least_gap(second)
+        yield _Change("least spline gap", gaps, display.length, LENGTH, True)
 
 
 def _state(m: Measurements, height: str, case: str) -> int | None:
