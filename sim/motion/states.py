@@ -3,6 +3,26 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from typing import Literal, get_args
+
+Situation = Literal[
+    "ride height",
+    "loaded",
+    "cruise",
+    "overrun",
+    "pull-away",
+    "hard launch",
+    "travel",
+    "extreme",
+    "parked",
+]
+"""What a state is to a rule, and so whether the rule may fail there, may only watch, or is silent.
+
+"ride height" and "loaded" without torque; "cruise", "overrun", "pull-away" and "hard launch" with
+the torque of that kind at either of these two; "travel" any other height without torque, met for a
+moment; "extreme" any other height, or one wheel up, under torque; "parked" where nothing turns.
+"""
+SITUATIONS: tuple[Situation, ...] = get_args(Situation)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -18,6 +38,7 @@ class State:
         wheel_torque: Both wheels together [N m], drive positive.
         shaft_torque: In the shaft [N m].
         turning: Whether the shafts turn there.
+        situation: What the state is to a rule.
         road_speed: Road speed that belongs to it [m/s]; 0 when the shafts do not turn.
     """
 
@@ -29,6 +50,7 @@ class State:
     shaft_torque: float
     turning: bool
     road_speed: float
+    situation: Situation = "ride height"
 
     @property
     def label(self) -> str:

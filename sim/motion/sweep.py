@@ -8,7 +8,7 @@ import numpy as np
 
 from sim.errors import DomainError
 from sim.motion.road_speed import road_speed
-from sim.motion.states import State
+from sim.motion.states import Situation, State
 from sim.motion.torque import TorqueLoad, torque_loads
 from sim.scene.parts import Configuration, Height, TorqueCase
 
@@ -98,7 +98,24 @@ def state_at(
         shaft_torque=load.shaft_torque,
         turning=height.turning,
         road_speed=speed,
+        situation=_situation(configuration, height, load),
     )
+
+
+def _situation(configuration: Configuration, height: Height, load: TorqueLoad) -> Situation:
+    """Return what a height under a torque is to a rule."""
+    if not height.turning:
+        return "parked"
+    loaded = configuration.travel is not None and height in configuration.travel.heights
+    stands = loaded or (height.name == RIDE_HEIGHT.name and np.all(height.left == height.right))
+    torque = float(np.mean(load.wheel_torque))
+    if not stands:
+        return "extreme" if torque else "travel"
+    if not torque:
+        return "loaded" if loaded else "ride height"
+    if torque < 0:
+        return "overrun"
+    return "hard launch" if load.name == "hard launch" else "cruise"
 
 
 def _grid(configuration: Configuration, named: tuple[Height, ...], count: int) -> list[Height]:

@@ -1,0 +1,97 @@
+"""Numbers: what rules look at, of many designs at once.
+
+One design is a batch of one; nothing here knows whether a row is a design of its own or one sample
+of what readings allow.  Letters of shapes: B designs of one structure, S states, N shafts,
+J = N + 1 joints, M = N + 2 members, P pairs of a part and an obstacle.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from sim.motion.states import State
+from sim.scene.parts import Configuration
+
+Array = NDArray[np.float64]
+Marks = NDArray[np.bool_]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class Deep:
+    """Numbers that cost more: beam whirl, torque, life, clearance.
+
+    Attributes:
+        beam_speed: Critical speed of every shaft by the beam model [rad/s], shape (B, N).
+        bearing_mode: Natural frequency of every bearing on its rubber, with the shafts that it
+            carries [rad/s], shape (B, N − 1).
+        yield_torque: At which every tube yields or buckles [N m], shape (B, N).
+        life: Of the bearings of every joint under the duty [s], inf where nothing wears or no
+            rating is given, shape (B, J).
+        pairs: Part, obstacle and whether the part's size is known, for every column of
+            ``clearance``.
+        clearance: Least distance at the posture [m], shape (B, S, P).
+    """
+
+    beam_speed: Array
+    bearing_mode: Array
+    yield_torque: Array
+    life: Array
+    pairs: tuple[tuple[str, str, bool], ...]
+    clearance: Array
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class Numbers:
+    """Numbers of B designs in S states; every array is read-only.
+
+    Attributes:
+        configuration: What the designs are; its numbers are floats, or arrays of shape (B,) or
+            (B, 3).
+        states: The states, as they stand in the first design.
+        lost: Whether a state cannot be reached, shape (B, S); the numbers of such a state mean
+            nothing.
+        slope: Slope of every member [rad], shape (B, S, M).
+        joint_angle: True joint angle [rad], shape (B, S, J).
+        slip, gap, engaged: Of the spline that follows the axle [m], shape (B, S).
+        wrap: Turn of the pinion by torque at the same travel [rad], shape (B, S).
+        fluctuation: Of every member behind a joint, peak to peak [-], shape (B, S, J).
+        residual_angle: Angle of the one joint that would shake the pinion as much [rad], (B, S).
+        torsional: Acceleration of the pinion at steady output [rad/s²], shape (B, S).
+        inertial_drive, inertial_coast: Of every shaft, at steady output and at steady pinion
+            [rad/s²], shape (B, S, N).
+        matched_phase: Phase that would suit each shaft's two joint planes [rad], (B, S, N).
+        shaft_speed, road_speed: Of the state [rad/s], [m/s], shape (B, S).
+        shaft_torque, wheel_torque: Of the state [N m], shape (B, S).
+        travel: Of both wheels [m], shape (B, S).
+        length: Joint center to joint center of every shaft [m], shape (B, S, N).
+        critical_speed: Of every shaft by the published form, at its longest while it turns
+            [rad/s], shape (B, N).
+        deep: What costs more, or None where it was not asked for.
+    """
+
+    configuration: Configuration
+    states: tuple[State, ...]
+    lost: Marks
+    slope: Array
+    joint_angle: Array
+    slip: Array
+    gap: Array
+    engaged: Array
+    wrap: Array
+    fluctuation: Array
+    residual_angle: Array
+    torsional: Array
+    inertial_drive: Array
+    inertial_coast: Array
+    matched_phase: Array
+    shaft_speed: Array
+    road_speed: Array
+    shaft_torque: Array
+    wheel_torque: Array
+    travel: Array
+    length: Array
+    critical_speed: Array
+    deep: Deep | None = None
