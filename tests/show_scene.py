@@ -29,7 +29,7 @@ def scene(*configurations: Configuration, **changes: Any) -> Scene:
         "about": "Invented",
         "datum": "aft of the front wheel center",
         "display": "metric",
-        "rules": "light duty",
+        "rules": "two-piece service",
         "configurations": configurations,
         "compared": (names[0], names[-1]),
         "doubts": (),

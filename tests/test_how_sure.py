@@ -424,15 +424,15 @@ def test_the_narrowing_promised_is_what_a_repeated_reading_brings() -> None:
 
 
 def test_a_hand_made_configuration_keeps_its_verdicts(two_piece: Configuration) -> None:
-    result = verdict(two_piece, "light duty")
+    result = verdict(two_piece, "two-piece service")
     assert result.findings.sureness is None
     assert all(finding.probability is None for finding in result.findings.findings)
 
 
 def test_work_side_by_side_gives_the_same_as_one_by_one() -> None:
     scene: Scene = load_scene(TRUCK)
-    together = list(verdicts(scene.configurations[:2], "light duty"))
-    alone = verdict(scene.configurations[1], "light duty")
+    together = list(verdicts(scene.configurations[:2], "two-piece service"))
+    alone = verdict(scene.configurations[1], "two-piece service")
     assert [r.configuration.name for r in together] == ["one-piece", "two-piece"]
     assert together[1].findings == alone.findings
 
@@ -462,7 +462,7 @@ def test_what_cannot_be_told_fails_only_when_asked_to_be_strict(words, code, cap
 
 def test_the_picture_and_the_report_show_what_cannot_be_told(tmp_path) -> None:
     scene = load_scene(TRUCK)
-    result = verdict(scene.configuration("two-piece"), "light duty")
+    result = verdict(scene.configuration("two-piece"), "two-piece service")
     pictures = draw_sureness(result.findings, display_of("metric"), "It", tmp_path)
     assert [path.name for path in pictures] == ["how-sure.svg", "how-sure.png"]
     page = report(scene, [replace(result, pictures=pictures)], tmp_path).read_text(encoding="utf-8")
@@ -485,7 +485,7 @@ def test_the_picture_and_the_report_show_what_cannot_be_told(tmp_path) -> None:
 
 def test_the_record_of_a_run_says_seed_and_samples(tmp_path) -> None:
     scene = load_scene(TRUCK)
-    result = verdict(scene.configuration("two-piece"), "light duty")
+    result = verdict(scene.configuration("two-piece"), "two-piece service")
     record = json.loads(write_run_record(scene, [result], {}, tmp_path).read_text(encoding="utf-8"))
     said = record["configurations"][0]["how_sure"]
     assert (said["seed"], said["samples"]) == (20_000, 20_000)

@@ -198,35 +198,35 @@ def test_among_equal_states_ride_height_is_named(truck: Measurements) -> None:
 
 def test_other_sets_are_told_in_one_line_each(truck: Measurements) -> None:
     heavy, acceleration = map(other_set_words, judge(truck).other_sets)
-    assert heavy.startswith("heavy duty: fails 1, watch ")
+    assert heavy.startswith("heavy truck: fails 1, watch ")
     assert heavy.endswith(
-        "unlike light duty: joint 1 0.26 deg is under 1.00 deg (Spicer J3311): fails"
+        "unlike two-piece service: joint 1 0.26 deg is under 1.00 deg (Spicer J3311): fails"
     )
     assert acceleration.startswith("acceleration limits: fails 0, watch ")
     # The same pinion is to watch in both sets, at 300 and at 400 rad/s²: nothing new in that.
-    assert acceleration.endswith("; milder than light duty on joints 2 and 3 1.07 deg")
+    assert acceleration.endswith("; milder than two-piece service on joints 2 and 3 1.07 deg")
 
 
 def test_sets_that_see_nothing_wrong_or_nothing_new_say_that_they_are_the_same() -> None:
     calm = measured(planar(2, 2), shaft_speed=20.0)
-    count = len(judge(calm, "heavy duty").findings)
+    count = len(judge(calm, "heavy truck").findings)
     said = other_set_words(judge(calm).other_sets[0])
-    assert said == f"heavy duty: fails 0, watch 0, passes {count}; the same as light duty"
+    assert said == f"heavy truck: fails 0, watch 0, passes {count}; the same as two-piece service"
     bottomed = replace(measured(planar(2, 2), shaft_speed=20.0), gap=np.array([-2e-3]))
     found = judge(bottomed)
     assert found.fails
-    assert other_set_words(found.other_sets[1]).endswith("; the same as light duty")
+    assert other_set_words(found.other_sets[1]).endswith("; the same as two-piece service")
 
 
 def test_a_set_that_fails_what_another_only_watches_is_unlike_it() -> None:
     found = measured(planar(1.16, 3, 3), shaft_speed=20.0)
-    light, heavy = judge(found), judge(found, "heavy duty")
+    light, heavy = judge(found), judge(found, "heavy truck")
     assert of(light, "front joint").verdict == "fails"
     other = light.other_sets[0]
     assert other.stricter is None
     assert other.milder is not None
     assert other.milder.rule == "front joint"
-    assert other_set_words(other).endswith("; milder than light duty on joint 1 1.16 deg")
+    assert other_set_words(other).endswith("; milder than two-piece service on joint 1 1.16 deg")
     back = heavy.other_sets[0]
     assert back.stricter is not None
     assert back.stricter.rule == "front joint"
@@ -267,7 +267,7 @@ def test_road_speeds_in_what_was_assumed_are_converted_too() -> None:
 
 def test_findings_know_whether_any_fails(truck: Measurements) -> None:
     assert not judge(truck).fails
-    assert judge(truck, "heavy duty").fails
+    assert judge(truck, "heavy truck").fails
     assert judge(truck).configuration == "two-piece"
 
 

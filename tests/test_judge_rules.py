@@ -23,7 +23,7 @@ from sim.measure.ratings import JointRating
 from sim.motion.solve import solve
 from sim.scene.parts import Configuration, Obstacle
 
-LIGHT, HEAVY, ACCELERATION = "light duty", "heavy duty", "acceleration limits"
+LIGHT, HEAVY, ACCELERATION = "two-piece service", "heavy truck", "acceleration limits"
 FAST = 3000 * RPM
 
 
@@ -127,7 +127,7 @@ def with_clearance(
 def clearance_case(
     rule: str, where: str, kept: Measurements, broken: Measurements, verdict: str
 ) -> tuple[str, str, str, Measurements, Measurements, str]:
-    """Return a case of the light duty set."""
+    """Return a case of the two-piece service set."""
     return (LIGHT, rule, where, kept, broken, verdict)
 
 
@@ -597,5 +597,7 @@ def test_a_rule_with_an_unknown_word_is_refused() -> None:
 
 
 def test_an_unknown_rule_set_is_refused_with_the_names_there_are() -> None:
-    with pytest.raises(DomainError, match='no rule set "strict"; there are: light duty, heavy'):
+    with pytest.raises(
+        DomainError, match='no rule set "strict"; there are: two-piece service, heavy'
+    ):
         judge(measured(planar(2, 2)), "strict")

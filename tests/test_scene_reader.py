@@ -29,7 +29,7 @@ def test_the_head_of_a_scene_is_kept_as_written() -> None:
     scene = load_scene(SCENES / "orchard_service_truck.toml")
     assert scene.name == "orchard_service_truck"
     assert scene.title == "Orchard service truck"
-    assert (scene.display, scene.rules) == ("metric", "light duty")
+    assert (scene.display, scene.rules) == ("metric", "two-piece service")
     assert scene.datum.startswith("aft of the front wheel center")
     assert [c.name for c in scene.configurations] == ["one-piece", "two-piece", "two-piece-wedged"]
     assert scene.compared == ("one-piece", "two-piece")
@@ -49,7 +49,10 @@ def test_windows_line_ends_and_a_byte_order_mark_change_nothing() -> None:
 
 
 def test_the_scene_names_the_configurations_of_the_film() -> None:
-    edit = ('rules = "light duty"', 'rules = "light duty"\ncompare = "two-piece,  one-piece"')
+    edit = (
+        'rules = "two-piece service"',
+        'rules = "two-piece service"\ncompare = "two-piece,  one-piece"',
+    )
     assert read(edit).compared == ("two-piece", "one-piece")
 
 
@@ -60,13 +63,18 @@ def test_a_single_configuration_is_compared_with_itself() -> None:
 
 def test_names_of_configurations_may_hold_commas() -> None:
     more = '\n[configuration."low, wedged"]\nlike = "two-piece"\nbearing.1.up = "515 mm"\n'
-    edit = ('rules = "light duty"', 'rules = "light duty"\ncompare = "low, wedged, one-piece"')
+    edit = (
+        'rules = "two-piece service"',
+        'rules = "two-piece service"\ncompare = "low, wedged, one-piece"',
+    )
     assert read(edit, more=more).compared == ("low, wedged", "one-piece")
 
 
 def test_rule_sets_may_come_from_the_caller() -> None:
-    edit = ('rules = "light duty"', 'rules = "our shop"')
-    with pytest.raises(SceneError, match="allowed: light duty, heavy duty, acceleration limits"):
+    edit = ('rules = "two-piece service"', 'rules = "our shop"')
+    with pytest.raises(
+        SceneError, match="allowed: two-piece service, heavy truck, acceleration limits"
+    ):
         read(edit)
     text = ORCHARD.replace(*edit)
     assert read_scene(text.encode(), rule_sets=("our shop",)).rules == "our shop"

@@ -19,7 +19,7 @@ EQUAL = 1e-6  # shares by which values may differ and still count as the same in
 SLACK = 1e-9  # a value that only rounding holds from its limit keeps it
 
 
-def judge(measurements: Measurements, rule_set: str = "light duty") -> Findings:
+def judge(measurements: Measurements, rule_set: str = "two-piece service") -> Findings:
     """Return what a rule set says about a configuration, and one line on every other set.
 
     Only a published limit, one that the shop wrote itself, or a physical contradiction can fail;

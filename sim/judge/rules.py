@@ -78,7 +78,7 @@ def rules_of(rule_set: str) -> tuple[Rule, ...]:
     """Return the rules of one set, in the order of the file.
 
     Args:
-        rule_set: Its name, as in "light duty".
+        rule_set: Its name, as in "two-piece service".
 
     Returns:
         The rules.

@@ -13,7 +13,7 @@ from sim.scene.words import one_of, quote
 
 FORMAT = "halfturn scene 1"
 DISPLAYS = ("metric", "inch")
-RULE_SETS = ("light duty", "heavy duty", "acceleration limits")
+RULE_SETS = ("two-piece service", "heavy truck", "acceleration limits")
 MOST_CONFIGURATIONS = 50
 LONGEST = {
     "format": 40,
@@ -29,7 +29,7 @@ _NEEDED = {
     "title": "Orchard service truck",
     "datum": "front wheel center, ground, middle of the frame",
     "display": "metric",
-    "rules": "light duty",
+    "rules": "two-piece service",
 }
 
 Add = Callable[[Path, str], None]

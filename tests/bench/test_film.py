@@ -23,7 +23,7 @@ def two_trucks() -> Scene:
         about="",
         datum="",
         display="metric",
-        rules="light duty",
+        rules="two-piece service",
         configurations=configurations,
         compared=("one-piece", "two-piece"),
         doubts=(),

@@ -45,7 +45,7 @@ format = "halfturn scene 1"
 title = "Two readings"
 datum = "frame"
 display = "metric"
-rules = "light duty"
+rules = "two-piece service"
 [vehicle]
 axle_ratio = "4 to 1"
 tire_radius = "400 mm"
@@ -77,7 +77,7 @@ SIGMA = 0.25 * np.sqrt(2) / 1.959964  # of the difference of two readings good t
 def pair_of(read: float, plan: str = "0 deg"):
     text = TWO_READINGS.format(output=f"{1 + read:.2f} deg".replace(" deg", ""), plan=plan)
     (configuration,) = read_scene(text.encode()).configurations
-    found = verdict(configuration, "light duty").findings
+    found = verdict(configuration, "two-piece service").findings
     return next(f for f in found.findings if f.rule == "pair difference")
 
 

@@ -12,10 +12,10 @@ from sim.judge.rules import rules_of
 # rule set, rule, quantity, relation, limit, unit, source
 LIMITS = [
     # GM/Isuzu Hombre service manual 1999, two-piece working angles: front (odd) joint 0.5 or less
-    ("light duty", "front joint", "odd joint", "at most", 0.5, "deg", "GM/Isuzu Hombre"),
+    ("two-piece service", "front joint", "odd joint", "at most", 0.5, "deg", "GM/Isuzu Hombre"),
     # GM service manual 2000, two-piece shafts: middle minus rear at most 0.5
     (
-        "light duty",
+        "two-piece service",
         "pair difference",
         "pair difference, more pieces",
         "at most",
@@ -25,7 +25,7 @@ LIMITS = [
     ),
     # Jeep JK 2007 service manual: cancellation within 1 deg
     (
-        "light duty",
+        "two-piece service",
         "pair difference",
         "pair difference, one-piece",
         "at most",
@@ -34,10 +34,10 @@ LIMITS = [
         "Jeep JK 2007",
     ),
     # Jeep JK 2007, Hyundai body builder 2015: at least 0.5 deg
-    ("light duty", "least angle", "paired joints", "at least", 0.5, "deg", "Jeep JK 2007"),
+    ("two-piece service", "least angle", "paired joints", "at least", 0.5, "deg", "Jeep JK 2007"),
     # Jeep JK 2007, Hyundai body builder 2015: 3 deg; Spicer J3311: 3 deg recommended
     (
-        "light duty",
+        "two-piece service",
         "largest static angle",
         "universal joints",
         "at most",
@@ -46,10 +46,18 @@ LIMITS = [
         "Spicer J3311",
     ),
     # Mitsubishi Fuso eCanter body directives 2020, sect. 6.10: not above 6 deg
-    ("light duty", "largest operating angle", "universal joints", "at most", 6.0, "deg", "Fuso"),
+    (
+        "two-piece service",
+        "largest operating angle",
+        "universal joints",
+        "at most",
+        6.0,
+        "deg",
+        "Fuso",
+    ),
     # Jeep JK 2007: constant velocity joint below 10, single-joint system below 1.5 deg
     (
-        "light duty",
+        "two-piece service",
         "constant velocity joint",
         "constant velocity joints",
         "at most",
@@ -58,7 +66,7 @@ LIMITS = [
         "Jeep JK 2007",
     ),
     (
-        "light duty",
+        "two-piece service",
         "lone universal joint",
         "lone universal joint",
         "at most",
@@ -67,17 +75,17 @@ LIMITS = [
         "Jeep JK 2007",
     ),
     # International TM 5-4210-230-14&P-1: yokes of parallel lines within 1 deg
-    ("light duty", "yoke phase", "phase", "at most", 1.0, "deg", "TM 5-4210-230-14&P-1"),
+    ("two-piece service", "yoke phase", "phase", "at most", 1.0, "deg", "TM 5-4210-230-14&P-1"),
     # Spicer driveshaft service manual 2007: bracket within 3 deg of square
-    ("light duty", "bracket skew", "bracket skew", "at most", 3.0, "deg", "2007"),
+    ("two-piece service", "bracket skew", "bracket skew", "at most", 3.0, "deg", "2007"),
     # Spicer J3311: 1 to 1.5 deg at the input end of each coupling shaft
-    ("heavy duty", "coupling joint, least", "coupling joints", "at least", 1.0, "deg", "J3311"),
-    ("heavy duty", "coupling joint, most", "coupling joints", "at most", 1.5, "deg", "J3311"),
+    ("heavy truck", "coupling joint, least", "coupling joints", "at least", 1.0, "deg", "J3311"),
+    ("heavy truck", "coupling joint, most", "coupling joints", "at most", 1.5, "deg", "J3311"),
     # Spicer J3311: both ends equal within 1 deg
-    ("heavy duty", "pair difference", "pair difference", "at most", 1.0, "deg", "J3311"),
+    ("heavy truck", "pair difference", "pair difference", "at most", 1.0, "deg", "J3311"),
     # Meritor MM-96147 (rev. 03-21): compound angle not above 5 deg
     (
-        "heavy duty",
+        "heavy truck",
         "largest operating angle",
         "universal joints",
         "at most",
@@ -97,7 +105,7 @@ LIMITS = [
     ),
     # From memory: SAE AE-7 (400 rad/s²), Spicer DSAG-0200 (300 and 1000 rad/s²)
     (
-        "light duty",
+        "two-piece service",
         "torsional acceleration",
         "torsional acceleration",
         "at most",
@@ -106,7 +114,7 @@ LIMITS = [
         "from memory: SAE AE-7",
     ),
     (
-        "heavy duty",
+        "heavy truck",
         "torsional acceleration",
         "torsional acceleration",
         "at most",

@@ -295,7 +295,7 @@ def test_the_shares_of_makers_hold_for_the_beam_too(share: float, maker: str) ->
     truck = samples.one_piece(limits=replace(samples.LIMITS, safe_share=share))
     shaft = measure_whirl(truck, [1.9]).shafts[0]
     assert shaft.safe_road_speed / shaft.road_speed == pytest.approx(share, rel=1e-12), maker
-    rule = next(r for r in rules_of("light duty") if r.id == "critical speed, beam")
+    rule = next(r for r in rules_of("two-piece service") if r.id == "critical speed, beam")
     assert f"{share:.2f}" in rule.source
     assert rule.unless == "critical speed"
 
