@@ -38,7 +38,8 @@ def mean_axis(axis: ArrayLike) -> Array:
     Returns:
         Unit axes [-], shape (S, M, 3).
     """
-    return unit(np.asarray(axis, float).mean(axis=1))
+    held = np.asarray(axis, float)
+    return held[:, 0] if held.shape[1] == 1 else unit(held.mean(axis=1))
 
 
 def measure_angles(axis: ArrayLike) -> Angles:

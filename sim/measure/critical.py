@@ -6,7 +6,7 @@ import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
 from sim.measure.measurements import CriticalSpeed
-from sim.scene.parts import Configuration
+from sim.scene.parts import Configuration, Tube
 
 Array = NDArray[np.float64]
 
@@ -61,6 +61,33 @@ def critical_speed(
     return np.asarray(RPM * constant * root / np.asarray(length, float) ** 2)
 
 
+def critical_speeds(configuration: Configuration, length: ArrayLike) -> Array:
+    """Return the critical speed of every shaft, with the constant of its tube's material.
+
+    Args:
+        configuration: Gives the tubes.
+        length: Joint center to joint center of every shaft [m], shape (..., N).
+
+    Returns:
+        Critical shaft speeds [rad/s], shape (..., N).
+    """
+    long = np.moveaxis(np.asarray(length, float), -1, 0)
+    tubes = [shaft.tube for shaft in configuration.shafts]
+    return np.stack(
+        [
+            critical_speed(tube.outside, tube.inside, reach, _constant(tube))
+            for tube, reach in zip(tubes, long, strict=True)
+        ],
+        axis=-1,
+    )
+
+
+def _constant(tube: Tube) -> float:
+    """Return the constant of a tube's material [rpm m]."""
+    steel = tube.material == "steel"
+    return STEEL if steel else beam_constant(ALUMINUM_MODULUS, ALUMINUM_DENSITY)
+
+
 def measure_critical_speeds(
     configuration: Configuration, length: ArrayLike
 ) -> tuple[CriticalSpeed, ...]:
@@ -75,13 +102,10 @@ def measure_critical_speeds(
     """
     vehicle, share = configuration.vehicle, configuration.limits.safe_share
     found = []
-    for number, (shaft, long) in enumerate(
-        zip(configuration.shafts, np.asarray(length, float).tolist(), strict=True), start=1
+    speeds = critical_speeds(configuration, length).tolist()
+    for number, (shaft, long, speed) in enumerate(
+        zip(configuration.shafts, np.asarray(length, float).tolist(), speeds, strict=True), start=1
     ):
-        tube = shaft.tube
-        steel = tube.material == "steel"
-        constant = STEEL if steel else beam_constant(ALUMINUM_MODULUS, ALUMINUM_DENSITY)
-        speed = float(critical_speed(tube.outside, tube.inside, long, constant))
         road = speed / (2 * np.pi) * vehicle.tire_circumference / vehicle.axle_ratio
         found.append(
             CriticalSpeed(
@@ -91,7 +115,7 @@ def measure_critical_speeds(
                 road_speed=road,
                 safe_road_speed=share * road,
                 half_road_speed=road / 2,
-                formula=FORMULAS[tube.material],
+                formula=FORMULAS[shaft.tube.material],
             )
         )
     return tuple(found)

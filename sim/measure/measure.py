@@ -10,15 +10,18 @@ from sim.measure.angles import mean_axis, measure_angles
 from sim.measure.clearance.clearance import measure_clearances
 from sim.measure.contradictions import check_readings
 from sim.measure.critical import measure_critical_speeds
+from sim.measure.held import Held, longest, numbers_of
 from sim.measure.loads import measure_loads
-from sim.measure.measurements import Measurements
+from sim.measure.measurements import Acceleration, Measurements
 from sim.measure.order import measure_orders
-from sim.measure.ripple import fluctuation, half_turn, matched_phase, second_order, whole_turns
-from sim.measure.slip import engaged_length, gap_to_bottom, measure_slip_limits
+from sim.measure.ripple import fluctuation, half_turn, second_order, whole_turns
+from sim.measure.slip import measure_slip_limits
 from sim.measure.spline_force import measure_spline_force
 from sim.measure.strength import measure_strength
+from sim.measure.waves import Unevenness, unevenness_of
 from sim.measure.whirl.whirl import measure_whirl
 from sim.motion.motion import Motion
+from sim.motion.rows import rows_of
 
 Array = NDArray[np.float64]
 
@@ -39,49 +42,57 @@ def measure(motion: Motion) -> Measurements:
     Raises:
         DomainError: If the output's angles are not even steps through whole half turns.
     """
-    configuration, spline = motion.configuration, motion.configuration.spline
+    configuration = motion.configuration
     axis = mean_axis(motion.axis)
     angles = measure_angles(axis)
-    slip = motion.slip.mean(axis=1)
+    uneven = unevenness_of(configuration, axis)
+    rows = rows_of(configuration, motion.states)
+    reach = np.linalg.norm(np.diff(motion.joint_center, axis=2), axis=-1).mean(axis=1)
+    held = Held(
+        axis=axis,
+        length=reach,
+        slip=motion.slip.mean(axis=1),
+        wrap=motion.wrap,
+        unevenness=uneven,
+    )
+    numbers = numbers_of(configuration, motion.reference, rows, held)
     count = whole_turns(motion.turn_angle)
-    turn, ratio = motion.turn_angle[:, :count], motion.speed_ratio[:, :count]
-    curves = np.moveaxis(ratio, 1, -1)
-    amplitude, lag = second_order(turn[:, None], curves)
-    matched = matched_phase(axis)
+    curves = np.moveaxis(motion.speed_ratio[:, :count], 1, -1)
+    amplitude, lag = second_order(motion.turn_angle[:, None, :count], curves)
     phase = np.array([shaft.phase for shaft in configuration.shafts])
-    speed = shaft_speed(configuration.vehicle, [state.road_speed for state in motion.states])
-    common = shaft_speed(configuration.vehicle, np.full(len(motion.states), COMMON_SPEED))
-    own, at_common = measure_acceleration(turn, ratio, speed, common)
+    speed, joint_angle = numbers.shaft_speed[0], numbers.joint_angle[0]
+    swings, own, at_common = _uneven(motion, count, uneven, speed)
     near, near_curves = measure_clearances(configuration, motion.states, motion.reference)
     fastest = float(shaft_speed(configuration.vehicle, [configuration.vehicle.top_speed])[0])
-    strength = measure_strength(motion, angles.joint, speed, fastest)
-    longest = _longest(motion)
-    sliding = measure_spline_force(motion, angles.joint)
+    strength = measure_strength(motion, joint_angle, speed, fastest)
+    long = longest(motion.reference, rows, reach)
+    sliding = measure_spline_force(motion, joint_angle)
     return Measurements(
         configuration=configuration,
         states=motion.states,
-        slope=angles.slope,
+        numbers=numbers,
+        slope=numbers.slope[0],
         plan=angles.plan,
-        joint_angle=angles.joint,
+        joint_angle=joint_angle,
         side_angle=angles.side,
         plan_angle=angles.top,
-        wrap=motion.wrap,
-        slip=slip,
-        gap=gap_to_bottom(spline, slip),
-        engaged=engaged_length(spline, slip),
-        fluctuation=fluctuation(curves),
+        wrap=numbers.wrap[0],
+        slip=numbers.slip[0],
+        gap=numbers.gap[0],
+        engaged=numbers.engaged[0],
+        fluctuation=swings,
         second_order=amplitude,
         second_order_phase=lag,
-        matched_phase=matched,
-        phase_error=half_turn(phase - matched),
-        phase_known=_phase_known(motion, angles.joint),
+        matched_phase=numbers.matched_phase[0],
+        phase_error=half_turn(phase - numbers.matched_phase[0]),
+        phase_known=_phase_known(motion, joint_angle),
         shaft_speed=speed,
         acceleration=own,
         acceleration_100=at_common,
         slip_limits=measure_slip_limits(configuration, motion.states),
-        critical_speeds=measure_critical_speeds(configuration, longest),
-        whirl=measure_whirl(configuration, longest),
-        orders=measure_orders(motion.reference.length, spline, motion.reference.slip),
+        critical_speeds=measure_critical_speeds(configuration, long),
+        whirl=measure_whirl(configuration, long),
+        orders=measure_orders(motion.reference.length, configuration.spline, motion.reference.slip),
         strength=strength,
         loads=measure_loads(motion, count, speed, strength.unbalance, sliding),
         clearances=near,
@@ -90,17 +101,25 @@ def measure(motion: Motion) -> Measurements:
     )
 
 
+def _uneven(
+    motion: Motion, count: int, uneven: Unevenness, speed: Array
+) -> tuple[Array, Acceleration, Acceleration]:
+    """Return fluctuation, and accelerations at the states' own speeds and at the common one.
+
+    A motion held exactly has them in closed form; what an engine turned is read off its curves.
+    """
+    common = shaft_speed(motion.configuration.vehicle, np.full(len(speed), COMMON_SPEED))
+    if motion.route == "solve":
+        steady = np.zeros((len(speed), 1))
+        swings = np.hstack([steady, 2 * uneven.swing])
+        return swings, uneven.accelerations(speed), uneven.accelerations(common)
+    turn, ratio = motion.turn_angle[:, :count], motion.speed_ratio[:, :count]
+    own, at_common = measure_acceleration(turn, ratio, speed, common)
+    return fluctuation(np.moveaxis(ratio, 1, -1)), own, at_common
+
+
 def _phase_known(motion: Motion, joint_angle: Array) -> NDArray[np.bool_]:
     """Return where both joints of a shaft are universal and bent enough to have a plane, (S, N)."""
     single = np.array([joint.kind == "universal" for joint in motion.configuration.joints])
     bent = single & (joint_angle >= STRAIGHT)
     return np.asarray(bent[:, :-1] & bent[:, 1:])
-
-
-def _longest(motion: Motion) -> Array:
-    """Return the largest joint-center distance of every shaft among the states that turn, (N,)."""
-    turning = np.array([state.turning for state in motion.states], bool)
-    if not turning.any():
-        return motion.reference.length
-    reach = np.linalg.norm(np.diff(motion.joint_center[turning], axis=2), axis=-1)
-    return np.asarray(reach.mean(axis=1).max(axis=0))

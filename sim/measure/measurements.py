@@ -10,6 +10,7 @@ from numpy.typing import NDArray
 from sim.measure.clearance.result import Clearance, ClearanceCurve
 from sim.measure.contradictions import CrossCheck
 from sim.measure.loads import Loads
+from sim.measure.numbers import Numbers
 from sim.measure.strength import Strength
 from sim.measure.whirl.whirl import Whirl
 from sim.motion.states import State
@@ -106,6 +107,7 @@ class Measurements:
 
     Attributes:
         configuration, states: Whose, and in which states.
+        numbers: What rules look at, of this one design; by closed forms, whatever the route.
         slope, plan: Slope and plan angle of every member [rad], shape (S, M).
         joint_angle: True joint angle [rad], shape (S, J).
         side_angle, plan_angle: Its side-view and plan parts [rad], signed, shape (S, J).
@@ -132,6 +134,7 @@ class Measurements:
 
     configuration: Configuration
     states: tuple[State, ...]
+    numbers: Numbers
     slope: Array
     plan: Array
     joint_angle: Array

@@ -7,7 +7,7 @@ J = N + 1 joints, M = N + 2 members, P pairs of a part and an obstacle.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, fields
 
 import numpy as np
 from numpy.typing import NDArray
@@ -95,3 +95,9 @@ class Numbers:
     length: Array
     critical_speed: Array
     deep: Deep | None = None
+
+    def __post_init__(self) -> None:
+        for field in fields(self):
+            value = getattr(self, field.name)
+            if isinstance(value, np.ndarray):
+                value.setflags(write=False)

@@ -11,10 +11,86 @@ is largest where :math:`\cos x = -4m / (w_0 + \sqrt{w_0^2 + 8 m^2})`.  No turn a
 
 from __future__ import annotations
 
+from dataclasses import dataclass
+
 import numpy as np
-from numpy.typing import NDArray
+from numpy.typing import ArrayLike, NDArray
+
+from sim.measure.measurements import Acceleration
+from sim.motion.joints import kinds_of, phases_of, pin_planes, shares_of
+from sim.motion.separable import speed_waves
+from sim.scene.parts import Configuration
 
 Array = NDArray[np.float64]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class Unevenness:
+    """How unevenly the members turn; no turn angle is sampled.
+
+    Attributes:
+        swing: How far the speed of every member behind a joint swings to either side of that of a
+            steady output [-], shape (..., J).
+        drive: Steepest change of every member's speed ratio at steady output [1/rad], (..., J).
+        coast: The same of every shaft at steady pinion [1/rad], (..., N).
+    """
+
+    swing: Array
+    drive: Array
+    coast: Array
+
+    def accelerations(self, speed: ArrayLike) -> Acceleration:
+        """Return the accelerations at mean shaft speeds [rad/s], shape (...)."""
+        square = np.asarray(speed, float) ** 2
+        shafts = self.drive[..., :-1]
+        return Acceleration(
+            torsional=square * self.drive[..., -1],
+            inertial_drive=square * shafts.max(axis=-1),
+            inertial_coast=square * self.coast.max(axis=-1),
+            drive_shaft=shafts.argmax(axis=-1) + 1,
+            coast_shaft=self.coast.argmax(axis=-1) + 1,
+        )
+
+
+def unevenness_of(configuration: Configuration, axis: Array) -> Unevenness:
+    """Return how unevenly the members of a chain turn.
+
+    Args:
+        configuration: Its joints and phases.
+        axis: Unit axes of all members, shape (..., M, 3).
+
+    Returns:
+        Swings and steepest changes.
+    """
+    planes = pin_planes(
+        axis, phases_of(configuration), kinds_of(configuration), shares_of(configuration)
+    )
+    waves = speed_waves(planes)
+    swings = swing(waves)
+    return Unevenness(
+        swing=swings,
+        drive=steepest(swings),
+        coast=steepest(swing_between(waves[..., :-1, :], waves[..., -1:, :])),
+    )
+
+
+def residual_angle(swing: Array) -> Array:
+    r"""Return the angle of the one joint that would swing as far.
+
+    .. math:: w_0 + m = 1/\cos\beta, \quad \cos\beta = w_0 - m
+
+    Args:
+        swing: How far a speed ratio swings to either side [-], any shape.
+
+    Returns:
+        Joint angle β [rad], same shape; rounding of the swing leaves 1e-8 near 0.
+
+    Source:
+        One joint: 1/R swings between cos β and 1/cos β; any handbook.
+    """
+    mean = np.sqrt(1 + swing**2)
+    less = swing * (1 - swing / (1 + mean))  # 1 − cos β
+    return np.asarray(2 * np.arcsin(np.sqrt(less / 2)))
 
 
 def swing(waves: Array) -> Array:
