@@ -10,6 +10,7 @@ import numpy as np
 import pytest
 import samples
 
+from sim.display import METRIC, TRADE_INCH
 from sim.judge.findings import Finding
 from sim.judge.judge import judge
 from sim.measure.clearance.course import course_of
@@ -18,7 +19,6 @@ from sim.measure.measurements import Measurements
 from sim.motion.solve import solve
 from sim.motion.sweep import sweep_states
 from sim.scene.parts import Configuration, Obstacle, Reading
-from sim.show.display import METRIC, TRADE_INCH
 from sim.show.place_words import place_of
 from sim.show.plots.clearance import draw_clearance
 from sim.show.plots.envelope import draw_envelope
@@ -124,7 +124,7 @@ def test_only_a_limit_that_the_shop_wrote_can_fail(
     m = measured(replace(high, least_clearance=least), **limits)
     (finding,) = found(m, "beam", "clearance")
     assert (finding.limit, finding.verdict) == (pytest.approx(limit), verdict)
-    assert finding.state == "full bump, hard launch"
+    assert finding.state.label == "full bump, hard launch"
     assert finding.standing == ("shop" if verdict == "fails" else "common practice")
 
 
@@ -146,7 +146,7 @@ def test_a_shop_limit_holds_for_an_exhaust_only_where_it_is_stricter() -> None:
 def test_ground_clearance_is_judged_only_against_a_limit_of_the_shop() -> None:
     assert found(measured(BEAM), "ground", "ground clearance") == []
     (low,) = found(measured(BEAM, ground=0.4), "ground", "ground clearance")
-    assert low.state.startswith("full bump")
+    assert low.state.height == "full bump"
     assert found(measured(BEAM), "ground", "ground contact")[0].verdict == "passes"
 
 

@@ -5,12 +5,12 @@ from dataclasses import replace
 import numpy as np
 import pytest
 
+from sim.display import METRIC, TRADE_INCH
 from sim.errors import DomainError, GeometryError
 from sim.measure.measure import measure
 from sim.motion.solve import solve
 from sim.motion.torque import torque_loads
 from sim.scene.parts import Configuration
-from sim.show.display import METRIC, TRADE_INCH
 from sim.show.film.closing import Closing, Figure, balance, closing_of
 from sim.show.film.story import TURNS_PER_SECOND, shoot, write_script
 from sim.show.film.view import camera_for, spread

@@ -12,6 +12,7 @@ import pytest
 from scipy.interpolate import PchipInterpolator
 
 from sim import cli
+from sim.display import display_of
 from sim.errors import GeometryError
 from sim.judge.judge import judge
 from sim.judge.margins import margins_of, states_to_sample
@@ -29,7 +30,6 @@ from sim.motion.solve import solve
 from sim.motion.sweep import sweep_states
 from sim.scene.parts import Configuration, Scene
 from sim.scene.reader import load_scene, read_scene
-from sim.show.display import display_of
 from sim.show.plots.sureness import draw_sureness
 from sim.show.report import report
 from sim.show.summary import write_run_record

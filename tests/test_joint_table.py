@@ -8,10 +8,10 @@ import numpy as np
 import pytest
 import samples
 
+from sim.display import display_of
 from sim.measure.measure import measure
 from sim.motion.solve import solve
 from sim.scene.parts import Reading
-from sim.show.display import display_of
 from sim.show.report.joint_table import joint_table
 from sim.show.slide_words import slide_words
 

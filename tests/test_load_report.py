@@ -7,11 +7,11 @@ from dataclasses import replace
 import pytest
 import samples
 
+from sim.display import METRIC, TRADE_INCH, Display
 from sim.measure.measure import measure
 from sim.motion.solve import solve
 from sim.scene.parts import Configuration
 from sim.scene.service import LifeBasis, Torsion
-from sim.show.display import METRIC, TRADE_INCH, Display
 from sim.show.report.loads import load_tables
 from sim.show.report.pages import Table
 

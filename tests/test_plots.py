@@ -14,7 +14,7 @@ from matplotlib.figure import Figure
 from matplotlib.text import Text
 from matplotlib.transforms import Bbox
 
-from sim.show.display import METRIC, TRADE_INCH
+from sim.display import METRIC, TRADE_INCH
 from sim.show.plots import draw_comparison, draw_configuration
 from sim.show.plots.angles import draw_joint_angles
 from sim.show.plots.canvas import spread

@@ -12,9 +12,9 @@ import numpy as np
 import pytest
 import show_scene
 
+from sim.display import METRIC
 from sim.judge.words import other_set_words
 from sim.measure.agreement import Agreement
-from sim.show.display import METRIC
 from sim.show.plots import draw_configuration
 from sim.show.report import report
 from sim.show.report.exchange import exchange_of

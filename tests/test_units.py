@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import math
 
-import numpy as np
 import pytest
 
 from sim import units
@@ -102,27 +101,6 @@ def test_a_value_is_said_in_three_digits(
     kind: units.Kind, value: float, unit: str, said: str
 ) -> None:
     assert units.say(kind, value, unit) == said
-
-
-@pytest.mark.parametrize(
-    ("kind", "value", "metric", "inch"),
-    [
-        (units.LENGTH, 0.0254, "25.40 mm", "1.00 in"),
-        (units.ROAD_SPEED, 100 / 3.6, "100.00 km/h", "62.14 mph"),
-        (units.ANGLE, math.pi / 60, "3.00 deg", "3.00 deg"),
-    ],
-)
-def test_a_display_shows_its_own_units(
-    kind: units.Kind, value: float, metric: str, inch: str
-) -> None:
-    assert units.show(kind, value, "metric", 2) == metric
-    assert units.show(kind, value, "inch", 2) == inch
-    assert units.show(kind, value, "metric").split()[1] == metric.split()[1]
-
-
-def test_arrays_are_converted_for_a_display() -> None:
-    lengths = units.to_display(units.LENGTH, np.array([[0.0254], [0.0508]]), "inch")
-    assert lengths == pytest.approx(np.array([[1.0], [2.0]]))
 
 
 def test_units_are_written_with_their_capitals() -> None:

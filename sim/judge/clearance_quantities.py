@@ -6,7 +6,7 @@ from collections.abc import Callable, Iterator
 
 import numpy as np
 
-from sim.judge.part import Part, States
+from sim.judge.part import Part, States, ride_height, some_states
 from sim.measure.clearance.result import GROUND, Clearance
 from sim.measure.measurements import Measurements
 from sim.motion.states import State
@@ -35,7 +35,11 @@ def fixed_part(m: Measurements, chosen: States) -> list[Part]:
 def at_rest(m: Measurements, chosen: States) -> list[Part]:
     """Clearance to fixed parts and floors at ride height without torque [mm]."""
     return [
-        Part(where=part.where, values=np.array([MM * near[0].at_rest]), states=(_rest(m),))
+        Part(
+            where=part.where,
+            values=np.array([MM * near[0].at_rest]),
+            states=some_states(m, ride_height(m)[:1]),
+        )
         for obstacle, near in _nearest_at_rest(m)
         for part in [_part(m, near)]
         if obstacle.kind in ("fixed part", "floor") and near[0].at_rest > 0
@@ -152,18 +156,18 @@ def _part(m: Measurements, near: Near, limit: float | None = None, *, own: bool 
     return Part(
         where=f"{near[0].part} to {near[0].obstacle}",
         values=np.array([MM * c.distance for c in near]),
-        states=tuple(label_of(m, c) for c in near),
+        states=tuple(state_of(m, c) for c in near),
         limit=limit,
         own=own,
     )
 
 
-def label_of(m: Measurements, near: Clearance) -> str:
-    """Return the label of the state, by its name where one is close by."""
+def state_of(m: Measurements, near: Clearance) -> State:
+    """Return the state, by its name where one is close by."""
     for state in sorted(m.states, key=lambda state: not state.height):
         close = abs(state.travel - near.travel) <= SAME_TRAVEL
         if state.case == near.case and close and abs(state.roll - near.roll) <= SAME_ROLL:
-            return state.label
+            return state
     return State(
         height="",
         case=near.case,
@@ -173,9 +177,4 @@ def label_of(m: Measurements, near: Clearance) -> str:
         shaft_torque=0.0,
         turning=near.turning,
         road_speed=0.0,
-    ).label
-
-
-def _rest(m: Measurements) -> str:
-    """Return the label of ride height without torque."""
-    return f"ride height, {m.configuration.torque_cases[0].name}"
+    )

@@ -10,6 +10,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from sim.display import display_of
 from sim.judge.findings import Finding
 from sim.judge.part import ride_height
 from sim.judge.sources import SOURCES, Source
@@ -172,15 +173,15 @@ def _critical(m: Measurements, speed: float) -> tuple[int, str]:
     """Weigh the road speed against the lowest critical speed, by either form."""
     plain = (critical.road_speed for critical in m.critical_speeds)
     least = min(*plain, *(beam.road_speed for beam in m.whirl.shafts))
-    said = f"critical at {least * 3.6:.0f} km/h"
+    said = f"critical at {_speed(m, least)}"
     return (3 if speed >= 0.7 * least else -3), said
 
 
 def _half_critical(m: Measurements, speed: float) -> tuple[int, str]:
     """Weigh the road speed against the bands about half of the critical speeds."""
     near = any(low <= speed <= high for low, high in (w.half_band for w in m.whirl.shafts))
-    halves = ", ".join(f"{w.road_speed / 2 * 3.6:.0f}" for w in m.whirl.shafts)
-    return (2 if near else -3), f"half critical at {halves} km/h"
+    halves = ", ".join(_speed(m, w.road_speed / 2) for w in m.whirl.shafts)
+    return (2 if near else -3), f"half critical at {halves}"
 
 
 def _bounce(m: Measurements, speed: float) -> tuple[int, str] | None:
@@ -190,7 +191,7 @@ def _bounce(m: Measurements, speed: float) -> tuple[int, str] | None:
         return None
     crossing = min(crossings, key=lambda v: abs(v - speed))
     near = abs(speed - crossing) <= BOUNCE_BAND * crossing
-    said = f"twice a turn meets the bounce on the rubber at {crossing * 3.6:.0f} km/h"
+    said = f"twice a turn meets the bounce on the rubber at {_speed(m, crossing)}"
     return (2 if near else -3), said
 
 
@@ -206,6 +207,11 @@ def bounce_crossings(m: Measurements) -> tuple[float, ...]:
     vehicle = m.configuration.vehicle
     bounces = [mode.frequency for mode in m.whirl.modes if mode.kind == "bounce"]
     return tuple(road_speed(vehicle, frequency / 2) for frequency in bounces)
+
+
+def _speed(m: Measurements, speed: float) -> str:
+    """Return a road speed in words, in the units of the reader."""
+    return display_of(m.configuration.display).speed.say(speed)
 
 
 def _wrap(m: Measurements, complaint: Complaint) -> tuple[int, str] | None:

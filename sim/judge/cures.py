@@ -12,10 +12,10 @@ from dataclasses import replace
 import numpy as np
 from numpy.typing import NDArray
 
+from sim.display import amount
 from sim.errors import GeometryError
 from sim.judge.findings import Finding
 from sim.judge.part import ride_height
-from sim.judge.words import Display, amount
 from sim.measure.measurements import Measurements
 from sim.measure.ripple import fluctuation
 from sim.motion.frames import (
@@ -66,21 +66,14 @@ def _cured(m: Measurements, finding: Finding) -> Finding:
     return replace(finding, remedy=f"{words} {finding.remedy}") if words else finding
 
 
-def _display(m: Measurements) -> Display:
-    """Return the units in which the vehicle was read."""
-    readings = m.configuration.readings
-    read = readings.get("pinion.aft") or readings.get("pinion.forward")
-    return "inch" if read is not None and read.text.endswith(("in", "inch", "ft")) else "metric"
-
-
 def _mm(m: Measurements, length: float) -> str:
     """Return a length in words, in the units in which the vehicle was read."""
-    return amount(1000 * length, "mm", _display(m))
+    return amount(1000 * length, "mm", m.configuration.display)
 
 
 def _enough(m: Measurements, length: float, way: int) -> str:
     """Return a length rounded up (way 1) or down (way −1) to what is printed, so that it does."""
-    step = 0.01 * 25.4e-3 if _display(m) == "inch" else 0.1e-3
+    step = 0.01 * 25.4e-3 if m.configuration.display == "inch" else 0.1e-3
     return _mm(m, way * math.ceil(way * length / step - 1e-6) * step)
 
 
@@ -245,7 +238,7 @@ def _whirl_slower(m: Measurements, finding: Finding) -> str:
     # D² + (D − 2w)² = more² (D₀² + d₀²), solved for D
     squares = more**2 * (tube.outside**2 + tube.inside**2)
     outside = tube.wall + math.sqrt(squares / 2 - tube.wall**2)
-    slow = amount(3.6 * critical.safe_road_speed, "km/h", _display(m))
+    slow = amount(3.6 * critical.safe_road_speed, "km/h", m.configuration.display)
     short = (
         f"Shaft {number} at most {_enough(m, length, -1)} long in place of "
         f"{_mm(m, critical.length)}"

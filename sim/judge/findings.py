@@ -5,6 +5,8 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import Literal
 
+from sim.motion.states import State
+
 Verdict = Literal["passes", "watch", "fails", "cannot be told"]
 Standing = Literal["published", "common practice", "from memory", "shop", "physical"]
 
@@ -32,6 +34,19 @@ class Repeat:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class Cure:
+    """A change that was carried out in the model, judged by every rule, and holds.
+
+    Attributes:
+        says: What to do and what comes of it, one sentence.
+        changes: The same as lines of the scene, as in 'bearing.1.up = "534 mm"'.
+    """
+
+    says: str
+    changes: tuple[str, ...]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Finding:
     """One verdict.
 
@@ -40,7 +55,7 @@ class Finding:
         verdict: "passes", "watch" or "fails"; "cannot be told" where the readings leave it open.
         what: Headline in plain words, as in "The spline bottoms".
         where: The part, as in "joint 2" or "spline".
-        state: Label of the state that causes it; "" where no state does.
+        state: The state that causes it; None where no state does.
         value, limit: In the unit below; limit None where there is none.
         unit: Unit of both for machines ("deg", "mm", "rad/s²", "km/h", "%", "rpm",
             "rpm·deg").
@@ -50,6 +65,8 @@ class Finding:
         meaning: What it means for the vehicle, one sentence.
         remedy: What would change it, one sentence.
         severity: Rank among findings of the same verdict; larger is worse.
+        at_speed: Whether the value depends on the road speed of the state.
+        cures: What would make it pass and nothing else worse; the least change first.
         at_worst: The verdict where the limit is broken.
         as_read: The verdict if every reading were exact.
         probability: Probability that it passes [-], or None where it was not asked for.
@@ -62,7 +79,7 @@ class Finding:
     verdict: Verdict
     what: str
     where: str
-    state: str
+    state: State | None
     value: float
     limit: float | None
     unit: str
@@ -72,6 +89,8 @@ class Finding:
     meaning: str
     remedy: str
     severity: float
+    at_speed: bool = False
+    cures: tuple[Cure, ...] = ()
     at_worst: Verdict = "watch"
     as_read: Verdict | None = None
     probability: float | None = None

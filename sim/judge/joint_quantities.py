@@ -6,7 +6,7 @@ from dataclasses import replace
 
 import numpy as np
 
-from sim.judge.part import Array, Part, States, labels, values_of
+from sim.judge.part import Array, Part, States, some_states, values_of
 from sim.measure.measurements import Measurements
 
 RPM = 60 / (2 * np.pi)
@@ -115,7 +115,7 @@ def pair_difference(m: Measurements, chosen: States) -> list[Part]:
         Part(
             where=f"joints {count - 1} and {count}",
             values=np.abs(last[:, 0] - last[:, 1]),
-            states=labels(m, chosen),
+            states=some_states(m, chosen),
         )
     ]
 
@@ -144,7 +144,8 @@ def angle_times_speed(m: Measurements, chosen: States) -> list[Part]:
             Part(
                 where=part.where,
                 values=(part.values * rpm)[worst : worst + 1],
-                states=(m.states[turns[worst]].label_at_speed,),
+                states=(m.states[turns[worst]],),
+                at_speed=True,
                 limit=float(allowed[worst] * rpm[worst]),
             )
         )

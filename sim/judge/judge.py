@@ -12,6 +12,7 @@ from sim.judge.part import Array, Part, States, other_heights, ride_height
 from sim.judge.quantities import QUANTITIES
 from sim.judge.rules import Rule, rule_sets, rules_of
 from sim.measure.measurements import Measurements
+from sim.motion.states import State
 
 ORDER: dict[Verdict, int] = {"fails": 0, "cannot be told": 1, "watch": 2, "passes": 3}
 MAY_FAIL: tuple[Standing, ...] = ("published", "shop", "physical")
@@ -116,6 +117,7 @@ def _finding(m: Measurements, rule: Rule, part: Part) -> Finding:
         what=rule.bad if breaks else rule.good,
         where=part.where,
         state=part.states[worst],
+        at_speed=part.at_speed,
         value=value,
         limit=limit,
         unit=rule.unit,
@@ -129,10 +131,11 @@ def _finding(m: Measurements, rule: Rule, part: Part) -> Finding:
     )
 
 
-def _worst(values: Array, states: tuple[str, ...]) -> int:
+def _worst(values: Array, states: tuple[State | None, ...]) -> int:
     """Return the index of the largest value; among equals one at ride height, else the first."""
     equals = np.flatnonzero(values >= values.max() - EQUAL * abs(values.max()))
-    return int(next((i for i in equals if states[i].startswith("ride height")), equals[0]))
+    at_ride = (i for i in equals if (s := states[i]) is not None and s.height == "ride height")
+    return int(next(at_ride, equals[0]))
 
 
 def _limit(m: Measurements, rule: Rule, part: Part) -> tuple[float, Standing]:

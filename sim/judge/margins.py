@@ -26,12 +26,12 @@ class Margin:
         here: In the states in which the rule applies, shape (n,).
         elsewhere: At the scene's own named heights, where a rule for standing vehicles gives at
             most "watch", shape (n,); None where it does not look there.
-        rival: Label of the worst of those heights in the first sample, or "".
+        rival: The worst state at those heights in the first sample, or None.
     """
 
     here: Array
     elsewhere: Array | None = None
-    rival: str = ""
+    rival: State | None = None
 
     @property
     def over(self) -> Array:
@@ -53,7 +53,7 @@ def states_to_sample(measurements: Measurements, findings: Findings) -> tuple[St
     states = measurements.states
     ride = [s for s in states if s.height == "ride height" and not s.roll]
     told = {finding.state for finding in findings.findings}
-    worst = [s for s in states if s.label in told or s.label_at_speed in told]
+    worst = [s for s in states if s in told]
     between = [
         replace(state, height="", travel=travel)
         for limit in measurements.slip_limits
@@ -61,7 +61,8 @@ def states_to_sample(measurements: Measurements, findings: Findings) -> tuple[St
         for state in [s for s in states if s.case == limit.case and not s.roll and s.turning][:1]
         if not any(s.case == limit.case and abs(s.travel - travel) < NEAR for s in states)
     ]
-    between = [state for state in between if state.label in told]
+    told_at = {(s.case, s.travel) for s in told if s is not None}
+    between = [state for state in between if (state.case, state.travel) in told_at]
     named = [state for state in states if state.height]
     return tuple(dict.fromkeys([*ride[:1], *worst, *between, *named]))[:MOST_STATES]
 
@@ -117,7 +118,7 @@ def _elsewhere(rule: Rule, m: Measurements, values: Values) -> dict[str, Sampled
 def _beside(margin: Margin, over: Array, m: Measurements) -> Margin:
     """Return a margin that looks at other heights too, (L, n)."""
     worst = other_heights(m)[int(np.argmax(over[:, 0]))]
-    return replace(margin, elsewhere=over.max(axis=0), rival=m.states[worst].label)
+    return replace(margin, elsewhere=over.max(axis=0), rival=m.states[worst])
 
 
 def _over(finding: Finding, part: Sampled) -> Array:

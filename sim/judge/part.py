@@ -2,12 +2,13 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 from numpy.typing import NDArray
 
 from sim.measure.measurements import Measurements
+from sim.motion.states import State
 
 Array = NDArray[np.float64]
 States = NDArray[np.int64]  # indices of the states in which a rule applies
@@ -20,7 +21,8 @@ class Part:
     Attributes:
         where: The part, as in "joint 2".
         values: In the unit of the rule, shape (L,).
-        states: Label of the state of each value; "" where no state causes it.
+        states: The state of each value; None where no state causes it.
+        at_speed: Whether the value depends on the road speed of its state.
         limit: The part's own limit, or None where the rule gives it.
         own: Whether that limit was written for this very part: then it may fail.
         remedy: What would change it, where the part knows better than the rule.
@@ -28,7 +30,8 @@ class Part:
 
     where: str
     values: Array
-    states: tuple[str, ...]
+    states: tuple[State | None, ...]
+    at_speed: bool = False
     limit: float | None = None
     own: bool = False
     remedy: str = ""
@@ -49,22 +52,21 @@ def other_heights(m: Measurements) -> States:
     return np.flatnonzero([s.height in named and s.case == rest for s in m.states])
 
 
-def labels(m: Measurements, chosen: States) -> tuple[str, ...]:
-    """Return the labels of some states."""
-    return tuple(m.states[index].label for index in chosen)
+def some_states(m: Measurements, chosen: States) -> tuple[State, ...]:
+    """Return some of the states."""
+    return tuple(m.states[index] for index in chosen)
 
 
 def values_of(where: str, m: Measurements, chosen: States, values: Array) -> Part:
     """Return one part's values in the chosen states."""
-    return Part(where=where, values=values[chosen], states=labels(m, chosen))
+    return Part(where=where, values=values[chosen], states=some_states(m, chosen))
 
 
 def values_at_speed(where: str, m: Measurements, chosen: States, values: Array) -> Part:
     """Return one part's values in the chosen states, each named with its road speed."""
-    states = tuple(m.states[index].label_at_speed for index in chosen)
-    return Part(where=where, values=values[chosen], states=states)
+    return replace(values_of(where, m, chosen, values), at_speed=True)
 
 
 def without_state(where: str, value: float) -> Part:
     """Return a value that no state changes."""
-    return Part(where=where, values=np.array([value]), states=("",))
+    return Part(where=where, values=np.array([value]), states=(None,))

@@ -16,7 +16,7 @@ from sim.judge.part import (
     Array,
     Part,
     States,
-    labels,
+    some_states,
     values_at_speed,
     values_of,
     without_state,
@@ -62,7 +62,7 @@ def whirl_limit(m: Measurements, chosen: States) -> list[Part]:
         Part(
             where=f"shaft {critical.shaft}",
             values=np.array([critical.safe_road_speed * KMH]),
-            states=("",),
+            states=(None,),
             limit=top,
         )
         for critical in m.critical_speeds
@@ -162,15 +162,15 @@ def _slide(
     """Return a length of what slides [mm] in the states, then at its extremes between them."""
     values = np.array([*length[chosen], *(value for value, _, _ in more)])
     between = tuple(_nearest(m, travel, case) for _, travel, case in more)
-    return Part(where=where, values=MM * values, states=labels(m, chosen) + between)
+    return Part(where=where, values=MM * values, states=some_states(m, chosen) + between)
 
 
-def _nearest(m: Measurements, travel: float, case: str) -> str:
-    """Return the label of the state at a travel, by its name where one is within half a mm."""
+def _nearest(m: Measurements, travel: float, case: str) -> State:
+    """Return the state at a travel, by its name where one is within half a mm."""
     same = [s for s in m.states if s.case == case and not s.roll]
     same.sort(key=lambda s: (abs(s.travel - travel) > 0.5e-3, not s.height))
     if abs(same[0].travel - travel) <= 0.5e-3:
-        return same[0].label
+        return same[0]
     return State(
         height="",
         case=case,
@@ -180,4 +180,4 @@ def _nearest(m: Measurements, travel: float, case: str) -> str:
         shaft_torque=0.0,
         turning=True,
         road_speed=0.0,
-    ).label
+    )

@@ -80,7 +80,7 @@ def _contradicting(m: Measurements, *, angular: bool, scale: float) -> list[Part
         Part(
             where=f"reading {part_name(tuple(first.path.split('.')))}",
             values=np.array([scale * abs(first.error)]),
-            states=("",),
+            states=(None,),
             limit=scale * MOST_RESIDUAL * first.deviation,
             remedy=_settle(first, check.suspects[1:]),
         )

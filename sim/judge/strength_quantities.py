@@ -8,6 +8,7 @@ import numpy as np
 
 from sim.judge.part import Part, States
 from sim.measure.measurements import Measurements
+from sim.motion.states import State
 
 HOUR = 3600.0
 
@@ -46,7 +47,7 @@ def joint_torque_beyond(m: Measurements, chosen: States) -> list[Part]:
 def joint_life(m: Measurements, chosen: States) -> list[Part]:
     """Life of the joint bearings [h] that nine of ten outlive, under the duty."""
     return [
-        Part(where=f"joint {life.joint}", values=np.array([life.life / HOUR]), states=("",))
+        Part(where=f"joint {life.joint}", values=np.array([life.life / HOUR]), states=(None,))
         for life in m.strength.lives.lives
         if life.life is not None
     ]
@@ -58,10 +59,16 @@ def _most(m: Measurements, where: str, limit: float, own: bool) -> Part:
     return Part(
         where=where,
         values=np.array([torques.most]),
-        states=(torques.most_name,),
+        states=(_under(m, torques.most_name),),
         limit=limit,
         own=own,
     )
+
+
+def _under(m: Measurements, case: str) -> State | None:
+    """Return ride height in a torque case; None for a torque that is no case of the scene."""
+    found = (s for s in m.states if s.height == "ride height" and s.case == case)
+    return next(found, None)
 
 
 QUANTITIES: dict[str, Callable[[Measurements, States], list[Part]]] = {

@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
+from sim.display import DisplayName, amount
 from sim.judge.findings import Finding, Repeat
-from sim.judge.words import Display, amount, assumed_in_units
 
 
 def chance_words(finding: Finding) -> str:
@@ -23,7 +23,7 @@ def chance_words(finding: Finding) -> str:
     return f"passes in {100 * finding.probability:.1f} %, {low:.1f} to {high:.1f} %"
 
 
-def between_words(finding: Finding, display: Display = "metric") -> str:
+def between_words(finding: Finding, display: DisplayName = "metric") -> str:
     """Return the 95 % band of the value, as in "0.06 deg and 0.68 deg", or "".
 
     Args:
@@ -36,7 +36,7 @@ def between_words(finding: Finding, display: Display = "metric") -> str:
     return f"{low} and {high}"
 
 
-def sure_lines(finding: Finding, display: Display = "metric") -> Iterator[str]:
+def sure_lines(finding: Finding, display: DisplayName = "metric") -> Iterator[str]:
     """Yield what the readings leave open about a finding, and what to read again.
 
     Args:
@@ -57,14 +57,13 @@ def sure_lines(finding: Finding, display: Display = "metric") -> Iterator[str]:
         yield _repeat(finding, repeat, half, display)
 
 
-def _repeat(finding: Finding, repeat: Repeat, half: str, display: Display) -> str:
+def _repeat(finding: Finding, repeat: Repeat, half: str, display: DisplayName) -> str:
     """Return what one more reading would do."""
     narrowed = amount(repeat.narrowed, finding.unit, display)
     if repeat.status == "measured":
         what, same = f"Read {repeat.reading} ({repeat.text}) again", "if it reads the same"
     else:
-        assumed = assumed_in_units(repeat.text, display)
-        what = f"Measure {repeat.reading} (assumed {assumed}) to half of that"
+        what = f"Measure {repeat.reading} (assumed {repeat.text}) to half of that"
         same = "if it is as assumed"
     gain = f"± {half} would narrow to ± {narrowed}"
     return f"{what}: {gain}; {same}, passes in {100 * repeat.agreed:.0f} %"

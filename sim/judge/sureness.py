@@ -78,7 +78,7 @@ def _out_of_reach(share: float, samples: int) -> Finding:
         verdict="cannot be told" if share > OPEN else "watch",
         what="The parts reach every state?" if share > OPEN else "The parts may not reach",
         where="suspension and shafts",
-        state="",
+        state=None,
         value=100 * share,
         limit=0.0,
         unit="%",
@@ -187,7 +187,9 @@ def _verdict(finding: Finding, probability: float, margin: Margin) -> Verdict:
 
 def _shown(finding: Finding, margin: Margin) -> Array:
     """Return the margin in the state that a finding names, (n,)."""
-    loaded = margin.elsewhere is not None and not finding.state.startswith("ride height")
+    loaded = margin.elsewhere is not None and (
+        finding.state is None or finding.state.height != "ride height"
+    )
     return margin.elsewhere if loaded and margin.elsewhere is not None else margin.here
 
 

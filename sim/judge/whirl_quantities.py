@@ -20,7 +20,7 @@ def beam_whirl_limit(m: Measurements, chosen: States) -> list[Part]:
         Part(
             where=f"shaft {shaft.shaft}",
             values=np.array([shaft.safe_road_speed * KMH]),
-            states=("",),
+            states=(None,),
             limit=m.configuration.vehicle.top_speed * KMH,
         )
         for shaft in m.whirl.shafts
@@ -37,7 +37,7 @@ def engine_against_whirl(m: Measurements, chosen: States) -> list[Part]:
         Part(
             where=f"shaft {critical.shaft}",
             values=np.array([fastest / RPM]),
-            states=("",),
+            states=(None,),
             limit=share * critical.speed / RPM,
         )
         for critical in m.critical_speeds

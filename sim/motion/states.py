@@ -5,6 +5,8 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import Literal, get_args
 
+from sim.display import DEGREES, DisplayName, display_of
+
 Situation = Literal[
     "ride height",
     "loaded",
@@ -55,12 +57,25 @@ class State:
     @property
     def label(self) -> str:
         """Words for people, as in "full bump, hard launch" or "40 mm droop, cruise"."""
-        way = "bump" if self.travel > 0 else "droop"
-        height = self.height or f"{abs(self.travel) * 1000:.0f} mm {way}"
-        roll = f", rolled {self.roll * 57.29577951308232:+.1f} deg" if self.roll else ""
-        return f"{height}{roll}, {self.case}"
+        return self.say()
 
-    @property
-    def label_at_speed(self) -> str:
-        """The same with its road speed, for what depends on it: "…, cruise, at 155 km/h"."""
-        return f"{self.label}, at {self.road_speed * 3.6:.0f} km/h"
+    def say(self, display: DisplayName = "metric", *, at_speed: bool = False) -> str:
+        """Return the state in words, in the units of the reader.
+
+        Args:
+            display: Units of its travel and road speed.
+            at_speed: Whether to name the road speed too, for what depends on it.
+
+        Returns:
+            As in "54 mm droop, cruise, at 155 km/h" [text].
+
+        Example:
+            >>> State(height="", case="cruise", travel=-0.0541, roll=0.0, wheel_torque=600.0,
+            ...       shaft_torque=150.0, turning=True, road_speed=27.78).say("inch", at_speed=True)
+            '2.13 in droop, cruise, at 62 mph'
+        """
+        shown, way = display_of(display), "bump" if self.travel > 0 else "droop"
+        height = self.height or f"{shown.length.say(abs(self.travel), digits=shown.coarse)} {way}"
+        roll = f", rolled {DEGREES.say(self.roll, signed=True, digits=1)}" if self.roll else ""
+        speed = f", at {shown.speed.say(self.road_speed)}" if at_speed else ""
+        return f"{height}{roll}, {self.case}{speed}"

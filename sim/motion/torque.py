@@ -186,7 +186,7 @@ def _cruise(configuration: Configuration, case: TorqueCase) -> _Derived:
         f"rolling resistance {ROLLING_RESISTANCE}, air {AIR_DENSITY} kg/m³ ({NO_SOURCE})",
         f"drag area {drag_area} m², as of a {'car' if car else 'light truck'} ({NO_SOURCE})",
         f"vehicle weight {WEIGHT_OVER_AXLE_LOAD:g} times the axle load ({NO_SOURCE})",
-        f"on the level at {np.mean(speed) * 3.6:.0f} km/h",
+        f"on the level at {'top speed' if case.road_speed is None else 'the road speed given'}",
         AXLE_WORDS,
     )
     return _Derived(force * vehicle.tire_radius, "derived", words)

@@ -14,6 +14,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass, field
 from typing import TYPE_CHECKING, Literal
 
+from sim.display import DisplayName
 from sim.errors import DomainError
 from sim.scene.axle_parts import (
     FrameMounted,
@@ -271,6 +272,7 @@ class Configuration:
         duties: What the vehicle does; empty where the scene does not say.
         torsion: What the shafts twist between.
         complaints: What the driver feels.
+        display: Units of words about it.
         setup: The set-up that it was built from, to build it again from other values; None for
             one made by hand.
     """
@@ -300,6 +302,7 @@ class Configuration:
     duties: tuple[Duty, ...] = ()
     torsion: Torsion = UNKNOWN_TORSION
     complaints: tuple[Complaint, ...] = ()
+    display: DisplayName = "metric"
     setup: Setup | None = field(default=None, repr=False)
 
 
@@ -322,7 +325,7 @@ class Scene:
     title: str
     about: str
     datum: str
-    display: Literal["metric", "inch"]
+    display: DisplayName
     rules: str
     configurations: tuple[Configuration, ...]
     compared: tuple[str, str]

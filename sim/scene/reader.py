@@ -5,6 +5,7 @@ from __future__ import annotations
 import hashlib
 import re
 from collections.abc import Sequence
+from dataclasses import replace
 from pathlib import Path as FilePath
 
 from pydantic import ValidationError
@@ -76,7 +77,7 @@ def read_scene(raw: bytes, file: str = "scene.toml", rule_sets: Sequence[str] = 
         datum=root["datum"],
         display=root["display"],
         rules=root["rules"],
-        configurations=configurations,
+        configurations=tuple(replace(c, display=root["display"]) for c in configurations),
         compared=compared,
         doubts=reading.problems.doubts(),
         text=text,

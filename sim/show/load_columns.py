@@ -7,8 +7,8 @@ from collections.abc import Iterator
 import numpy as np
 from numpy.typing import NDArray
 
+from sim.display import DEGREES, Display, Unit
 from sim.measure.measurements import Measurements
-from sim.show.display import DEGREES, Display, Unit
 
 Entry = tuple[str, Unit, str, NDArray[np.float64]]
 

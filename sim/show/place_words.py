@@ -2,8 +2,8 @@
 
 from __future__ import annotations
 
+from sim.display import Display
 from sim.measure.clearance.result import Clearance
-from sim.show.display import Display
 
 
 def place_of(near: Clearance, display: Display, *, bare: bool = False) -> str:

@@ -6,12 +6,12 @@ from collections.abc import Iterator, Sequence
 from typing import Any, Literal
 
 from sim import units
+from sim.display import METRIC, display_of
 from sim.errors import DomainError
 from sim.judge.complaints import likely_sources
 from sim.measure.orders import orders_at
 from sim.scene.parts import Complaint, Scene
 from sim.scene.quantity import QuantityError, parse
-from sim.show.display import KILOMETER_PER_HOUR, display_of
 from sim.show.report.pages import Table
 from sim.show.report.shakes import order_table, shake_tables, source_table
 from sim.show.result import Result
@@ -140,7 +140,7 @@ def _complaint(result: Result, complaint: Complaint) -> dict[str, Any]:
     found = likely_sources(result.measurements, result.findings.findings, complaint)
     return {
         "name": complaint.name,
-        "speed_km_h": complaint.speed / KILOMETER_PER_HOUR,
+        "speed_km_h": METRIC.speed.of(complaint.speed),
         "felt_hz": complaint.frequency,
         "when": complaint.when,
         "load": complaint.load,

@@ -16,16 +16,15 @@ from typing import TYPE_CHECKING, Any
 import numpy as np
 
 from sim import __version__
+from sim.display import amount
 from sim.judge.findings import Finding, Sureness
 from sim.judge.judge import ORDER
 from sim.judge.sure_words import sure_lines
 from sim.judge.words import (
-    Display,
-    amount,
     at_state,
-    in_units,
     limit_words,
     other_set_words,
+    state_words,
 )
 from sim.motion.torque import torque_loads
 from sim.scene.parts import Scene
@@ -97,7 +96,7 @@ def _finding(scene: Scene, alike: Sequence[Finding]) -> Iterator[str]:
     """Yield the lines of one finding, and of its like on other parts."""
     finding, *others = alike
     colon = "" if finding.what.endswith("?") else ":"
-    where = f"{_value(scene, finding)}{at_state(finding.state, scene.display)}"
+    where = f"{_value(scene, finding)}{at_state(finding, scene.display)}"
     if others:
         where += f"; also {', '.join(_value(scene, other) for other in others)}"
     yield f"  {finding.verdict:6} {finding.what}{colon} {where}"
@@ -158,7 +157,7 @@ def summary_json(scene: Scene, results: Sequence[Result], files: Sequence[Path])
 
 def _in_units(finding: Finding, scene: Scene) -> dict[str, Any]:
     """Return a finding for machines; its state is words, in the scene's units."""
-    return asdict(finding) | {"state": in_units(finding.state, scene.display)}
+    return asdict(finding) | {"state": state_words(finding, scene.display)}
 
 
 def write_run_record(
@@ -180,13 +179,13 @@ def write_run_record(
         "scene_sha256": scene.digest,
         "rule_set": results[0].findings.rule_set,
         "versions": {"halfturn": __version__} | {name: version(name) for name in _ENGINES},
-        "configurations": [_record(result, scene.display) for result in results],
+        "configurations": [_record(result) for result in results],
         "seconds": dict(seconds),
     }
     return write_text(folder / "run.json", json.dumps(record, indent=1, ensure_ascii=False) + "\n")
 
 
-def _record(result: Result, display: Display) -> dict[str, Any]:
+def _record(result: Result) -> dict[str, Any]:
     """Return settings and agreement of one configuration."""
     limits = result.configuration.limits
     return {
@@ -205,7 +204,7 @@ def _record(result: Result, display: Display) -> dict[str, Any]:
                 "wheel_torque_n_m": round(load.wheel_torque, 3),
                 "shaft_torque_n_m": round(load.shaft_torque, 3),
                 "basis": load.basis,
-                "defaults": [in_units(text, display) for text in load.words],
+                "defaults": list(load.words),
             }
             for load in torque_loads(result.configuration)
         ],

@@ -17,8 +17,8 @@ from typing import Literal
 import numpy as np
 from numpy.typing import NDArray
 
+from sim.display import ACCELERATION, DEGREES, PERCENT, SHAFT_SPEED, Unit, display_of
 from sim.measure.measurements import Acceleration, Measurements
-from sim.show.display import ACCELERATION, DEGREES, PERCENT, SHAFT_SPEED, Unit, display_of, state_in
 from sim.show.files import write_text
 from sim.show.load_columns import load_columns
 
@@ -126,7 +126,7 @@ def _states(m: Measurements, display: Literal["metric", "inch"]) -> Iterator[Col
     def every(name: str) -> NDArray[np.float64]:
         return np.array([getattr(state, name) for state in states], float)
 
-    yield _words("state", "The state in words", (state_in(units, s.label) for s in states))
+    yield _words("state", "The state in words", (s.say(display) for s in states))
     yield _words(
         "height", "Name of the axle height, empty between them", (s.height for s in states)
     )

@@ -11,6 +11,7 @@ import numpy as np
 import pytest
 import samples
 
+from sim.display import METRIC, TRADE_INCH
 from sim.measure.balance import (
     GRADES,
     bearing_unbalance,
@@ -20,7 +21,6 @@ from sim.measure.balance import (
 )
 from sim.measure.measure import measure
 from sim.motion.solve import solve
-from sim.show.display import METRIC, TRADE_INCH
 
 RPM = 2 * np.pi / 60
 GRAM_MILLIMETER = 1e-6  # [kg m]

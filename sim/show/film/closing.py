@@ -8,10 +8,10 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
+from sim.display import Display, plain_number
 from sim.measure.measurements import Measurements
 from sim.motion.states import State
 from sim.scene.parts import Configuration
-from sim.show.display import Display, plain_number
 from sim.show.worth import ANGLE, LENGTH, ROAD_SPEED, parts_words
 
 Array = NDArray[np.float64]

@@ -8,8 +8,8 @@ import numpy as np
 from matplotlib.artist import Artist
 from numpy.typing import ArrayLike, NDArray
 
+from sim.display import Display
 from sim.scene.parts import Limits, Spline
-from sim.show.display import Display
 from sim.show.film.paper import NORMAL, Sheet
 from sim.show.film.view import spread
 from sim.show.style import FAINT, INK, LIMIT, PANEL, PAPER, QUIET, RULE, Look

@@ -10,10 +10,10 @@ from pathlib import Path
 import imageio.v3 as iio
 import numpy as np
 
+from sim.display import display_of
 from sim.errors import DomainError
 from sim.measure.measurements import Measurements
 from sim.scene.parts import Scene
-from sim.show.display import display_of
 from sim.show.files import write_with
 from sim.show.film.closing import balance, closing_of
 from sim.show.film.encode import write_gif, write_video

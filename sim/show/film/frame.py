@@ -13,8 +13,8 @@ import numpy as np
 from matplotlib.artist import Artist
 from numpy.typing import ArrayLike, NDArray
 
+from sim.display import Display
 from sim.errors import EngineError
-from sim.show.display import Display
 from sim.show.film.closing import Closing
 from sim.show.film.dials import AngleBars, Scale, SplineDial, Tags
 from sim.show.film.ending import Balance, Figures

@@ -5,11 +5,11 @@ from __future__ import annotations
 from collections.abc import Mapping
 from pathlib import Path
 
+from sim.display import display_of
 from sim.judge.findings import Findings
 from sim.measure.measurements import Measurements
 from sim.motion.motion import Motion
 from sim.scene.parts import Scene
-from sim.show.display import display_of
 from sim.show.plots.angles import draw_joint_angles
 from sim.show.plots.bearing import draw_bearing
 from sim.show.plots.carry import draw_carry

@@ -10,9 +10,9 @@ from textwrap import wrap
 import numpy as np
 from matplotlib.axes import Axes
 
+from sim.display import DEGREES, Display
 from sim.judge.findings import Findings
 from sim.measure.measurements import Measurements
-from sim.show.display import DEGREE, Display
 from sim.show.plots.canvas import (
     EndLabel,
     draw_line,
@@ -48,7 +48,7 @@ def draw_joint_angles(
     """
     cases = cases_of(m.states)
     limits = limits_of(findings, "deg", r"joint \d+", display)
-    largest = float(np.max(m.joint_angle)) / DEGREE
+    largest = float(np.max(m.joint_angle)) / DEGREES.size
     shown = [limit for limit in limits if limit.value <= max(1.3 * largest, 3.5)]
     rows = (len(cases) + 1) // 2
     height = 0.75 + 2.55 * rows
@@ -101,8 +101,10 @@ def _angles_of_case(
     x = travel_of(m, at, display)
     still, ends = still_states(m.states, case), [*limits]
     for joint in range(m.joint_angle.shape[1]):
-        look, y = joint_look(joint), m.joint_angle[at, joint] / DEGREE
+        look, y = joint_look(joint), m.joint_angle[at, joint] / DEGREES.size
         draw_line(axes, x, y, look, marks(m, display))
-        draw_still(axes, travel_of(m, still, display), m.joint_angle[still, joint] / DEGREE, look)
+        draw_still(
+            axes, travel_of(m, still, display), m.joint_angle[still, joint] / DEGREES.size, look
+        )
         ends.append(EndLabel(float(y[-1]), f"joint {joint + 1}", look.color))
     label_ends(axes, ends, float(x[-1]))

@@ -7,10 +7,10 @@ from pathlib import Path
 import numpy as np
 from matplotlib.axes import Axes
 
+from sim.display import Display
 from sim.measure.couples import joint_moments
 from sim.measure.measurements import Measurements
 from sim.motion.motion import Motion
-from sim.show.display import Display
 from sim.show.plots.canvas import (
     EndLabel,
     draw_line,

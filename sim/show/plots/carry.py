@@ -7,9 +7,9 @@ from pathlib import Path
 
 from matplotlib.axes import Axes
 
+from sim.display import Display, Unit
 from sim.measure.measurements import Measurements
 from sim.motion.torque import torque_loads
-from sim.show.display import Display, Unit
 from sim.show.plots.canvas import LABEL_GROUND, drawing, room_beside, save
 from sim.show.style import FONT_SIZE, INK, LABEL_SIZE, LIMIT, STEEL
 

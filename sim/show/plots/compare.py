@@ -10,8 +10,8 @@ from matplotlib.axes import Axes
 from matplotlib.figure import Figure
 from matplotlib.lines import Line2D
 
+from sim.display import DEGREES, Display
 from sim.measure.measurements import Array, Measurements
-from sim.show.display import DEGREE, Display
 from sim.show.plots.canvas import (
     EndLabel,
     draw_line,
@@ -47,7 +47,8 @@ def draw_travel_compared(
     cases = tuple(dict.fromkeys((cases_of(first.states)[0], hardest_case(first))))
     unit = display.length
     rows = (
-        ("largest joint angle [deg]", {n: np.max(m.joint_angle, 1) / DEGREE for n, m in all_of}),
+        ("largest joint angle [deg]",
+         {n: np.max(m.joint_angle, 1) / DEGREES.size for n, m in all_of}),
         ("pinion fluctuation,\npeak to peak [%]",
          {n: m.fluctuation[:, -1] * 100 for n, m in all_of}),
         (f"gap to bottoming [{unit.name}]", {n: m.gap / unit.size for n, m in all_of}),

@@ -6,11 +6,11 @@ import numpy as np
 from matplotlib.axes import Axes
 from matplotlib.patches import Circle
 
+from sim.display import Display
 from sim.measure.clearance.bodies import BRACKET_HALF, hoop_radius
 from sim.measure.clearance.result import Clearance
 from sim.measure.measurements import Measurements
 from sim.motion.motion import Motion
-from sim.show.display import Display
 from sim.show.place_words import say_place
 from sim.show.plots.canvas import LABEL_GROUND
 from sim.show.plots.obstacles import draw_cut

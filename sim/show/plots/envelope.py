@@ -9,10 +9,10 @@ import numpy as np
 from matplotlib.axes import Axes
 from matplotlib.patches import Circle, Polygon, Rectangle
 
+from sim.display import Display, Unit
 from sim.measure.measurements import Measurements
 from sim.motion.motion import Motion
 from sim.scene.parts import Obstacle
-from sim.show.display import Display, Unit
 from sim.show.plots.canvas import drawing, save
 from sim.show.plots.cut import IN_CUT, draw_across
 from sim.show.plots.obstacles import draw_obstacles

@@ -9,8 +9,8 @@ import numpy as np
 from matplotlib.axes import Axes
 from matplotlib.patches import Circle, Polygon, Rectangle
 
+from sim.display import Unit
 from sim.scene.parts import Obstacle
-from sim.show.display import Unit
 from sim.show.plots.canvas import LABEL_GROUND
 from sim.show.plots.outline import SIDE, Array
 from sim.show.style import FAINT, INK, LABEL_SIZE

@@ -8,12 +8,11 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
+from sim.display import Display, amount
 from sim.judge.findings import Findings
 from sim.judge.rules import Place, rules_of
-from sim.judge.words import amount
 from sim.measure.measurements import Measurements
 from sim.motion.states import State
-from sim.show.display import Display
 
 _SIGNS = {"at most": "≤", "at least": "≥"}
 SHORT_NAMES = {"full droop": "droop", "ride height": "ride", "full bump": "bump"}

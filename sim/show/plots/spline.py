@@ -7,8 +7,8 @@ from pathlib import Path
 import numpy as np
 from matplotlib.axes import Axes
 
+from sim.display import Display
 from sim.measure.measurements import Measurements
-from sim.show.display import Display
 from sim.show.plots.canvas import (
     EndLabel,
     draw_line,

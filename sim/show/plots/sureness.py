@@ -2,15 +2,13 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
 from pathlib import Path
 
 from matplotlib.axes import Axes
 
+from sim.display import READERS, Display, amount, to_si
 from sim.judge.findings import Finding, Findings, Tornado
 from sim.judge.sure_words import chance_words
-from sim.judge.words import INCH, amount
-from sim.show.display import Display
 from sim.show.plots.canvas import LABEL_GROUND, drawing, room_beside, save
 from sim.show.style import INK, LABEL_SIZE, LIMIT, QUIET, VERDICT_COLORS
 
@@ -128,5 +126,5 @@ def _label(reading: str, text: str) -> str:
 
 def _unit(unit: str, display: Display) -> tuple[str, float]:
     """Return the unit shown for a unit of findings, and its size in that."""
-    known: Mapping[str, tuple[str, float]] = INCH if display.name == "inch" else {}
-    return known.get(unit, (unit, 1.0))
+    shown = READERS[display.name][unit]
+    return shown.name, shown.size / to_si(1.0, unit)

@@ -8,8 +8,8 @@ import numpy as np
 from matplotlib.axes import Axes
 from numpy.typing import NDArray
 
+from sim.display import Display
 from sim.measure.measurements import Array, Measurements
-from sim.show.display import Display
 from sim.show.plots.canvas import name_heights
 from sim.show.plots.series import named_travels
 

@@ -7,8 +7,8 @@ from pathlib import Path
 
 from matplotlib.axes import Axes
 
+from sim.display import Display, Unit
 from sim.measure.measurements import CriticalSpeed, Measurements
-from sim.show.display import Display, Unit
 from sim.show.plots.canvas import LABEL_GROUND, drawing, room_beside, save
 from sim.show.style import FONT_SIZE, INK, LABEL_SIZE, LIMIT, configuration_look
 

@@ -9,10 +9,10 @@ import numpy as np
 from matplotlib.axes import Axes
 from matplotlib.figure import Figure
 
+from sim.display import Display
 from sim.measure.measurements import Measurements
 from sim.measure.whirl.crossings import BEYOND_TOP, HALF_BAND, ORDERS, Crossing
 from sim.measure.whirl.whirl import WhirlMode
-from sim.show.display import Display
 from sim.show.plots.canvas import (
     LABEL_GROUND,
     EndLabel,

@@ -10,9 +10,9 @@ from jinja2 import Environment, PackageLoader, StrictUndefined
 from markupsafe import Markup
 
 from sim import __version__
+from sim.display import display_of
 from sim.scene.parts import Scene
 from sim.show import style
-from sim.show.display import display_of
 from sim.show.files import write_text
 from sim.show.report.agreement import CONFIRMED, agreement_table
 from sim.show.report.cautions import CAUTIONS

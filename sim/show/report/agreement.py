@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
+from sim.display import DEGREES, Display
 from sim.measure.agreement import Agreement, Promise
-from sim.show.display import DEGREES, Display
 from sim.show.report.pages import Table
 from sim.show.result import Result
 

@@ -2,11 +2,10 @@
 
 from __future__ import annotations
 
-from sim.judge.words import in_units
+from sim.display import SHAFT_SPEED, Display
 from sim.measure.measurements import Measurements
 from sim.motion.torque import TorqueLoad, torque_loads
 from sim.scene.parts import Configuration
-from sim.show.display import SHAFT_SPEED, Display
 from sim.show.report.pages import Table
 
 
@@ -100,7 +99,7 @@ def _torques(configuration: Configuration, display: Display) -> Table:
             limit(load.engine_limited_shaft),
             limit(load.tire_limited_wheel),
             load.basis,
-            "; ".join(in_units(text, display.name) for text in load.words) or "none",
+            "; ".join(load.words) or "none",
         )
 
     return Table(

@@ -4,11 +4,11 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
+from sim.display import DEGREES, Display, amount
 from sim.judge.findings import Finding, Verdict
 from sim.judge.judge import ORDER
 from sim.judge.sure_words import sure_lines
-from sim.judge.words import amount, other_set_words
-from sim.show.display import DEGREES, Display, state_in
+from sim.judge.words import other_set_words, state_words
 from sim.show.report.bench import bench_tables
 from sim.show.report.exchange import least_gap, whirl_limit
 from sim.show.report.loads import load_tables
@@ -77,7 +77,7 @@ def glance(results: Sequence[Result], display: Display) -> Table:
     rows = []
     for result in results:
         m, counts = result.measurements, _counts(result.findings.findings)
-        angle, where = largest_angle_of(m)
+        angle, where = largest_angle_of(m, display)
         rows.append(
             (
                 result.configuration.name,
@@ -86,7 +86,7 @@ def glance(results: Sequence[Result], display: Display) -> Table:
                 str(counts["watch"]),
                 str(counts["passes"]),
                 display.speed.number(whirl_limit(m)),
-                f"{DEGREES.number(angle)} ({state_in(display, where)})",
+                f"{DEGREES.number(angle)} ({where})",
                 display.length.number(least_gap(m)),
             )
         )
@@ -119,7 +119,7 @@ def _card(finding: Finding, display: Display) -> Card:
         verdict=finding.verdict,
         what=finding.what,
         value=f"{finding.where}: {_value(finding, display)}, wanted {_limit(finding, display)}",
-        state=state_in(display, finding.state),
+        state=state_words(finding, display.name),
         meaning=finding.meaning,
         remedy=finding.remedy,
         source=finding.source,
@@ -134,7 +134,7 @@ def _passed(finding: Finding, display: Display) -> tuple[str, ...]:
         f"{finding.what} ({finding.where})",
         _value(finding, display),
         _limit(finding, display),
-        state_in(display, finding.state) or "–",
+        state_words(finding, display.name) or "–",
         f"{finding.source} [{finding.standing}]",
     )
 

@@ -7,8 +7,8 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from sim.display import ACCELERATION, DEGREES, PERCENT, Display, Unit
 from sim.measure.measurements import CriticalSpeed, Measurements
-from sim.show.display import ACCELERATION, DEGREES, PERCENT, Display, Unit
 from sim.show.plots.series import hardest_case
 from sim.show.report.pages import Exchange
 from sim.show.worth import ANGLE, FLUCTUATION, LENGTH, ROAD_SPEED, SHAKE, parts_words

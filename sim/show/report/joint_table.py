@@ -4,9 +4,9 @@ from __future__ import annotations
 
 import numpy as np
 
+from sim.display import DEGREES, Display
 from sim.measure.measurements import Measurements
 from sim.scene.parts import Joint
-from sim.show.display import DEGREES, Display, state_in
 from sim.show.report.pages import Table
 
 
@@ -27,7 +27,7 @@ def joint_table(m: Measurements, display: Display) -> Table:
             (
                 f"joint {number}",
                 joint.kind,
-                f"{DEGREES.number(angles[worst])} ({state_in(display, m.states[worst].label)})",
+                f"{DEGREES.number(angles[worst])} ({m.states[worst].say(display.name)})",
                 f"{DEGREES.number(joint.largest_angle)}{' (usual for its kind)' if usual else ''}",
                 _more(joint, display),
             )

@@ -6,10 +6,10 @@ from collections.abc import Iterator
 
 import numpy as np
 
+from sim.display import DEGREES, SHAFT_SPEED, Display, plain_number
 from sim.measure.life import BASES
 from sim.measure.measurements import Measurements
 from sim.measure.spline_force import FRICTION
-from sim.show.display import DEGREES, SHAFT_SPEED, Display, plain_number, state_in
 from sim.show.report.pages import Table
 
 Row = tuple[str, ...]
@@ -199,7 +199,7 @@ def _bearings(m: Measurements, display: Display) -> Table:
     def row(k: int, b: int) -> Row:
         steady = float(np.linalg.norm(load.steady[k, b]))
         return (
-            state_in(display, m.states[k].label),
+            m.states[k].say(display.name),
             f"bearing {b + 1}",
             unit.number(steady),
             unit.number(load.second[k, b]),
@@ -251,7 +251,7 @@ def _couples(m: Measurements, display: Display) -> Table:
     joints, held = range(loads.driving_couple.shape[1]), m.loads.spline
     rows = tuple(
         (
-            state_in(display, m.states[k].label),
+            m.states[k].say(display.name),
             *(
                 f"{unit.number(loads.driving_couple[k, j], digits=1)} / "
                 f"{unit.number(loads.driven_couple[k, j], digits=1)}"

@@ -6,8 +6,8 @@ from collections.abc import Iterable
 
 import numpy as np
 
+from sim.display import ACCELERATION, DEGREES, PERCENT, SHAFT_SPEED, Display
 from sim.measure.measurements import Measurements
-from sim.show.display import ACCELERATION, DEGREES, PERCENT, SHAFT_SPEED, Display
 from sim.show.report.joint_table import joint_table
 from sim.show.report.pages import Table
 from sim.show.slide_words import slide_words
@@ -190,9 +190,9 @@ def _phases(m: Measurements) -> Table:
     )
 
 
-def largest_angle_of(m: Measurements) -> tuple[float, str]:
+def largest_angle_of(m: Measurements, display: Display) -> tuple[float, str]:
     """Return the largest joint angle among turning states [rad], and where it is, in words."""
     turning = np.array([state.turning for state in m.states])
     angle = np.where(turning[:, None], m.joint_angle, -1.0)
     k, j = (int(i) for i in np.unravel_index(int(np.argmax(angle)), angle.shape))
-    return float(angle[k, j]), f"joint {j + 1}, {m.states[k].label}"
+    return float(angle[k, j]), f"joint {j + 1}, {m.states[k].say(display.name)}"

@@ -4,11 +4,11 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from sim.judge.clearance_quantities import label_of
+from sim.display import Display
+from sim.judge.clearance_quantities import state_of
 from sim.judge.findings import Findings
 from sim.measure.clearance.result import GROUND, Clearance
 from sim.measure.measurements import Measurements
-from sim.show.display import Display, state_in
 from sim.show.place_words import place_of
 from sim.show.report.pages import Table
 from sim.show.style import VERDICT_WORDS
@@ -86,7 +86,7 @@ def _row(m: Measurements, findings: Findings, display: Display, near: Clearance)
         unit.number(near.distance),
         "–" if wanted is None else unit.number(wanted / 1000),
         "–" if verdict is None else VERDICT_WORDS[verdict],
-        state_in(display, label_of(m, near)),
+        state_of(m, near).say(display.name),
         unit.number(near.at_rest),
         place_of(near, display, bare=True),
     )

@@ -2,10 +2,10 @@
 
 from __future__ import annotations
 
+from sim.display import DEGREES, Display
 from sim.measure.contradictions import BAND, is_angle
 from sim.measure.measurements import Measurements
 from sim.scene.words import part_name
-from sim.show.display import DEGREES, Display
 from sim.show.report.pages import Table
 
 

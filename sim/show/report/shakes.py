@@ -4,18 +4,17 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
+from sim.display import Display, amount, plain_number
 from sim.judge.complaints import LikelySource, likely_sources
 from sim.judge.findings import Finding
-from sim.judge.words import amount
 from sim.measure.orders import orders_at
 from sim.scene.parts import Complaint, Configuration
-from sim.show.display import KILOMETER_PER_HOUR, MILE_PER_HOUR, Display, plain_number, state_in
 from sim.show.report.pages import Table
 from sim.show.result import Result
 
 LADDER = {
-    "metric": [KILOMETER_PER_HOUR * v for v in (20, 40, 60, 80, 100)],
-    "inch": [MILE_PER_HOUR * v for v in (15, 25, 40, 55, 70)],
+    "metric": (20, 40, 60, 80, 100),
+    "inch": (15, 25, 40, 55, 70),
 }
 WHEN = {"drive": "under drive only", "coast": "on the overrun only", "any": "drive and overrun"}
 
@@ -97,7 +96,6 @@ def complaint_words(complaint: Complaint, display: Display) -> str:
 def _row(rank: int, likely: LikelySource, display: Display) -> tuple[str, ...]:
     """Return one likely source."""
     source = likely.source
-    why = [state_in(display, reason) for reason in likely.reasons]
     confirm = source.confirm
     if likely.finding is not None:
         confirm = f"{confirm} See the finding: {_finding(likely.finding, display)}."
@@ -108,7 +106,7 @@ def _row(rank: int, likely: LikelySource, display: Display) -> tuple[str, ...]:
         f"{source.name} ({source.part}, {order})",
         plain_number(likely.frequency, 1),
         points,
-        f"{'; '.join(why) or 'nothing for or against it'}. To be sure: {confirm}",
+        f"{'; '.join(likely.reasons) or 'nothing for or against it'}. To be sure: {confirm}",
     )
 
 
@@ -123,7 +121,8 @@ def _speeds(
 ) -> list[float]:
     """Return the speeds of the complaints, top speed, and a ladder below it."""
     top = configuration.vehicle.top_speed
-    ladder = [speed for speed in LADDER[display.name] if speed < 0.97 * top]
+    shown = (display.speed.size * number for number in LADDER[display.name])
+    ladder = [speed for speed in shown if speed < 0.97 * top]
     felt = [complaint.speed for complaint in complaints]
     return sorted({round(speed, 9) for speed in (*ladder, *felt, top)})
 

@@ -4,10 +4,9 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
+from sim.display import Display, amount
 from sim.judge.findings import Finding, Findings, Repeat, Sureness
 from sim.judge.sure_words import between_words
-from sim.judge.words import amount
-from sim.show.display import Display
 from sim.show.report.pages import Table
 
 CERTAIN = 0.001  # a finding closer than this to never or always is not listed

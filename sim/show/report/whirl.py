@@ -4,10 +4,10 @@ from __future__ import annotations
 
 import math
 
+from sim.display import SHAFT_SPEED, Display, plain_number
 from sim.measure.measurements import Measurements
 from sim.measure.whirl.crossings import BEYOND_TOP
 from sim.measure.whirl.whirl import WhirlMode
-from sim.show.display import SHAFT_SPEED, Display, plain_number
 from sim.show.report.pages import Table
 
 

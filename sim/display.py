@@ -1,0 +1,153 @@
+"""How numbers are shown: SI values in the units of the reader, as text with their unit.
+
+The one place where a number leaves the program.  A scene chooses "metric" or "inch"; angles,
+accelerations and shaft speeds are the same in both.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from typing import Literal
+
+from sim import units
+
+DisplayName = Literal["metric", "inch"]
+
+
+@dataclass(frozen=True, slots=True)
+class Unit:
+    """A unit of the trade.
+
+    Attributes:
+        name: As printed after a number.
+        suffix: As it ends the name of a column.
+        size: One of it in SI units.
+        digits: Decimals that a reader can use.
+    """
+
+    name: str
+    suffix: str
+    size: float
+    digits: int
+
+    def of(self, value: float) -> float:
+        """Return an SI value in this unit."""
+        return value / self.size
+
+    def say(self, value: float, signed: bool = False, digits: int | None = None) -> str:
+        """Return an SI value as text with its unit, as in "12.5 mm"."""
+        return f"{self.number(value, signed, digits)} {self.name}"
+
+    def number(self, value: float, signed: bool = False, digits: int | None = None) -> str:
+        """Return an SI value as text without its unit, with a true minus sign."""
+        return plain_number(self.of(value), self.digits if digits is None else digits, signed)
+
+
+def plain_number(value: float, digits: int, signed: bool = False) -> str:
+    """Return a number as text with a true minus sign, and never "−0"."""
+    rounded = round(float(value), digits) + 0.0
+    text = f"{rounded:+.{digits}f}" if signed and rounded else f"{rounded:.{digits}f}"
+    return text.replace("-", "−")
+
+
+@dataclass(frozen=True, slots=True)
+class Display:
+    """The units of one way of showing; ``coarse`` are the decimals of a millimeter or so."""
+
+    name: DisplayName
+    length: Unit
+    fine: Unit
+    speed: Unit
+    distance: Unit
+    torque: Unit
+    force: Unit
+    stress: Unit
+    stiffness: Unit
+    inertia: Unit
+    unbalance: Unit
+    coarse: int
+
+
+DEGREES = Unit("deg", "deg", units.DEGREE, 2)
+PERCENT = Unit("%", "percent", 0.01, 2)
+SHAFT_SPEED = Unit("rpm", "rpm", units.TURN / units.MINUTE, 0)
+ACCELERATION = Unit("rad/s²", "rad_s2", 1.0, 0)
+HOURS = Unit("h", "h", units.HOUR, 0)
+ANGLE_AT_SPEED = Unit("rpm·deg", "rpm_deg", SHAFT_SPEED.size * DEGREES.size, 0)
+
+METRIC = Display(
+    "metric",
+    length=Unit("mm", "mm", 1e-3, 1),
+    fine=Unit("mm", "mm", 1e-3, 2),
+    speed=Unit("km/h", "km_h", 1000 / units.HOUR, 0),
+    distance=Unit("km", "km", 1000.0, 0),
+    torque=Unit("N m", "n_m", 1.0, 0),
+    force=Unit("N", "n", 1.0, 0),
+    stress=Unit("MPa", "mpa", 1e6, 0),
+    stiffness=Unit("N/mm", "n_mm", 1000.0, 0),
+    inertia=Unit("kg m²", "kg_m2", 1.0, 4),
+    unbalance=Unit("g mm", "g_mm", 1e-6, 0),
+    coarse=0,
+)
+TRADE_INCH = Display(
+    "inch",
+    length=Unit("in", "in", units.INCH, 2),
+    fine=Unit("in", "in", units.INCH, 3),
+    speed=Unit("mph", "mph", units.MILE / units.HOUR, 0),
+    distance=Unit("miles", "miles", units.MILE, 0),
+    torque=Unit("lbf ft", "lbf_ft", units.POUND_FORCE * units.FOOT, 0),
+    force=Unit("lbf", "lbf", units.POUND_FORCE, 0),
+    stress=Unit("ksi", "ksi", 1000 * units.POUND_FORCE / units.INCH**2, 1),
+    stiffness=Unit("lbf/in", "lbf_in", units.POUND_FORCE / units.INCH, 0),
+    inertia=Unit("lb ft²", "lb_ft2", units.POUND * units.FOOT**2, 3),
+    unbalance=Unit("oz in", "oz_in", units.POUND / 16 * units.INCH, 2),
+    coarse=2,
+)
+
+_SAME = (DEGREES, PERCENT, SHAFT_SPEED, ACCELERATION, HOURS, ANGLE_AT_SPEED)
+_PAIRS = ("length", "speed", "distance", "torque", "force", "stress")
+READERS: Mapping[DisplayName, Mapping[str, Unit]] = {
+    display.name: {unit.name: unit for unit in _SAME}
+    | {getattr(METRIC, pair).name: getattr(display, pair) for pair in _PAIRS}
+    for display in (METRIC, TRADE_INCH)
+}
+"""What stands for a unit of the rules ("mm", "deg", "km/h") on each display."""
+
+
+def display_of(name: DisplayName) -> Display:
+    """Return the units that a scene chose by name."""
+    return METRIC if name == "metric" else TRADE_INCH
+
+
+def amount(value: float, unit: str, display: DisplayName = "metric") -> str:
+    """Return a number in a unit of the rules as the reader wants it, with its unit.
+
+    Args:
+        value: The number [the unit].
+        unit: A unit of the rules, as in "deg", "mm", "km/h", "rad/s²", "%", "N m" [text].
+        display: Units shown.
+
+    Returns:
+        As in "8.80 deg", "−0.12 in", "122 km/h" [text].
+
+    Example:
+        >>> amount(-13.1341, "mm")
+        '−13.1 mm'
+        >>> amount(25.4, "mm", "inch")
+        '1.00 in'
+    """
+    return READERS[display][unit].say(to_si(value, unit))
+
+
+def to_si(value: float, unit: str) -> float:
+    """Return a number in a unit of the rules as SI.
+
+    Args:
+        value: The number [the unit].
+        unit: A unit of the rules [text].
+
+    Returns:
+        The value [SI unit].
+    """
+    return value * READERS["metric"][unit].size
