@@ -11,13 +11,16 @@ from sim.show.result import Result
 from sim.show.summary import summary_json, summary_lines
 
 ONE, TWO = show_scene.results()
+DROOP = replace(
+    ONE.measurements.states[0], height="", case="at rest", travel=-0.058, roll=0.0
+)  # 2.28 in: 25.4 mm to the inch
 
 
 def finding(where: str, value: float, verdict: Verdict = "watch", **changes) -> Finding:
     """Return a finding on a joint, at most 3 deg."""
     known = {
         "rule": "universal joint", "verdict": verdict, "what": "The joint bends a lot",
-        "where": where, "state": "58 mm droop, at rest", "value": value, "limit": 3.0,
+        "where": where, "state": DROOP, "value": value, "limit": 3.0,
         "unit": "deg", "relation": "at most", "source": "nobody", "standing": "published",
         "meaning": "Wear.", "remedy": "Straighten it.", "severity": 5.0,
     }  # fmt: skip

@@ -99,7 +99,7 @@ def other_set_words(other: OtherSet, display: DisplayName = "metric") -> str:
         display: Units of lengths and road speeds.
 
     Returns:
-        As in "heavy truck: fails 1, watch 7, passes 47; unlike two-piece service: joint 1 0.26 deg is …".
+        As in "heavy truck: fails 1, watch 7, passes 47; unlike two-piece service: joint 1 …".
     """
     counts = f"fails {other.fails}, watch {other.watch}, passes {other.passes}"
     line = f"{other.name}: {counts}"
