@@ -86,7 +86,7 @@ def at_ride(configuration: Configuration, shaft_speed: float = 100.0) -> State:
     road = shaft_speed / (2 * np.pi) * vehicle.tire_circumference / vehicle.axle_ratio
     return State(
         height="ride height",
-        case="at rest",
+        case="no torque",
         travel=0.0,
         roll=0.0,
         wheel_torque=0.0,

@@ -36,7 +36,7 @@ KMH = 1 / 3.6
 RPM = 2 * np.pi / 60
 
 LIMITS = Limits(gap=6 * MM, clearance=10 * MM, ground=None, safe_share=0.70)
-CASES = tuple(TorqueCase(name=n) for n in ("at rest", "cruise", "hard launch", "engine braking"))
+CASES = tuple(TorqueCase(name=n) for n in ("no torque", "cruise", "hard launch", "engine braking"))
 
 
 def place(aft: float, right: float, up: float) -> np.ndarray:
@@ -281,7 +281,9 @@ def links_van(**changes: Any) -> Configuration:
             bump=0.070,
             parked_low=0.055,
             roll=2 * DEG,
-            heights=(Height(name="loaded", left=0.020, right=0.020, cases=("at rest", "cruise")),),
+            heights=(
+                Height(name="loaded", left=0.020, right=0.020, cases=("no torque", "cruise")),
+            ),
         ),
         spline=spline("output", 45, 80, 45, 30),
     )

@@ -27,7 +27,7 @@ TEXTS = {
     "like": "two-piece",
     "same_shafts_as": "two-piece",
     "series": "1410",
-    "torque_cases": "at rest, cruise",
+    "torque_cases": "no torque, cruise",
     "torque_case": "cruise",
     "height": "loaded",
 }

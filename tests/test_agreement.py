@@ -23,7 +23,7 @@ from sim.world.simulate import default_states, simulate
 
 DEG = np.pi / 180
 MOVED = (
-    TorqueCase(name="at rest"),
+    TorqueCase(name="no torque"),
     TorqueCase(name="hard launch", output_move=(0.003, -0.006, 0.008), output_tip=1.2 * DEG),
 )
 
@@ -46,7 +46,7 @@ def test_routes_agree_at_every_height_of_every_sample(name):
     found = compare_routes(simulated(name))
     assert_close(found)
     assert found.heights >= 9
-    assert found.cases == ("at rest", "hard launch")
+    assert found.cases == ("no torque", "hard launch")
     assert found.closure_gap <= 0.05e-3
     assert np.degrees(found.step) <= 0.6
     assert found.steps == 1280

@@ -86,7 +86,9 @@ def test_a_configuration_without_travel_is_looked_at_where_it_stands() -> None:
     still = replace(samples.two_piece(), suspension=None, travel=None)
     m = measured(BEAM, configuration=still)
     assert {c.travel for c in m.clearances} == {0.0}
-    assert all(c.distance == pytest.approx(c.at_rest) for c in m.clearances if c.case == "at rest")
+    assert all(
+        c.distance == pytest.approx(c.at_rest) for c in m.clearances if c.case == "no torque"
+    )
     assert draw_clearance(m, judge(m), METRIC, "", Path()) == ()
 
 

@@ -50,7 +50,7 @@ def configuration(name: str = "two-piece", changes: dict[str, str] | None = None
 
 
 def named(motion: Motion) -> list:
-    ride = [s for s in motion.states if s.height == "ride height" and s.case == "at rest"]
+    ride = [s for s in motion.states if s.height == "ride height" and s.case == "no torque"]
     return list(dict.fromkeys([ride[0], *(s for s in motion.states if s.height)]))[:25]
 
 
@@ -489,7 +489,7 @@ def test_the_record_of_a_run_says_seed_and_samples(tmp_path) -> None:
     record = json.loads(write_run_record(scene, [result], {}, tmp_path).read_text(encoding="utf-8"))
     said = record["configurations"][0]["how_sure"]
     assert (said["seed"], said["samples"]) == (20_000, 20_000)
-    assert said["states"][0] == "ride height, at rest"
+    assert said["states"][0] == "ride height, no torque"
     assert {"reading": "vehicle.tire_grip", "text": "90 ± 10 %", "status": "assumed"} in said[
         "not_exact"
     ]

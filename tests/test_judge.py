@@ -141,7 +141,7 @@ def test_the_gap_is_judged_between_the_states_too(truck: Measurements) -> None:
 
 def test_trade_rules_are_read_at_ride_height_without_roll(truck: Measurements) -> None:
     found = of(judge(truck), "front joint")
-    assert found.state.label == "ride height, at rest"
+    assert found.state.label == "ride height, no torque"
     rolled = np.array([s.roll != 0 and s.height == "ride height" for s in truck.states])
     assert rolled.any()
     bent = truck.joint_angle.copy()
@@ -151,7 +151,7 @@ def test_trade_rules_are_read_at_ride_height_without_roll(truck: Measurements) -
 
 def test_other_named_heights_are_looked_at_but_never_fail(truck: Measurements) -> None:
     found = of(judge(truck), "pair difference")
-    assert (found.state.label, found.verdict) == ("loaded, at rest", "watch")
+    assert (found.state.label, found.verdict) == ("loaded, no torque", "watch")
     at_ride_only = [s for s in truck.states if s.height != "loaded"]
     alone = measure(solve(samples.two_piece(), states=at_ride_only))
     assert of(judge(alone), "pair difference").verdict == "passes"
@@ -165,7 +165,7 @@ def test_a_shaft_that_stands_still_is_not_judged_for_its_speed() -> None:
     bent = found.joint_angle.copy()
     bent[still] = np.deg2rad(25)
     findings = judge(replace(found, joint_angle=bent))
-    assert of(findings, "mechanical limit").state.label == "parked low, at rest"
+    assert of(findings, "mechanical limit").state.label == "parked low, no torque"
     assert of(findings, "angle at speed").verdict == "passes"
     assert of(findings, "largest operating angle").verdict == "passes"
 
@@ -245,13 +245,13 @@ def test_other_sets_speak_the_units_of_the_reader(truck: Measurements) -> None:
     ("height", "case", "at_speed", "display", "expected"),
     [
         ("full droop", "hard launch", False, "inch", " at full droop, hard launch"),
-        ("ride height", "at rest", False, "metric", " at ride height, at rest"),
-        ("", "at rest", False, "metric", " at 58 mm droop, at rest"),
-        ("", "at rest", True, "metric", " at 58 mm droop, at rest, at 121 km/h"),
-        ("", "at rest", True, "inch", " at 2.28 in droop, at rest, at 75 mph"),
-        ("loaded", "at rest", False, "metric", " at height “loaded”, at rest"),
-        ("parked low", "at rest", False, "inch", " at height “parked low”, at rest"),
-        ("curb height", "at rest", False, "metric", " at curb height, at rest"),
+        ("ride height", "no torque", False, "metric", " at ride height, no torque"),
+        ("", "no torque", False, "metric", " at 58 mm droop, no torque"),
+        ("", "no torque", True, "metric", " at 58 mm droop, no torque, at 121 km/h"),
+        ("", "no torque", True, "inch", " at 2.28 in droop, no torque, at 75 mph"),
+        ("loaded", "no torque", False, "metric", " at height “loaded”, no torque"),
+        ("parked low", "no torque", False, "inch", " at height “parked low”, no torque"),
+        ("curb height", "no torque", False, "metric", " at curb height, no torque"),
     ],
 )
 def test_what_happens_happens_at_a_state(
@@ -274,7 +274,7 @@ def test_findings_know_whether_any_fails(truck: Measurements) -> None:
 def test_a_finding_is_one_plain_sentence(truck: Measurements) -> None:
     found = of(judge(truck), "front joint")
     assert words(found) == (
-        "The front joint is straight enough: joint 1 0.26 deg at ride height, at rest; at most "
+        "The front joint is straight enough: joint 1 0.26 deg at ride height, no torque; at most "
         "0.50 deg (GM/Isuzu Hombre service manual 1999, measuring two-piece propeller shaft "
         "working angles)"
     )
@@ -315,4 +315,4 @@ def test_amounts_carry_the_readers_unit(value, unit, display, expected) -> None:
 def test_a_chain_without_travel_is_judged_at_ride_height() -> None:
     configuration = chain(planar(0.3, 4, 4))
     found = judge(measure(solve(configuration, states=[at_ride(configuration)])))
-    assert of(found, "bottoming").state.label == "ride height, at rest"
+    assert of(found, "bottoming").state.label == "ride height, no torque"

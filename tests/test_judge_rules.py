@@ -113,7 +113,7 @@ def with_clearance(
         distance=distance / 1000,
         certified_within=0.0,
         at_rest=distance / 1000,
-        case="at rest",
+        case="no torque",
         travel=0.0,
         roll=0.0,
         turning=True,

@@ -26,7 +26,7 @@ CASES = [
 
 def with_tube_slopes(c: Configuration, off: float = 0.0) -> Configuration:
     """Return a configuration with a slope read along every tube, as the exact route has it."""
-    ride = next(s for s in sweep_states(c, 2) if s.label == "ride height, at rest")
+    ride = next(s for s in sweep_states(c, 2) if s.label == "ride height, no torque")
     axis = solve(c, states=[ride], turn_angle=[0.0, 1.0]).axis[0, 0, 1:-1]
     read = {
         f"shaft.{n}.slope": Reading(

@@ -27,7 +27,7 @@ from sim.scene.parts import Configuration
 MM = 1e-3
 
 
-def state(travel: float, case: str = "at rest", torque: float = 0.0, roll: float = 0.0) -> State:
+def state(travel: float, case: str = "no torque", torque: float = 0.0, roll: float = 0.0) -> State:
     return State(
         height="",
         case=case,
@@ -143,7 +143,7 @@ def test_a_torque_case_that_moves_the_output_moves_the_slip() -> None:
 def test_rolled_states_and_single_heights_have_no_travel() -> None:
     cases = travelled([*ENDS, state(0.2, roll=0.05), state(0.0, "cruise", 900.0)])
     assert [(c.name, c.lowest, c.highest) for c in cases] == [
-        ("at rest", -0.11, 0.095),
+        ("no torque", -0.11, 0.095),
         ("hard launch", -0.11, 0.095),
     ]
     assert measure_slip_limits(samples.one_piece(), [state(0.0)]) == ()

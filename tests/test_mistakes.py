@@ -51,7 +51,7 @@ EXPECTED: dict[str, tuple[str, ...]] = {
         "fails",
         "bottoming",
         "spline",
-        "parked low, at rest",
+        "parked low, no torque",
         "The spline bottoms",
         "at ride height in place of 28.0 mm",
     ),
@@ -75,7 +75,7 @@ EXPECTED: dict[str, tuple[str, ...]] = {
         "fails",
         "front joint",
         "joint 1",
-        "ride height, at rest",
+        "ride height, no torque",
         "The front joint bends too much",
         "mm down: joint 1 then bends by",
     ),
@@ -83,7 +83,7 @@ EXPECTED: dict[str, tuple[str, ...]] = {
         "fails",
         "front joint",
         "joint 1",
-        "ride height, at rest",
+        "ride height, no torque",
         "The front joint bends too much",
         "mm to the right: joint 1 then bends by",
     ),
@@ -200,12 +200,12 @@ def test_bottoming_at_bump_needs_the_wrap() -> None:
     # At rest the same bump leaves a gap: that is why nobody finds it in the shop.
     m = measured(MISTAKES / "bottoms_at_bump_with_wrap.toml")
     least = {limit.case: limit.least_gap for limit in m.slip_limits}
-    assert least["at rest"] > 0 > least["hard launch"]
+    assert least["no torque"] > 0 > least["hard launch"]
 
 
 def test_the_side_view_of_the_dodging_bearing_looks_right() -> None:
     m = measured(MISTAKES / "bearing_moved_sideways_for_a_pipe.toml")
-    ride = next(k for k, s in enumerate(m.states) if s.label == "ride height, at rest")
+    ride = next(k for k, s in enumerate(m.states) if s.label == "ride height, no torque")
     side, top = (abs(a[ride, 0]) * 57.29578 for a in (m.side_angle, m.plan_angle))
     assert side < 0.5 < top
 

@@ -160,7 +160,7 @@ def test_pinion_further_aft_draws_the_splines_of_cut_shafts_apart():
 @pytest.mark.parametrize(
     ("move", "words"),
     [
-        (-57, 'ride height, at rest: the spline of "two-piece" would be 12 mm beyond its bottom'),
+        (-57, 'ride height, no torque: the spline of "two-piece" would be 12 mm beyond its bottom'),
         (95, 'the spline of "two-piece" would be 9 mm apart; the shafts are too short'),
     ],
 )
@@ -235,8 +235,8 @@ def test_joint_that_folds_is_refused_by_number():
     back = replace(made.spline, at="shaft")
     made = replace(made, spline=back)
     ends = replace(ends_at_ride(made), pinion=np.array([[2.4, 0.0, 0.2]]))
-    low = Request(made, np.array([-0.3]), np.zeros(1), np.zeros(1), ("full droop, at rest",))
-    words = r"full droop, at rest: joint 3 would bend 106 deg; the axle cannot hang so low"
+    low = Request(made, np.array([-0.3]), np.zeros(1), np.zeros(1), ("full droop, no torque",))
+    words = r"full droop, no torque: joint 3 would bend 106 deg; the axle cannot hang so low"
     with pytest.raises(GeometryError, match=words):
         hang(low, reference_of(made), ends)
     with pytest.raises(GeometryError, match="the axle cannot stand so on this shaft"):

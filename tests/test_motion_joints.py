@@ -150,7 +150,7 @@ def test_lean_and_separable_paths_give_the_numbers_of_solve(make):
     states = [
         State(
             height="",
-            case="at rest",
+            case="no torque",
             travel=travel,
             roll=0.0,
             wheel_torque=0.0,

@@ -218,12 +218,12 @@ def test_refusal_names_configuration_and_state_and_the_lines_to_look_at():
     )
     made = replace(samples.one_piece(), readings={"travel.droop": reading})
     words = (
-        'configuration "one-piece", full droop, at rest: the shackle cannot close.*'
+        'configuration "one-piece", full droop, no torque: the shackle cannot close.*'
         r"look at travel\.droop \(line 55\), suspension\.shackle and suspension\.rear_half"
     )
     with pytest.raises(GeometryError, match=words) as refused:
-        postures(made, [0.0, -0.6], labels=("ride height, at rest", "full droop, at rest"))
-    assert refused.value.state == "full droop, at rest"
+        postures(made, [0.0, -0.6], labels=("ride height, no torque", "full droop, no torque"))
+    assert refused.value.state == "full droop, no torque"
 
 
 def test_shackle_that_cannot_close_says_what_it_spans():

@@ -26,7 +26,7 @@ def motion_of(vehicle: str) -> Motion:
     return solve(getattr(samples, vehicle)())
 
 
-def state_of(motion: Motion, height: str, case: str = "at rest", *, rolled: bool = False) -> int:
+def state_of(motion: Motion, height: str, case: str = "no torque", *, rolled: bool = False) -> int:
     return next(
         i
         for i, s in enumerate(motion.states)
@@ -119,7 +119,7 @@ def test_the_housing_stays_while_the_yoke_on_the_output_slides() -> None:
 
 def test_the_pinion_nose_follows_the_pinion_on_a_live_axle() -> None:
     motion = motion_of("two_piece")
-    for case in ("at rest", "hard launch"):
+    for case in ("no torque", "hard launch"):
         state = state_of(motion, "full bump", case)
         move = body_poses(motion, state, 0)["axle"]
         pinion = motion.configuration.pinion.point
@@ -172,7 +172,7 @@ def test_half_packs_hang_on_their_eyes_and_point_at_the_seat() -> None:
     springs = motion.configuration.suspension
     assert isinstance(springs, LeafSprings)
     for height in ("full droop", "ride height", "full bump"):
-        for case in ("at rest", "hard launch"):
+        for case in ("no torque", "hard launch"):
             state = state_of(motion, height, case)
             poses = body_poses(motion, state, 0)
             up = np.array([0.0, 0.0, springs.seat_height])

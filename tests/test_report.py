@@ -36,7 +36,7 @@ AGREEMENT = Agreement(
     step=2 * np.pi / 640,
     steps=640,
     heights=9,
-    cases=("at rest", "hard launch"),
+    cases=("no torque", "hard launch"),
     states=18,
     engine="engine 1",
     settings=Settings(time_step=0.001),
@@ -208,10 +208,10 @@ def test_nothing_changes_hands_between_a_configuration_and_itself() -> None:
 def test_a_larger_angle_at_droop_is_a_cost_with_the_angles_measured() -> None:
     angles = []
     for m in (ONE.measurements, TWO.measurements):
-        at = next(k for k, s in enumerate(m.states) if s.label == "full droop, at rest")
+        at = next(k for k, s in enumerate(m.states) if s.label == "full droop, no torque")
         angles.append(np.degrees(m.joint_angle[at].max()))
     assert angles[1] > angles[0]
-    words = f"largest joint angle at full droop, at rest, {angles[0]:.2f} → {angles[1]:.2f} deg"
+    words = f"largest joint angle at full droop, no torque, {angles[0]:.2f} → {angles[1]:.2f} deg"
     assert words in exchange_of(ONE.measurements, TWO.measurements, METRIC).costs
     assert words not in exchange_of(ONE.measurements, TWO.measurements, METRIC).buys
 

@@ -187,8 +187,9 @@ def test_joints_of_their_own_kind() -> None:
 
 def test_torque_cases_come_derived_and_as_written() -> None:
     assert [c.name for c in build("one-piece").torque_cases] == [
-        "at rest",
+        "no torque",
         "cruise",
+        "pull-away",
         "hard launch",
         "engine braking",
     ]
@@ -200,8 +201,14 @@ def test_torque_cases_come_derived_and_as_written() -> None:
     )
     one = build("one-piece", ("[travel]", written))
     cases = {case.name: case for case in one.torque_cases}
-    assert list(cases) == ["at rest", "cruise", "hard launch", "engine braking", "pulling a stump"]
-    assert cases["at rest"].wheel_torque == 0.0
+    assert list(cases) == [
+        "no torque",
+        "cruise",
+        "hard launch",
+        "engine braking",
+        "pulling a stump",
+    ]
+    assert cases["no torque"].wheel_torque == 0.0
     assert (cases["cruise"].wheel_torque, cases["cruise"].shaft_torque) == (None, None)
     assert cases["hard launch"].wheel_torque == 6058
     assert cases["hard launch"].output_move == pytest.approx((-0.003, 0, 0.002))
@@ -216,9 +223,9 @@ def test_torque_cases_come_derived_and_as_written() -> None:
 
 def test_torque_cases_need_their_plates() -> None:
     edits = (('engine_torque = "610 N m"\n', ""),)
-    assert [c.name for c in build("one-piece", *edits).torque_cases] == ["at rest", "cruise"]
+    assert [c.name for c in build("one-piece", *edits).torque_cases] == ["no torque", "cruise"]
     edits = (*edits, ('axle_load = "1448 ± 30 kg"               # weighbridge, empty\n', ""))
-    assert [c.name for c in build("one-piece", *edits).torque_cases] == ["at rest"]
+    assert [c.name for c in build("one-piece", *edits).torque_cases] == ["no torque"]
 
 
 def test_named_heights_of_both_wheels_and_of_each() -> None:

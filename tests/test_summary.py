@@ -12,7 +12,7 @@ from sim.show.summary import summary_json, summary_lines
 
 ONE, TWO = show_scene.results()
 DROOP = replace(
-    ONE.measurements.states[0], height="", case="at rest", travel=-0.058, roll=0.0
+    ONE.measurements.states[0], height="", case="no torque", travel=-0.058, roll=0.0
 )  # 2.28 in: 25.4 mm to the inch
 
 
@@ -36,7 +36,7 @@ def said(*findings: Finding, result: Result = ONE, display: str = "metric") -> l
 def test_parts_to_watch_for_the_same_rule_share_a_line_the_worst_first() -> None:
     lines = said(finding("joint 3", 4.47), finding("joint 2", 4.22))
     assert [line for line in lines if "bends a lot" in line] == [
-        "  watch  The joint bends a lot: joint 3 4.47 deg at 58 mm droop, at rest; also joint 2 "
+        "  watch  The joint bends a lot: joint 3 4.47 deg at 58 mm droop, no torque; also joint 2 "
         "4.22 deg"
     ]
     assert sum("nobody" in line for line in lines) == 1
@@ -95,5 +95,5 @@ def test_an_inch_scene_speaks_inches_to_machines_where_it_speaks_in_words() -> N
 def test_states_are_told_as_at_and_never_as_in() -> None:
     scene = show_scene.scene(ONE.configuration, TWO.configuration)
     text = "\n".join(summary_lines(scene, [ONE, TWO]))
-    assert " at ride height, at rest" in text
+    assert " at ride height, no torque" in text
     assert not re.search(r"\bin (full|ride height|loaded|empty|\d+ mm (droop|bump))", text)

@@ -62,12 +62,12 @@ def test_speeds_from_angles_are_the_speeds_of_the_engines_own_bodies(one_piece, 
 
 def test_by_default_nine_heights_and_more_at_rest_and_on_a_hard_launch(two_piece):
     states = default_states(two_piece)
-    for case in ("at rest", "hard launch"):
+    for case in ("no torque", "hard launch"):
         heights = {s.travel for s in states if s.case == case}
         assert len(heights) >= 9
         assert min(heights) == -two_piece.travel.droop
         assert max(heights) == two_piece.travel.bump
-    assert {s.case for s in states} == {"at rest", "hard launch"}
+    assert {s.case for s in states} == {"no torque", "hard launch"}
 
 
 def test_shapes_and_bookkeeping(three_piece):

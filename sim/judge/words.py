@@ -30,7 +30,7 @@ def at_state(finding: Finding, display: DisplayName = "metric") -> str:
         display: Units of travel and road speed.
 
     Returns:
-        As in " at 2.13 in droop, hard launch" or " at height “loaded”, at rest" [text].
+        As in " at 2.13 in droop, hard launch" or " at height “loaded”, no torque" [text].
     """
     if finding.state is None:
         return ""

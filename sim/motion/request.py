@@ -13,7 +13,7 @@ from sim.errors import GeometryError
 from sim.scene.parts import Configuration
 
 Array = NDArray[np.float64]
-REFERENCE_LABEL = "ride height, at rest"
+REFERENCE_LABEL = "ride height, no torque"
 
 
 @dataclass(frozen=True, slots=True, eq=False)

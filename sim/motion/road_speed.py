@@ -7,68 +7,75 @@ from typing import Any
 
 import numpy as np
 
-from sim.motion.torque import AXLE_EFFICIENCY, TRANSMISSION_EFFICIENCY, TorqueLoad
-from sim.scene.parts import Configuration, TorqueCase
+from sim.motion.torque import BRAKING_SHARE, TorqueLoad, top_gear_wheel
+from sim.scene.parts import Configuration, Height, TorqueCase, Travel
 
 FAST_SHARE = 0.5  # share of droop or bump up to which the vehicle is driven at top speed
+PULLED_AWAY = 40 / 3.6  # [m/s], up to which an everyday pull-away lasts; our proposal
 
 
 def road_speed(
-    configuration: Configuration, case: TorqueCase, load: TorqueLoad, travel: float
+    configuration: Configuration, case: TorqueCase, load: TorqueLoad, height: Height
 ) -> Any:
-    """Return the road speed of a state in which the shafts turn.
+    """Return the highest road speed of a state in which the shafts turn.
 
-    With no torque, or one that the engine holds in top gear: top speed within half of the travel,
-    falling evenly to the speed of full travel.  With more: first gear at cut-off.
+    Without torque, with cruise torque, or with what the engine drags in top gear: top speed within
+    half of the travel, falling evenly to the speed of full travel.  With more: first gear at
+    cut-off; an everyday pull-away lasts up to 40 km/h.  Never more than top speed.
 
     Args:
         configuration: Its vehicle, travel and setting for full travel.
         case: The torque case; a speed that it gives is used as it is.
         load: Its torques.
-        travel: Mean axle travel [m].
+        height: Travel of both wheels; the wheel nearer to its stop decides.
 
     Returns:
         Road speed [m/s]; one for every sample where the configuration is of samples.
 
     Source:
-        First gear at cut-off is an upper bound; the speed at full travel is common practice, no
-        source.
+        First gear at cut-off is an upper bound; the speeds at full travel and of a pull-away are
+        common practice, no source.
     """
     if case.road_speed is not None:
         return case.road_speed
-    fast = _drives_fast(configuration, load)
-    if np.all(fast):
-        return _speed_over_travel(configuration, travel)
+    if load.kind in ("no torque", "cruise") or _drags_in_top_gear(configuration, load):
+        return _speed_over_travel(configuration, height)
     vehicle = configuration.vehicle
     if vehicle.engine_cut_off is None or vehicle.first_gear is None:
-        slow: Any = configuration.full_travel_speed
+        first = configuration.full_travel_speed
     else:
         turns = vehicle.engine_cut_off / vehicle.first_gear / vehicle.axle_ratio / tau  # of a wheel
-        slow = turns * vehicle.tire_circumference
-    return np.where(fast, _speed_over_travel(configuration, travel), slow) if np.any(fast) else slow
+        first = turns * vehicle.tire_circumference
+    least = [first, vehicle.top_speed, *([PULLED_AWAY] if load.kind == "pull-away" else [])]
+    return _plain(np.minimum.reduce(np.broadcast_arrays(*least)))
 
 
-def _drives_fast(configuration: Configuration, load: TorqueLoad) -> Any:
-    """Say whether a case is driven in top gear."""
-    if load.name in ("hard launch", "engine braking"):
+def _drags_in_top_gear(configuration: Configuration, load: TorqueLoad) -> bool:
+    """Say whether an overrun is driven in top gear; that of engine braking is in first."""
+    top = top_gear_wheel(configuration)
+    if load.kind != "overrun" or load.name == "engine braking" or top is None:
         return False
-    if load.name in ("at rest", "cruise") or np.all(load.wheel_torque == 0):
-        return True
-    vehicle = configuration.vehicle
-    if vehicle.engine_torque is None:
-        return False
-    ratio = vehicle.top_gear * vehicle.axle_ratio
-    in_top = vehicle.engine_torque * ratio * TRANSMISSION_EFFICIENCY * AXLE_EFFICIENCY
-    return np.abs(load.wheel_torque) <= in_top
+    return bool(np.mean(np.abs(load.wheel_torque)) <= BRAKING_SHARE * np.mean(top))
 
 
-def _speed_over_travel(configuration: Configuration, travel: float) -> Any:
+def _speed_over_travel(configuration: Configuration, height: Height) -> Any:
     """Return top speed near ride height, falling evenly to the speed of full travel."""
     top, slow = configuration.vehicle.top_speed, configuration.full_travel_speed
     if configuration.travel is None:
         return top
-    whole = np.where(np.asarray(travel) > 0, configuration.travel.bump, configuration.travel.droop)
-    share = np.minimum(np.abs(travel) / np.where(whole > 0, whole, np.inf), 1.0)
+    share = np.maximum(
+        *(_share(configuration.travel, wheel) for wheel in (height.left, height.right))
+    )
     fall = np.maximum(0.0, (share - FAST_SHARE) / (1 - FAST_SHARE))
-    speed = top + fall * (np.minimum(slow, top) - top)
+    return _plain(top + fall * (np.minimum(slow, top) - top))
+
+
+def _share(travel: Travel, wheel: Any) -> Any:
+    """Return the share of its droop or bump that a wheel has travelled, at most 1 [-]."""
+    whole = np.where(np.asarray(wheel) > 0, travel.bump, travel.droop)
+    return np.minimum(np.abs(wheel) / np.where(whole > 0, whole, np.inf), 1.0)
+
+
+def _plain(speed: Any) -> Any:
+    """Return a number as it is, samples as an array."""
     return speed if np.ndim(speed) else float(speed)

@@ -10,7 +10,7 @@ from sim.errors import DomainError
 from sim.motion.road_speed import road_speed
 from sim.motion.states import Situation, State
 from sim.motion.torque import TorqueLoad, torque_loads
-from sim.scene.parts import Configuration, Height, TorqueCase
+from sim.scene.parts import NO_TORQUE, Configuration, Height, TorqueCase
 
 SAME_HEIGHT = 1e-9  # [m]
 RIDE_HEIGHT = Height(name="ride height", left=0.0, right=0.0)
@@ -34,7 +34,7 @@ def named_heights(configuration: Configuration) -> tuple[Height, ...]:
     if travel.parked_low is not None:
         low = travel.parked_low
         named.append(
-            Height(name="parked low", left=low, right=low, turning=False, cases=("at rest",))
+            Height(name="parked low", left=low, right=low, turning=False, cases=(NO_TORQUE,))
         )
     return tuple(named)
 
@@ -88,7 +88,7 @@ def state_at(
         DomainError: If the wheels differ and the vehicle's track is not known.
     """
     travel = (height.left + height.right) / 2
-    speed = road_speed(configuration, case, load, travel) if height.turning else 0.0
+    speed = road_speed(configuration, case, load, height) if height.turning else 0.0
     return State(
         height=height.name,
         case=case.name,
@@ -107,15 +107,10 @@ def _situation(configuration: Configuration, height: Height, load: TorqueLoad) -
     if not height.turning:
         return "parked"
     loaded = configuration.travel is not None and height in configuration.travel.heights
-    stands = loaded or (height.name == RIDE_HEIGHT.name and np.all(height.left == height.right))
-    torque = float(np.mean(load.wheel_torque))
-    if not stands:
-        return "extreme" if torque else "travel"
-    if not torque:
-        return "loaded" if loaded else "ride height"
-    if torque < 0:
-        return "overrun"
-    return "hard launch" if load.name == "hard launch" else "cruise"
+    stands = np.all(height.left == height.right) and (loaded or height.name == RIDE_HEIGHT.name)
+    if load.kind == "no torque":
+        return ("loaded" if loaded else "ride height") if stands else "travel"
+    return load.kind if stands else "extreme"
 
 
 def _grid(configuration: Configuration, named: tuple[Height, ...], count: int) -> list[Height]:

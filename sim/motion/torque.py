@@ -9,9 +9,15 @@ from typing import Any, Literal
 import numpy as np
 
 from sim.errors import DomainError
-from sim.scene.parts import Configuration, FrameMounted, TorqueCase
+from sim.scene.parts import NO_TORQUE, Configuration, FrameMounted, TorqueCase
 
 Basis = Literal["given", "derived", "default"]
+Kind = Literal["no torque", "overrun", "cruise", "pull-away", "hard launch"]
+DRIVES: dict[str, Kind] = {
+    "cruise": "cruise",
+    "pull-away": "pull-away",
+    "hard launch": "hard launch",
+}
 
 # Common practice, no source.
 TRANSMISSION_EFFICIENCY = 0.92
@@ -21,6 +27,7 @@ AIR_DENSITY = 1.2  # [kg/m³]
 CAR_DRAG_AREA, TRUCK_DRAG_AREA = 0.7, 1.5  # drag coefficient times frontal area [m²]
 WEIGHT_OVER_AXLE_LOAD = 2.0
 CRUISE_SHARE = 0.10  # of hard launch, if nothing is known
+PULL_AWAY_SHARE = 0.5  # of hard launch; our proposal
 BRAKING_SHARE = 0.2  # of the engine's torque
 BRAKING_GRIP = 0.8  # of what the tires hold without load transfer
 
@@ -34,6 +41,7 @@ class TorqueLoad:
 
     Attributes:
         name: As in "hard launch".
+        kind: What a torque of this size is to the vehicle, whatever its name.
         wheel_torque: Both wheels together [N m], drive positive; winds a live axle up.
         shaft_torque: In the shaft [N m].
         engine_limited_shaft: What the engine gives in first gear, high range [N m], or None.
@@ -43,6 +51,7 @@ class TorqueLoad:
     """
 
     name: str
+    kind: Kind
     wheel_torque: float
     shaft_torque: float
     engine_limited_shaft: float | None
@@ -96,21 +105,25 @@ def tire_limited_wheel(configuration: Configuration) -> float | None:
     return vehicle.tire_grip * load * vehicle.tire_radius
 
 
+def top_gear_wheel(configuration: Configuration) -> float | None:
+    """Return what the engine holds at the wheels in top gear [N m], or None."""
+    vehicle = configuration.vehicle
+    if vehicle.engine_torque is None:
+        return None
+    ratio = vehicle.top_gear * vehicle.axle_ratio
+    return vehicle.engine_torque * ratio * TRANSMISSION_EFFICIENCY * AXLE_EFFICIENCY
+
+
 def _load(configuration: Configuration, case: TorqueCase) -> TorqueLoad:
     """Return one torque case with its torques."""
     ratio = configuration.vehicle.axle_ratio
-    if case.wheel_torque is not None:
-        found = _Derived(case.wheel_torque, "given", (AXLE_WORDS,) if case.wheel_torque else ())
-    elif case.shaft_torque is not None:
-        at_wheels = case.shaft_torque * _per_shaft(ratio, case.shaft_torque)
-        found = _Derived(at_wheels, "given", (AXLE_WORDS,))
-    else:
-        found = _derive(configuration, case)
+    found = _found(configuration, case)
     shaft = case.shaft_torque
     if shaft is None:
         shaft = found.wheel_torque / _per_shaft(ratio, found.wheel_torque)
     return TorqueLoad(
         name=case.name,
+        kind=_kind(configuration, case, float(np.mean(found.wheel_torque))),
         wheel_torque=found.wheel_torque,
         shaft_torque=shaft,
         engine_limited_shaft=engine_limited_shaft(configuration),
@@ -118,6 +131,17 @@ def _load(configuration: Configuration, case: TorqueCase) -> TorqueLoad:
         basis=found.basis,
         words=found.words,
     )
+
+
+def _found(configuration: Configuration, case: TorqueCase) -> _Derived:
+    """Return the wheel torque of a case, given or derived."""
+    if case.wheel_torque is not None:
+        words = (AXLE_WORDS,) if np.any(case.wheel_torque) else ()
+        return _Derived(case.wheel_torque, "given", words)
+    if case.shaft_torque is not None:
+        ratio = _per_shaft(configuration.vehicle.axle_ratio, case.shaft_torque)
+        return _Derived(case.shaft_torque * ratio, "given", (AXLE_WORDS,))
+    return _derive(configuration, case)
 
 
 def _per_shaft(ratio: Any, torque: Any) -> Any:
@@ -128,9 +152,10 @@ def _per_shaft(ratio: Any, torque: Any) -> Any:
 def _derive(configuration: Configuration, case: TorqueCase) -> _Derived:
     """Derive the wheel torque of a case that the scene leaves open."""
     known: dict[str, Callable[[Configuration, TorqueCase], _Derived]] = {
-        "at rest": lambda c, t: _Derived(0.0, "given", ()),
-        "hard launch": _hard_launch,
+        NO_TORQUE: lambda c, t: _Derived(0.0, "given", ()),
         "cruise": _cruise,
+        "pull-away": _pull_away,
+        "hard launch": _hard_launch,
         "engine braking": _engine_braking,
     }
     if case.name not in known:
@@ -168,6 +193,36 @@ def _hard_launch(configuration: Configuration, case: TorqueCase) -> _Derived:
     if not limits:
         return _Derived(0.0, "default", ("no engine torque and no axle load known: no torque",))
     return _Derived(_least(*limits), "derived", tuple(words))
+
+
+def _pull_away(configuration: Configuration, case: TorqueCase) -> _Derived:
+    """Return half of what a hard launch brings."""
+    del case
+    launch = _launch(configuration)
+    share = f"half of hard launch ({NO_SOURCE})"
+    basis: Basis = "default" if launch.basis == "default" else "derived"
+    return _Derived(PULL_AWAY_SHARE * launch.wheel_torque, basis, (share, *launch.words))
+
+
+def _launch(configuration: Configuration) -> _Derived:
+    """Return the hard launch of a configuration, as its scene gives it or derived."""
+    written = (case for case in configuration.torque_cases if case.name == "hard launch")
+    return _found(configuration, next(written, TorqueCase(name="hard launch")))
+
+
+def _kind(configuration: Configuration, case: TorqueCase, torque: float) -> Kind:
+    """Return what a torque at the wheels [N m] is to the vehicle: by its name, else by its size."""
+    if torque == 0:
+        return "no torque"
+    if torque < 0:
+        return "overrun"
+    if case.name in DRIVES:
+        return DRIVES[case.name]
+    launch = float(np.mean(_launch(configuration).wheel_torque))
+    top = top_gear_wheel(configuration)
+    if torque <= (CRUISE_SHARE * launch if top is None else float(np.mean(top))):
+        return "cruise"
+    return "pull-away" if torque <= PULL_AWAY_SHARE * launch else "hard launch"
 
 
 def _cruise(configuration: Configuration, case: TorqueCase) -> _Derived:

@@ -16,7 +16,7 @@ from sim.scene import parts
 from sim.scene.build_axle import end, suspension, travel
 from sim.scene.build_joint import joint, stroke
 from sim.scene.hung import Setup
-from sim.scene.parts import Vector
+from sim.scene.parts import NO_TORQUE, Vector
 from sim.scene.quantity import Quantity
 from sim.scene.serving import duties, torsion
 from sim.scene.values import Values, plain
@@ -30,10 +30,11 @@ ROLLING = (
 FULL_TRAVEL_SPEED = 50 / 3.6  # [m/s], common practice, no source
 DERIVED_CASES = {
     "cruise": ("axle_load",),
+    "pull-away": ("engine_torque", "first_gear", "axle_load"),
     "hard launch": ("engine_torque", "first_gear", "axle_load"),
     "engine braking": ("engine_torque", "first_gear"),
 }
-AT_REST, FULL_TRAVEL = "at rest", "full travel"
+FULL_TRAVEL = "full travel"
 
 
 def build_configuration(
@@ -122,21 +123,23 @@ def joint_centers(
 
 
 def case_names(setup: Setup) -> tuple[str, ...]:
-    """Return the names of the torque cases, "at rest" first.
+    """Return the names of the torque cases, "no torque" first.
 
     Args:
         setup: The set-up.
 
     Returns:
-        Names: at rest, the derived ones whose inputs are known, and those written.
+        Names: no torque, the derived ones whose inputs are known, and those written.
     """
-    known = setup.vehicle
+    written, known = set(setup.torque_case), setup.vehicle
+    if "hard launch" in written:
+        written.add("pull-away")  # half of it
     derived = (
         name
         for name, needed in DERIVED_CASES.items()
-        if name in setup.torque_case or all(getattr(known, key) is not None for key in needed)
+        if name in written or all(getattr(known, key) is not None for key in needed)
     )
-    return tuple(dict.fromkeys((AT_REST, *derived, *setup.torque_case)))
+    return tuple(dict.fromkeys((NO_TORQUE, *derived, *setup.torque_case)))
 
 
 def _vehicle(v: Values) -> parts.Vehicle:
@@ -224,7 +227,7 @@ def _torque_cases(v: Values, setup: Setup, vehicle: parts.Vehicle) -> tuple[part
     for name in case_names(setup):
         written: Quantity | None = setup.torque_case.get(name)
         torque = v.get(f"torque_case.{name}")
-        if name == AT_REST:
+        if name == NO_TORQUE:
             torque = 0.0
         in_shaft = written is not None and written.tail == "at the shaft"
         move = f"output_move.{name}"

@@ -6,10 +6,11 @@ from collections.abc import Iterator
 
 from sim import units
 from sim.scene import written
-from sim.scene.build import AT_REST, FULL_TRAVEL, case_names
+from sim.scene.build import FULL_TRAVEL, case_names
 from sim.scene.build_axle import names_in
 from sim.scene.hung import Setup
 from sim.scene.joint_checks import check_joints
+from sim.scene.parts import NO_TORQUE
 from sim.scene.quantity import Quantity
 from sim.scene.service_checks import check_service
 from sim.scene.text import Path
@@ -220,8 +221,8 @@ def _heights(setup: Setup) -> Found:
 
 def _cases(setup: Setup) -> Found:
     """Refuse what belongs to torque cases that are not there."""
-    if AT_REST in setup.torque_case:
-        yield ("torque_case", AT_REST), " is always looked at, without torque; leave it out"
+    if NO_TORQUE in setup.torque_case:
+        yield ("torque_case", NO_TORQUE), " is always looked at; leave it out"
     names = case_names(setup)
     for name in setup.output_move:
         if name not in names:

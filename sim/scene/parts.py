@@ -42,8 +42,10 @@ if TYPE_CHECKING:
     from sim.scene.hung import Setup
 
 Status = Literal["measured", "assumed", "derived"]
+NO_TORQUE = "no torque"  # name of the torque case that is always looked at, standing or rolling
 
 __all__ = [
+    "NO_TORQUE",
     "Bearing",
     "Coating",
     "Complaint",
@@ -260,7 +262,7 @@ class Configuration:
             wedge (``nose_up``) has turned it about the axle center.
         axle: Axle center at ride height [m], shape (3,); its right part is 0.
         suspension, travel: None when only ride height is looked at.
-        torque_cases: As the scene gives them, "at rest" first.
+        torque_cases: As the scene gives them, "no torque" first.
         full_travel_speed: Road speed at full droop and full bump [m/s].
         obstacles: What must not be touched.
         series: Series of the joints, or None.

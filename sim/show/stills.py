@@ -18,7 +18,7 @@ SIZE = (960, 600)
 
 
 def draw_stills(motion: Motion, folder: Path, size: tuple[int, int] = SIZE) -> tuple[Path, ...]:
-    """Draw a configuration at ride height, at rest, from every named view.
+    """Draw a configuration at ride height, no torque, from every named view.
 
     Args:
         motion: As solved, with ride height at rest among its states.
@@ -48,4 +48,4 @@ def _ride_height(motion: Motion) -> int:
     for index, state in enumerate(motion.states):
         if state.height == "ride height" and not state.wheel_torque and not state.roll:
             return index
-    raise DomainError("a still needs a state at ride height, at rest")
+    raise DomainError("a still needs a state at ride height, no torque")

@@ -72,7 +72,7 @@ CASES = (
     Look("#8d7a66", "v", (9.0, 2.0)),
     Look("#5a58a6", "P", (3.0, 1.2, 1.0, 1.2, 1.0, 1.2)),
 )
-"""Torque cases in the order of the scene, "at rest" first and full."""
+"""Torque cases in the order of the scene, "no torque" first and full."""
 
 VERDICT_COLORS: Mapping[Verdict, str] = {
     "passes": "#1f6f4a",

@@ -97,7 +97,7 @@ def test_everything_with_all_body_frames(benchmark, note):
     states = [
         State(
             height="",
-            case="at rest",
+            case="no torque",
             travel=float(travel),
             roll=0.0,
             wheel_torque=0.0,

@@ -66,7 +66,7 @@ def cleared(configuration: Configuration, *obstacles: Obstacle) -> tuple[Clearan
     return measure_clearances(with_them, sweep_states(configuration))[0]
 
 
-def nearest(found: tuple[Clearance, ...], part: str, case: str = "at rest") -> Clearance:
+def nearest(found: tuple[Clearance, ...], part: str, case: str = "no torque") -> Clearance:
     """Return the one clearance of a part to the thing in a torque case."""
     (one,) = (c for c in found if (c.part, c.case, c.obstacle) == (part, case, "thing"))
     return one
@@ -193,7 +193,7 @@ def brute(
     return float(cKDTree(skin).query(axis)[0].min()) - radius - obstacle.moves
 
 
-@pytest.mark.parametrize("name", ["at rest", "hard launch", "engine braking"])
+@pytest.mark.parametrize("name", ["no torque", "hard launch", "engine braking"])
 @pytest.mark.parametrize(
     "obstacle",
     [CROSSMEMBER, EXHAUST, HANGING],
@@ -360,7 +360,7 @@ def test_the_output_moves_as_its_torque_case_says() -> None:
     """The first joint goes 6 mm up and 4 mm right at launch, toward a floor right above it."""
     floor = thing((1500, -200, 665), (1800, 200, 670), kind="floor")
     found = cleared(truck(samples.two_piece()), floor)
-    rest, launch = (nearest(found, "joint 1", case) for case in ("at rest", "hard launch"))
+    rest, launch = (nearest(found, "joint 1", case) for case in ("no torque", "hard launch"))
     assert rest.distance - launch.distance == pytest.approx(0.006, abs=2e-4)
 
 
@@ -372,9 +372,9 @@ def test_parked_low_is_looked_at_beyond_full_bump_and_does_not_turn() -> None:
         {c.case: c for c in cleared(v, sill) if c.part == "shaft 1" and c.obstacle == "thing"}
         for v in (van, low)
     )
-    assert parked["at rest"].distance < running["at rest"].distance - 0.005
-    assert parked["at rest"].travel == pytest.approx(0.100)
-    assert not parked["at rest"].turning
+    assert parked["no torque"].distance < running["no torque"].distance - 0.005
+    assert parked["no torque"].travel == pytest.approx(0.100)
+    assert not parked["no torque"].turning
     assert parked["cruise"].distance == pytest.approx(running["cruise"].distance, abs=1e-5)
 
 
@@ -391,7 +391,9 @@ def test_the_ground_comes_up_with_the_wheels() -> None:
         ends = postures(configuration, heights).joint_center[:, first : first + 2, 2]
         ground = 0.395 - 0.395 + heights
         sampled = float((ends.min(axis=1) - ground).min()) - radius
-        (least,) = (c for c in found if (c.part, c.case, c.obstacle) == (part, "at rest", "ground"))
+        (least,) = (
+            c for c in found if (c.part, c.case, c.obstacle) == (part, "no torque", "ground")
+        )
         assert least.distance - least.certified_within <= sampled + 1e-9
         assert least.distance == pytest.approx(sampled, abs=1e-5)
 
@@ -406,7 +408,7 @@ def test_a_rolled_axle_stands_on_ground_that_is_rolled_as_well() -> None:
     )
     roll = beside.travel.roll
     found = measure_clearances(shifted, sweep_states(shifted))[0]
-    states = [s for s in sweep_states(shifted) if s.roll > 0 and s.case == "at rest"]
+    states = [s for s in sweep_states(shifted) if s.roll > 0 and s.case == "no torque"]
     (right_up,) = measure_clearances(shifted, states)[0][:1]
     level = next(c for c in found if c.part == "shaft 1")
     z, y = 0.568, 0.3
@@ -417,7 +419,7 @@ def test_a_rolled_axle_stands_on_ground_that_is_rolled_as_well() -> None:
     assert right_up.roll == pytest.approx(roll)
     expected = (0.395 + (lowest - 0.395 * np.cos(roll))) - 0.04445
     assert right_up.distance == pytest.approx(expected, abs=1e-3)
-    assert level.case == "at rest"
+    assert level.case == "no torque"
 
 
 # --- a collision engine --------------------------------------------------------------

@@ -304,7 +304,7 @@ def radial(force: np.ndarray, axes: np.ndarray) -> np.ndarray:
 def test_the_bearing_feels_what_an_engine_needs_to_hold_it(which, where, loads):
     configuration, (travel, roll) = clocked(which), WHERE[where]
     state = State(
-        height="", case="at rest", travel=travel, roll=roll, wheel_torque=0.0,
+        height="", case="no torque", travel=travel, roll=roll, wheel_torque=0.0,
         shaft_torque=TORQUE, turning=True, road_speed=1.0,
     )  # fmt: skip
     angles = np.linspace(0.0, 2 * np.pi, 7)

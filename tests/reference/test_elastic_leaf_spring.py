@@ -96,7 +96,7 @@ def of_rod(configuration: Configuration, rod: RodSpring, travels, torque: float)
 def state_of(travel: float, torque: float) -> State:
     return State(
         height="",
-        case="at rest",
+        case="no torque",
         travel=float(travel),
         roll=0.0,
         wheel_torque=torque,

@@ -144,6 +144,6 @@ def test_a_constant_velocity_joint_has_no_life_by_a_formula_for_crosses():
 
 
 def test_a_duty_without_torque_wears_nothing():
-    rest = (Duty(name="rolling", share=1.0, case="at rest", height="ride height"),)
+    rest = (Duty(name="rolling", share=1.0, case="no torque", height="ride height"),)
     (life,) = rated(POINT, None, None, duties=rest).strength.lives.lives
     assert (life.life, life.worst) == (None, "")

@@ -62,7 +62,7 @@ def state(request) -> State:
     travel, roll, torque = request.param
     return State(
         height="",
-        case="at rest",
+        case="no torque",
         travel=travel,
         roll=roll,
         wheel_torque=torque,

@@ -65,7 +65,7 @@ def in_the_engine(configuration: Configuration, travel: float) -> tuple[float, f
 def state_of(travel: float) -> State:
     return State(
         height="",
-        case="at rest",
+        case="no torque",
         travel=float(travel),
         roll=0.0,
         wheel_torque=0.0,

@@ -34,7 +34,7 @@ TURN = np.linspace(0.1, 2 * np.pi + 0.1, 24, endpoint=False)
 TIPPED = samples.TorqueCase(name="tipped", output_move=(0.003, -0.002, 0.006), output_tip=0.008)
 
 
-def state(travel: float, roll: float = 0.0, torque: float = 0.0, case: str = "at rest") -> State:
+def state(travel: float, roll: float = 0.0, torque: float = 0.0, case: str = "no torque") -> State:
     return State(
         height="",
         case=case,

@@ -186,7 +186,7 @@ def _with_growing_launch(
 ) -> Configuration:
     """Return a configuration whose output moves on its mounts as the launch torque grows."""
     cases = {case.name: case for case in configuration.torque_cases}
-    rest, full = cases.get("at rest", TorqueCase(name="at rest")), cases[launch.name]
+    rest, full = cases.get("no torque", TorqueCase(name="no torque")), cases[launch.name]
     growing = [
         TorqueCase(
             name=_case(share, launch),
@@ -212,7 +212,7 @@ def _between(first: float, last: float, share: float) -> float:
 def _case(share: float, launch: TorqueLoad | None) -> str:
     """Return the name of the torque case at a share of the launch torque."""
     if launch is None or share == 0:
-        return "at rest"
+        return "no torque"
     return launch.name if share == 1 else f"{share * 100:.4g} % of {launch.name}"
 
 
