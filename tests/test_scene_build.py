@@ -204,6 +204,7 @@ def test_torque_cases_come_derived_and_as_written() -> None:
     assert list(cases) == [
         "no torque",
         "cruise",
+        "pull-away",
         "hard launch",
         "engine braking",
         "pulling a stump",
@@ -219,6 +220,53 @@ def test_torque_cases_come_derived_and_as_written() -> None:
     assert cases["pulling a stump"].road_speed == pytest.approx(500 / 60 / 4.1 * 2.545)
     assert cases["cruise"].road_speed == pytest.approx(60 * 0.44704)
     assert one.full_travel_speed == pytest.approx(40 / 3.6)
+
+
+G = 9.80665  # [m/s²], standard
+
+
+def heights(written: str, *edits: tuple[str, str]) -> dict[str, parts.Height]:
+    """Return the heights of the orchard truck with some written."""
+    one = build("one-piece", *edits, more=written)
+    assert one.travel is not None
+    return {height.name: height for height in one.travel.heights}
+
+
+def test_load_of_a_height_is_as_written_or_what_the_springs_take_up() -> None:
+    # By hand: 1448 kg, and 2 springs of 48 N/mm over 35 mm are 3360 N; 40 mm in droop 3840 N less.
+    written = (
+        '[height.loaded]\nbump = "35 mm"\n\n[height.raised]\ndroop = "40 mm"\n\n'
+        '[height.weighed]\nbump = "35 mm"\naxle_load = "1900 ± 20 kg"\n'
+    )
+    found = heights(written)
+    assert found["loaded"].axle_load == pytest.approx(1448 * G + 3360)
+    assert found["raised"].axle_load == pytest.approx(1448 * G - 3840)
+    assert found["weighed"].axle_load == pytest.approx(1900 * G)
+    readings = build("one-piece", more=written).readings
+    derived = readings["height.loaded.axle_load"]
+    assert (derived.status, derived.text) == (
+        "derived",
+        "axle_load at ride height and 2 times rate times travel",
+    )
+    assert readings["height.weighed.axle_load"].spread == pytest.approx(20 * G)
+
+
+def test_springs_never_pull_the_axle_down() -> None:
+    # By hand: 110 mm of 80 N/mm, twice, are 17600 N, more than 1448 kg; 15 % of it is the axle's.
+    soft = ('rate = "48 N/mm ± 20 %"', 'rate = "80 N/mm"')
+    found = heights('[height.raised]\ndroop = "110 mm"\n', soft)
+    assert found["raised"].axle_load == pytest.approx(0.15 * 1448 * G)
+
+
+def test_without_a_rate_or_a_weight_a_height_has_no_load_of_its_own() -> None:
+    loaded = '[height.loaded]\nbump = "35 mm"\n'
+    links = (
+        LEAF,
+        '[suspension]\nkind = "frame mounted"\nmount = { aft = "3990 mm", up = "395 mm" }\n\n',
+    )
+    assert heights(loaded, links)["loaded"].axle_load is None
+    weighed = 'axle_load = "1448 ± 30 kg"               # weighbridge, empty\n'
+    assert heights(loaded, (weighed, ""))["loaded"].axle_load is None
 
 
 def test_torque_cases_need_their_plates() -> None:

@@ -199,12 +199,12 @@ def _place(configuration: Configuration, read: Configuration) -> Callable[[State
     """
     heights = {height.name: height for height in named_heights(configuration)}
     cases = {case.name: case for case in configuration.torque_cases}
-    loads = {load.name: load for load in torque_loads(configuration)}
 
     def place(state: State) -> State:
         height = heights.get(state.height)
         if height is None or state.roll:
             height = _between(configuration, read, state)
+        loads = {load.name: load for load in torque_loads(configuration, height)}
         return state_at(configuration, height, cases[state.case], loads[state.case])
 
     return place

@@ -53,17 +53,17 @@ def sweep_states(configuration: Configuration, heights: int = 41) -> tuple[State
     Raises:
         DomainError: If wheels of a height differ and the vehicle's track is not known.
     """
-    pairs = tuple(zip(configuration.torque_cases, torque_loads(configuration), strict=True))
     named = named_heights(configuration)
     turning = sorted(
         [h for h in named if h.turning] + _grid(configuration, named, heights),
         key=lambda h: h.left + h.right,
     )
     still = [h for h in named if not h.turning]
+    loads = {h.axle_load: torque_loads(configuration, h) for h in [RIDE_HEIGHT, *named]}
     states = [
-        state_at(configuration, height, case, load)
+        state_at(configuration, height, case, loads[height.axle_load][number])
         for group in (turning, _rolled(configuration), still)
-        for case, load in pairs
+        for number, case in enumerate(configuration.torque_cases)
         for height in group
         if not height.cases or case.name in height.cases
     ]
@@ -79,7 +79,7 @@ def state_at(
         configuration: Whose state.
         height: Travel of both wheels.
         case: The torque case.
-        load: Its torques, from ``torque_loads``.
+        load: Its torques there, from ``torque_loads``.
 
     Returns:
         The state, with the road speed that belongs to it.

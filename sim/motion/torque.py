@@ -3,13 +3,13 @@
 from __future__ import annotations
 
 from collections.abc import Callable
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Any, Literal
 
 import numpy as np
 
 from sim.errors import DomainError
-from sim.scene.parts import NO_TORQUE, Configuration, FrameMounted, TorqueCase
+from sim.scene.parts import NO_TORQUE, Configuration, FrameMounted, Height, TorqueCase
 
 Basis = Literal["given", "derived", "default"]
 Kind = Literal["no torque", "overrun", "cruise", "pull-away", "hard launch"]
@@ -69,11 +69,14 @@ class _Derived:
     words: tuple[str, ...]
 
 
-def torque_loads(configuration: Configuration) -> tuple[TorqueLoad, ...]:
+def torque_loads(
+    configuration: Configuration, height: Height | None = None
+) -> tuple[TorqueLoad, ...]:
     """Return the torques of every torque case of a configuration.
 
     Args:
         configuration: Its vehicle and torque cases.
+        height: Where it stands, with the axle load there; left out, with that of the vehicle.
 
     Returns:
         One load per case, in their order.
@@ -84,6 +87,9 @@ def torque_loads(configuration: Configuration) -> tuple[TorqueLoad, ...]:
     Source:
         Limits from statics; factors from common practice, no source.
     """
+    if height is not None and height.axle_load is not None:
+        vehicle = replace(configuration.vehicle, axle_load=height.axle_load)
+        configuration = replace(configuration, vehicle=vehicle)
     return tuple(_load(configuration, case) for case in configuration.torque_cases)
 
 

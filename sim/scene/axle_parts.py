@@ -110,6 +110,7 @@ class Height:
         left, right: Wheel travel from ride height [m], bump positive.
         turning: Whether the shafts may turn there; they do not when parked low.
         cases: Names of the torque cases that run there; empty means all.
+        axle_load: Weight on the driven axle there [N], or None: that of the vehicle.
     """
 
     name: str
@@ -117,6 +118,7 @@ class Height:
     right: float
     turning: bool = True
     cases: tuple[str, ...] = ()
+    axle_load: float | None = None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -217,19 +217,37 @@ def travel(v: Values, setup: Setup) -> parts.Travel | None:
         bump=v["travel.bump"],
         parked_low=v.get("travel.parked_low"),
         roll=v["travel.roll"],
-        heights=tuple(_height(v, name, height) for name, height in setup.height.items()),
+        heights=tuple(_height(v, setup, name) for name in setup.height),
     )
 
 
-def _height(v: Values, name: str, height: written.Height) -> parts.Height:
-    path = f"height.{name}"
+def _height(v: Values, setup: Setup, name: str) -> parts.Height:
+    path, height = f"height.{name}", setup.height[name]
     together = height.bump is not None or height.droop is not None
-    left, right = ("", "") if together else ("left_", "right_")
+    side = ("", "") if together else ("left_", "right_")
+    left, right = (v.signed(path, f"{which}bump", f"{which}droop") for which in side)
     return parts.Height(
         name=name,
-        left=v.signed(path, f"{left}bump", f"{left}droop"),
-        right=v.signed(path, f"{right}bump", f"{right}droop"),
+        left=left,
+        right=right,
         cases=names_in(height.torque_cases),
+        axle_load=_axle_load(v, setup, path, left + right),
+    )
+
+
+def _axle_load(v: Values, setup: Setup, path: str, travels: Any) -> Any:
+    """Return the weight on the driven axle at a height [N], or None where only that at ride is.
+
+    What is loaded stands on the springs, whose rate tells it; at the least nothing is left on them.
+    """
+    at_ride = v.get("vehicle.axle_load")
+    if at_ride is None or not isinstance(setup.suspension, written.Leaf):
+        return v.get(f"{path}.axle_load")
+    sprung = at_ride + v["suspension.rate"] * travels
+    return v.derive(
+        f"{path}.axle_load",
+        plain(np.maximum(sprung, v["vehicle.unsprung_share"] * at_ride)),
+        "axle_load at ride height and 2 times rate times travel",
     )
 
 

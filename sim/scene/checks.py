@@ -18,6 +18,7 @@ from sim.scene.words import one_of, quote
 
 Found = Iterator[tuple[Path, str]]
 RIDE, DROOP, BUMP, PARKED = "ride height", "full droop", "full bump", "parked low"
+NEEDS_TRACK = 'then the track must be known: [axle] track = "1500 mm"'
 FARTHEST_AXLE = 1.2  # [m], pinion joint to axle center; no axle housing is longer
 
 
@@ -187,6 +188,8 @@ def _travel(setup: Setup) -> Found:
     if travel.parked_low and travel.parked_low.value < travel.bump.value:
         said = f" is {travel.parked_low.text}; parked low is above bump, which is "
         yield ("travel", "parked_low"), said + travel.bump.text
+    if travel.roll.value and setup.axle.track is None:
+        yield ("travel", "roll"), f" is {travel.roll.text}; {NEEDS_TRACK}"
     still = travel.droop.value + travel.bump.value == 0
     if still and not isinstance(suspension, written.FrameMounted):
         yield ("travel",), ": droop and bump are both 0; the axle must move"
@@ -209,14 +212,31 @@ def _heights(setup: Setup) -> Found:
                 if value.value > most.value + 1e-9:
                     said = f" is {value.text}; the axle goes to {most.text} at full {way}"
                     yield (*path, key), said
-        level = height.bump is not None or height.droop is not None
-        on_frame = isinstance(setup.suspension, written.FrameMounted)
-        if not level and not on_frame and setup.axle.track is None:
-            said = " has its own travel left and right; then the track must be known: "
-            yield path, said + '[axle] track = "1500 mm"'
+        yield from _apart(setup, height, path)
+        if height.axle_load is not None and setup.vehicle.axle_load is None:
+            said = f" is {height.axle_load.text}; then the load at ride height must be known: "
+            yield (*path, "axle_load"), said + '[vehicle] axle_load = "1448 ± 30 kg"'
         for case in names_in(height.torque_cases):
             if case not in case_names(setup):
                 yield (*path, "torque_cases"), _no_case(setup, case)
+
+
+def _apart(setup: Setup, height: written.Height, path: Path) -> Found:
+    """Refuse wheels that differ without a track, or by more than it."""
+    if height.bump is not None or height.droop is not None:
+        return
+    if setup.axle.track is None:
+        yield path, f" has its own travel left and right; {NEEDS_TRACK}"
+        return
+    left, right = (
+        quantity.value
+        if (quantity := getattr(height, f"{side}_bump")) is not None
+        else -getattr(height, f"{side}_droop").value
+        for side in ("left", "right")
+    )
+    if abs(left - right) >= setup.axle.track.value:
+        said = f": the wheels stand {shown(setup, abs(left - right))} apart in height; "
+        yield path, said + f"the track is only {setup.axle.track.text}"
 
 
 def _cases(setup: Setup) -> Found:
@@ -227,9 +247,13 @@ def _cases(setup: Setup) -> Found:
     for name in setup.output_move:
         if name not in names:
             yield ("output_move", name), _no_case(setup, name)
-    for name in setup.road_speed:
+    top = setup.vehicle.top_speed
+    for name, speed in setup.road_speed.items():
         if name not in names and name != FULL_TRAVEL:
             yield ("road_speed", name), _no_case(setup, name)
+        elif speed.unit != "rpm" and speed.value > top.value * (1 + 1e-9):
+            said = f" is {speed.text}; the vehicle goes no faster than {top.text}, its top_speed"
+            yield ("road_speed", name), said
 
 
 def _no_case(setup: Setup, name: str) -> str:

@@ -111,7 +111,7 @@ class Vehicle:
         tire_radius: Axle center to ground, loaded [m].
         tire_circumference: Distance rolled in one turn of the tire [m].
         top_speed: Highest road speed that the driveline must stand [m/s].
-        axle_load: Weight on the driven axle [N], or None.
+        axle_load: Weight on the driven axle at ride height [N], or None.
         unsprung_share: Share of it that the springs do not carry [-].
         engine_torque: Highest engine torque [N m], or None.
         engine_cut_off: Engine speed at the governor [rad/s], or None.
@@ -119,6 +119,7 @@ class Vehicle:
         load_transfer: How much more load the driven axle carries on a hard launch [-].
         track: Distance of the tire centers, left to right [m], or None.
         cylinders: Cylinders of the four-stroke engine [-], or None.
+        axle_capacity: Load that the maker allows on the driven axle [N], or None.
     """
 
     axle_ratio: float
@@ -137,6 +138,7 @@ class Vehicle:
     load_transfer: float
     track: float | None
     cylinders: float | None = None
+    axle_capacity: float | None = None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)

@@ -53,6 +53,9 @@ class Vehicle(Part):
     axle_load: Annotated[Quantity, In(units.LOAD, "100 kg", "15000 kg", "1448 ± 30 kg")] | None = (
         optional("Weight on the driven axle.", NO_CASE)
     )
+    axle_capacity: Annotated[Quantity, In(units.LOAD, "100 kg", "20000 kg", "2600 kg")] | None = (
+        optional("Load that the maker allows on the driven axle.", "not known")
+    )
     unsprung_share: Annotated[Quantity, In(units.SHARE, "2 %", "60 %", "15 %")] = default(
         "15 %", "Share of axle_load that the springs do not carry."
     )
@@ -245,7 +248,9 @@ class Measured(Part):
 
     kind: Literal["measured"] = need("The axle is followed through readings.")
     reading: dict[Count, Jacked] = need("Readings, numbered from 1.", min_length=1)
-    wind_up: WindUp = need("Torque at the wheels that turns the pinion by a degree.")
+    wind_up: WindUp = default(
+        "1500 N m/deg ± 60 %", "Torque at the wheels that turns the pinion by a degree."
+    )
 
 
 Suspension = Annotated[Leaf | Links | FrameMounted | Measured, Field(discriminator="kind")]
@@ -276,6 +281,12 @@ class Height(Part):
     left_droop: _Travel | None = optional("Left wheel down by this.", "see left_bump")
     right_bump: _Travel | None = optional("Right wheel up by this.", "see right_droop")
     right_droop: _Travel | None = optional("Right wheel down by this.", "see right_bump")
+    axle_load: Annotated[Quantity, In(units.LOAD, "100 kg", "20000 kg", "2100 ± 30 kg")] | None = (
+        optional(
+            "Weight on the driven axle at this height.",
+            "on leaf springs from rate and travel; else that of [vehicle]",
+        )
+    )
     torque_cases: str | None = optional(
         "Names of the torque cases that run there, commas between.", "all"
     )

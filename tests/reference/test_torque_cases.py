@@ -11,7 +11,7 @@ import samples
 from sim.errors import DomainError
 from sim.motion.sweep import sweep_states
 from sim.motion.torque import torque_loads
-from sim.scene.parts import Reading, TorqueCase
+from sim.scene.parts import Height, Reading, TorqueCase
 
 
 def load(made, name):
@@ -105,6 +105,57 @@ def test_case_is_taken_by_its_name_or_by_its_torque(name, torque, kind):
     assert only(samples.one_piece(), name=name, wheel_torque=torque).kind == kind
     shaft = only(samples.one_piece(), name=name, shaft_torque=torque / (4.1 * 0.96))
     assert shaft.kind == kind
+
+
+def test_loads_of_a_height_follow_the_axle_load_there():
+    # statics by hand, with 18 000 N in place of 14 200 N: 0.9 · 18000 · 0.395 · 1.2 = 7678.8 N m,
+    # still less than the engine gives; half of it; (0.012 · 36000 + 0.9 · 43.0556²) N · 0.395 m
+    height = Height(name="loaded", left=0.035, right=0.035, axle_load=18_000.0)
+    made = samples.one_piece(
+        travel=replace(samples.TRUCK_TRAVEL, heights=(height,)),
+        torque_cases=(*samples.CASES, TorqueCase(name="pull-away")),
+    )
+    states = {(s.height, s.case): s for s in sweep_states(made) if not s.roll}
+    assert states["loaded", "hard launch"].wheel_torque == pytest.approx(7678.8)
+    assert states["loaded", "hard launch"].shaft_torque == pytest.approx(7678.8 / 4.1 / 0.96)
+    assert states["loaded", "pull-away"].wheel_torque == pytest.approx(7678.8 / 2)
+    cruise = (0.012 * 36_000 + 0.9 * (155 / 3.6) ** 2) * 0.395
+    assert states["loaded", "cruise"].wheel_torque == pytest.approx(cruise)
+    assert states["ride height", "hard launch"].wheel_torque == pytest.approx(6057.72)
+    assert states["full bump", "hard launch"].wheel_torque == pytest.approx(6057.72)
+
+
+@pytest.mark.parametrize(
+    ("height", "case", "situation"),
+    [
+        ("ride height", "no torque", "ride height"),
+        ("loaded", "no torque", "loaded"),
+        ("ride height", "pull-away", "pull-away"),
+        ("loaded", "pull-away", "pull-away"),
+        ("loaded", "hard launch", "hard launch"),
+        ("loaded", "engine braking", "overrun"),
+        ("kerb", "no torque", "travel"),
+        ("kerb", "cruise", "extreme"),
+        ("full bump", "no torque", "travel"),
+        ("full bump", "pull-away", "extreme"),
+    ],
+)
+def test_what_a_state_is_to_a_rule(height, case, situation):
+    # by definition, see ``states.Situation``
+    heights = (
+        Height(name="loaded", left=0.035, right=0.035),
+        Height(name="kerb", left=0.035, right=0.0),
+    )
+    made = samples.one_piece(
+        travel=replace(samples.TRUCK_TRAVEL, heights=heights),
+        torque_cases=(*samples.CASES, TorqueCase(name="pull-away")),
+    )
+    (state,) = (
+        s
+        for s in sweep_states(made)
+        if (s.height, s.case) == (height, case) and bool(s.roll) == (height == "kerb")
+    )
+    assert state.situation == situation
 
 
 def test_engine_braking_pulls_the_other_way():
