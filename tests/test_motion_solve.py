@@ -133,7 +133,7 @@ def test_sweep_goes_through_every_height_in_every_torque_case():
     labels = {s.label for s in states}
     assert {"full droop, no torque", "loaded, cruise", "full bump, hard launch"} <= labels
     assert "ride height, rolled +3.0 deg, hard launch" in labels
-    assert "ride height, rolled -3.0 deg, hard launch" in labels
+    assert "ride height, rolled −3.0 deg, hard launch" in labels
 
 
 def test_no_state_comes_twice():
