@@ -72,7 +72,7 @@ def row(configuration: Configuration, off: np.ndarray) -> Configuration:
             return replace(part, **{f.name: plain(getattr(part, f.name)) for f in fields(part)})
         return part
 
-    return plain(replace(one, readings=configuration.readings, setup=None))
+    return plain(replace(one, readings=configuration.readings, design=None))
 
 
 @pytest.mark.parametrize("path", SCENES, ids=lambda path: path.stem)

@@ -9,16 +9,11 @@ import numpy as np
 import pytest
 
 from sim.scene import parts
-from sim.scene.build import build_configuration
-from sim.scene.hung import Setup
 from sim.scene.parts import Configuration
 from sim.scene.reader import read_scene
-from sim.scene.text import decode, statements
-from sim.scene.values import readings_of
 
 SCENES = Path(__file__).parent.parent / "scenes"
 ORCHARD = (SCENES / "orchard_service_truck.toml").read_text("utf-8")
-HEADER = ("format", "title", "about", "datum", "display", "rules", "configuration")
 LEAF = ORCHARD[ORCHARD.index("[suspension]") : ORCHARD.index("[travel]")]
 
 
@@ -402,20 +397,15 @@ def test_a_slip_yoke_on_the_output_ahead_of_a_bearing() -> None:
 
 
 def test_values_may_be_arrays_of_samples() -> None:
-    root, _ = statements(decode(ORCHARD.encode(), "x"), "x")
-    tables = {key: value for key, value in root.items() if key not in HEADER}
-    own = {k: v for k, v in root["configuration"]["two-piece"].items() if k != "about"}
-    own["pinion"] = {**tables["pinion"], "nose_up": "1.5 deg"}
-    setup = Setup.model_validate({**tables, **own})
-    readings = readings_of(setup, {})
-    plain = {path: reading.value for path, reading in readings.items()}
+    two = build("two-piece", ("[pinion]", '[pinion]\nnose_up = "1.5 deg"'))
+    design = two.design
+    assert design is not None
     shift = np.linspace(-1, 1, 5)
-    sampled = {path: r.value + r.spread * shift for path, r in readings.items()}
-    alone, many = (build_configuration(setup, v, name="x") for v in (plain, sampled))
+    many = design.vary({p: r.value + r.spread * shift for p, r in design.readings.items()}).build()
     assert many.pinion.point.shape == (5, 3)
-    assert many.pinion.point[2] == pytest.approx(alone.pinion.point, abs=1e-15)
+    assert many.pinion.point[2] == pytest.approx(two.pinion.point, abs=1e-15)
     assert np.shape(many.pinion.slope) == np.shape(many.shafts[1].mass) == (5,)
-    assert many.shafts[1].mass[2] == pytest.approx(alone.shafts[1].mass)
+    assert many.shafts[1].mass[2] == pytest.approx(two.shafts[1].mass)
     assert np.ptp(many.bearings[0].point[:, 2]) == pytest.approx(0.006)
 
 

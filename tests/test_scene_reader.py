@@ -126,7 +126,9 @@ def test_one_word_of_a_pair_takes_out_the_other() -> None:
 def test_shafts_already_cut_keep_the_configuration_they_were_cut_for() -> None:
     more = '\n[configuration.landed]\nsame_shafts_as = "two-piece"\nbearing.1.up = "528 mm"\n'
     scene = read(more=more)
-    assert scene.configuration("landed").cut_as is scene.configuration("two-piece")
+    cut_as = scene.configuration("landed").cut_as
+    assert cut_as.design is scene.configuration("two-piece").design
+    assert cut_as.bearings[0].point[2] == pytest.approx(0.531)
     assert scene.configuration("two-piece").cut_as is None
 
 
@@ -135,7 +137,9 @@ def test_shafts_already_cut_may_be_named_before_they_are_described() -> None:
     landed = '[configuration.landed]\nsame_shafts_as = "two-piece"\nbearing.1.up = "528 mm"\n\n'
     scene = read_scene((head + landed + "[configuration.two-piece]\n" + two).encode())
     assert [c.name for c in scene.configurations][1] == "landed"
-    assert scene.configuration("landed").cut_as is scene.configuration("two-piece")
+    cut_as = scene.configuration("landed").cut_as
+    assert cut_as.design is scene.configuration("two-piece").design
+    assert cut_as.bearings[0].point[2] == pytest.approx(0.531)
 
 
 def test_a_shaft_length_that_agrees_with_the_places_is_kept() -> None:

@@ -9,15 +9,13 @@ from __future__ import annotations
 
 import zlib
 from collections.abc import Iterator, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Any
 
 import numpy as np
 from numpy.typing import NDArray
 
-from sim.scene.build import build_configuration
-from sim.scene.parts import Configuration, Reading, Status
-from sim.scene.values import readings_of
+from sim.scene.parts import Configuration, Design, Reading, Status
 
 Array = NDArray[np.float64]
 
@@ -36,6 +34,7 @@ CHOSEN = (".top_speed", ".teeth", ".least_engaged", ".largest_angle")  # set, no
 USUAL_SHARE = {"suspension.rate": (0.20, "± 20 %"), "suspension.wind_up": (0.40, "± 40 %")}
 USUAL = {"travel.bump": (0.008, "± 8 mm"), "travel.droop": (0.005, "± 5 mm")}
 SPRUNG, SPRUNG_SPREAD = "vehicle.unsprung_share", (0.10, "± 10 %")  # where no spring was weighed
+RADIUS = "vehicle.tire_radius"
 CIRCUMFERENCE, CIRCUMFERENCE_SHARE = "vehicle.tire_circumference", 0.02  # not rolled out
 CUT = "cut "  # leads the paths of the configuration whose shafts are carried
 REDRAWS = 8  # of samples beyond what a size may be; so that a tiny one with a wide ± ends too
@@ -85,7 +84,7 @@ def sources_of(configuration: Configuration) -> tuple[Source, ...]:
     Returns:
         What has a ± in the scene, and what is usually not known; nothing for one made by hand.
     """
-    if configuration.setup is None:
+    if configuration.design is None:
         return ()
     found = [*_read(configuration.readings, ""), *_derived(configuration), *_mounts(configuration)]
     if configuration.cut_as is not None:
@@ -163,50 +162,36 @@ def sampled(configuration: Configuration, sources: Sequence[Source], off: Array)
         The configuration; every number that depends on a source is an array of shape (n,) or
         (n, 3), and the output's center always is.
     """
-    assert configuration.setup is not None
-    own, other = _plain(configuration), {}
-    drawn: dict[str, Any] = {}
+    design, count = configuration.design, off.shape[1]
+    assert design is not None
+    drawn = {
+        source.key: source.value + source.spread / BAND * z
+        for source, z in zip(sources, off, strict=True)
+        if not source.share
+    }
+    own = {key: value for key, value in drawn.items() if not key.startswith(CUT)}
     for source, z in zip(sources, off, strict=True):
         if source.share:
-            continue
-        drawn[source.key] = source.value + source.spread / BAND * z
-    own |= {key: value for key, value in drawn.items() if not key.startswith(CUT)}
-    for source, z in zip(sources, off, strict=True):
-        if source.key == CIRCUMFERENCE and source.share:
-            rolled = source.value / configuration.vehicle.tire_radius * own["vehicle.tire_radius"]
-            own[CIRCUMFERENCE] = rolled * (1 + source.spread / BAND * z)
-    cut_as = configuration.cut_as
-    if cut_as is not None:
-        other = _plain(cut_as)
-        for path in other:
-            shared = _same(cut_as.readings[path], configuration.readings.get(path))
-            other[path] = own[path] if shared else drawn.get(CUT + path, other[path])
-        cut_as = _built(cut_as, other, None, off.shape[1])
-    return _built(configuration, own, cut_as, off.shape[1])
-
-
-def _built(
-    configuration: Configuration,
-    values: Mapping[str, Any],
-    cut_as: Configuration | None,
-    count: int,
-) -> Configuration:
-    """Build a configuration again from other values."""
-    assert configuration.setup is not None
-    full = {
-        key: np.broadcast_to(value, count)
-        for key, value in values.items()
-        if key in ("output.aft", "output.forward")
+            radius = configuration.vehicle.tire_radius
+            rolled = source.value / radius * own.get(RADIUS, radius)
+            own[source.key] = rolled * (1 + source.spread / BAND * z)
+    varied = design.vary(_full(design, own, count))
+    if design.cut_as is None:
+        return varied.build()
+    other = {
+        path: own[path]
+        for path, reading in design.cut_as.readings.items()
+        if path in own and _same(reading, design.readings.get(path))
     }
-    return build_configuration(
-        configuration.setup, {**values, **full}, name=configuration.name, cut_as=cut_as
-    )
+    other |= {key.removeprefix(CUT): at for key, at in drawn.items() if key.startswith(CUT)}
+    cut_as = design.cut_as.vary(_full(design.cut_as, other, count))
+    return replace(varied, cut_as=cut_as).build()
 
 
-def _plain(configuration: Configuration) -> dict[str, Any]:
-    """Return every value of the set-up as it was read."""
-    assert configuration.setup is not None
-    return {path: reading.value for path, reading in readings_of(configuration.setup, {}).items()}
+def _full(design: Design, values: Mapping[str, Any], count: int) -> dict[str, Any]:
+    """Return values with the output's place among them, an array in any case."""
+    along = "output.aft" if "output.aft" in design.values else "output.forward"
+    return {**values, along: np.broadcast_to(values.get(along, design.values[along]), count)}
 
 
 def _same(one: Reading, other: Reading | None) -> bool:

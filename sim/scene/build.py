@@ -1,25 +1,22 @@
-"""From a valid set-up to a Configuration: SI, radians, the vehicle's axes.
+"""From structure and values to parts: SI, radians, the vehicle's axes.
 
-The set-up gives the structure (kinds, numbers, choices); every number comes from ``values``.
-Only arithmetic that broadcasts is done with it.
+Only arithmetic that broadcasts is done with the values.
 """
 
 from __future__ import annotations
 
 import math
-from collections.abc import Mapping, Sequence
+from collections.abc import Container, Mapping, Sequence
 from typing import Any
 
 import numpy as np
 
-from sim.scene import parts
-from sim.scene.build_axle import end, suspension, travel
-from sim.scene.build_joint import joint, stroke
-from sim.scene.hung import Setup
-from sim.scene.parts import NO_TORQUE, Vector
-from sim.scene.quantity import Quantity
-from sim.scene.serving import duties, torsion
-from sim.scene.values import Values, plain
+from sim.scene.build_joint import stroke
+from sim.scene.service import Duty, Torsion
+from sim.scene.shaft_parts import Bearing, Joint, OutputSpline, Shaft, Spline, Tube, Vector
+from sim.scene.structure import Structure
+from sim.scene.values import Reading, Values, plain
+from sim.scene.vehicle_parts import NO_TORQUE, Complaint, Limits, Obstacle, TorqueCase, Vehicle
 
 # From memory of materials handbooks; only the default mass of a shaft uses it [kg/m³].
 DENSITY = {"steel": 7850.0, "aluminum": 2700.0}
@@ -37,72 +34,8 @@ DERIVED_CASES = {
 FULL_TRAVEL = "full travel"
 
 
-def build_configuration(
-    setup: Setup,
-    values: Mapping[str, Any],
-    *,
-    name: str,
-    about: str = "",
-    like: str = "",
-    differences: tuple[str, ...] = (),
-    cut_as: parts.Configuration | None = None,
-    readings: Mapping[str, parts.Reading] | None = None,
-) -> parts.Configuration:
-    """Return the configuration of a set-up.
-
-    Args:
-        setup: The set-up, which gives the structure.
-        values: Value of every reading by its path [SI unit]; numbers, or arrays of samples that
-            broadcast with each other.
-        name: Name of the configuration [text].
-        about: What its author says of it [text].
-        like: Name of the configuration that it starts from [text].
-        differences: What it changes, in words.
-        cut_as: The configuration whose shafts, already cut, it carries.
-        readings: The readings that stand behind the values.
-
-    Returns:
-        The configuration, with what was derived added to its readings.
-    """
-    v = Values(values)
-    vehicle = _vehicle(v)
-    output, pinion = end(v, setup, "output"), end(v, setup, "pinion")
-    bearings = tuple(_bearing(v, n) for n in sorted(setup.bearing))
-    centers = joint_centers(output.point, bearings, pinion.point)
-    shafts = tuple(_shaft(v, setup, n, centers) for n in sorted(setup.shaft))
-    joints = tuple(joint(v, setup, n, shafts) for n in range(1, len(shafts) + 2))
-    return parts.Configuration(
-        name=name,
-        about=about,
-        differences=differences,
-        vehicle=vehicle,
-        output=output,
-        pinion=pinion,
-        axle=v.place("axle"),
-        suspension=suspension(v, setup),
-        travel=travel(v, setup),
-        torque_cases=_torque_cases(v, setup, vehicle),
-        full_travel_speed=_full_travel_speed(v, setup, vehicle),
-        obstacles=tuple(_obstacle(v, setup, n) for n in setup.obstacle),
-        limits=_limits(v, setup),
-        series=setup.series,
-        shafts=shafts,
-        bearings=bearings,
-        joints=joints,
-        spline=_spline(v, setup, joints),
-        output_spline=_output_spline(v, setup),
-        cut_as=cut_as,
-        readings={**(readings or {}), **v.derived},
-        like=like,
-        setup=setup,
-        duties=duties(v, setup),
-        torsion=torsion(v),
-        complaints=tuple(_complaint(v, setup, n) for n in setup.complaint),
-    )
-
-
 def joint_centers(
-    output: Vector, bearings: Sequence[parts.Bearing], pinion: Vector
+    output: Vector, bearings: Sequence[Bearing], pinion: Vector
 ) -> tuple[Vector, ...]:
     """Return the joint centers at ride height, from the front.
 
@@ -122,40 +55,50 @@ def joint_centers(
     return (*centers, pinion)
 
 
-def case_names(setup: Setup) -> tuple[str, ...]:
+def case_names(written: Sequence[str], known: Container[str]) -> tuple[str, ...]:
     """Return the names of the torque cases, "no torque" first.
 
     Args:
-        setup: The set-up.
+        written: Names of those that are written.
+        known: Paths of the values that are known.
 
     Returns:
         Names: no torque, the derived ones whose inputs are known, and those written.
     """
-    written, known = set(setup.torque_case), setup.vehicle
-    if "hard launch" in written:
-        written.add("pull-away")  # half of it
+    given = {*written, "pull-away"} if "hard launch" in written else written  # half of it
     derived = (
         name
         for name, needed in DERIVED_CASES.items()
-        if name in written or all(getattr(known, key) is not None for key in needed)
+        if name in given or all(f"vehicle.{key}" in known for key in needed)
     )
-    return tuple(dict.fromkeys((NO_TORQUE, *derived, *setup.torque_case)))
+    return tuple(dict.fromkeys((NO_TORQUE, *derived, *written)))
 
 
-def _vehicle(v: Values) -> parts.Vehicle:
-    at = {key: v.get(f"vehicle.{key}") for key in parts.Vehicle.__dataclass_fields__}
+def _row(v: Values, table: str, part: type, but: Sequence[str] = ()) -> dict[str, Any]:
+    """Return the values of a table that are fields of a part; those typed None may be missing."""
+    keys = {key: kind for key, kind in part.__annotations__.items() if key not in but}
+    return {
+        key: v.get(f"{table}.{key}") if "None" in kind else v[f"{table}.{key}"]
+        for key, kind in keys.items()
+    }
+
+
+def vehicle(v: Values) -> Vehicle:
+    """Return what plates and papers say."""
+    at = _row(v, "vehicle", Vehicle, ("tire_circumference", "track"))
     at["tire_circumference"] = v.derive(
         "vehicle.tire_circumference",
         ROLLING * at["tire_radius"],
         "6.44 times tire_radius, ± 2 %",
     )
     at["track"] = v.get("axle.track")
-    return parts.Vehicle(**at)
+    return Vehicle(**at)
 
 
-def _bearing(v: Values, number: str) -> parts.Bearing:
+def bearing(v: Values, number: int) -> Bearing:
+    """Return a center bearing."""
     path = f"bearing.{number}"
-    return parts.Bearing(
+    return Bearing(
         point=v.place(path),
         to_joint=v[f"{path}.to_joint"],
         skew=v[f"{path}.skew"],
@@ -164,75 +107,78 @@ def _bearing(v: Values, number: str) -> parts.Bearing:
     )
 
 
-def _shaft(v: Values, setup: Setup, number: str, centers: tuple[Vector, ...]) -> parts.Shaft:
-    path, index = f"shaft.{number}", int(number)
-    tube = parts.Tube(
+def shaft(v: Values, s: Structure, number: int, centers: Sequence[Vector]) -> Shaft:
+    """Return a shaft between joint centers at ride height."""
+    path = f"shaft.{number}"
+    tube = Tube(
         outside=v[f"{path}.tube.outside"],
         wall=v[f"{path}.tube.wall"],
-        material=setup.shaft[number].tube.material,
+        material=s.tubes[number - 1],
         yield_stress=v.get(f"{path}.tube.yield_stress"),
     )
     area = math.pi / 4 * (tube.outside**2 - tube.inside**2)
-    length = np.linalg.norm(centers[index] - centers[index - 1], axis=-1)
+    length = np.linalg.norm(centers[number] - centers[number - 1], axis=-1)
     mass = v.derive(
         f"{path}.mass", plain(area * length * DENSITY[tube.material] + YOKES), "tube and 6 kg"
     )
-    return parts.Shaft(
+    return Shaft(
         tube=tube,
-        phase=v[f"{path}.phase"] + _assembly(v, setup, index),
+        phase=v[f"{path}.phase"] + _assembly(v, s, number),
         mass=mass,
         length=v.get(f"{path}.length"),
     )
 
 
-def _off_by(v: Values, setup: Setup) -> Any:
+def _off_by(v: Values, s: Structure) -> Any:
     """Return how far from its index marks the spline was assembled [rad]."""
     off = v["spline.off_by"]
-    in_teeth = setup.spline.off_by.unit in ("tooth", "teeth")
+    in_teeth = s.is_taken("spline.off_by", "teeth")
     return off * 2 * math.pi / v["spline.teeth"] if in_teeth else off
 
 
-def _assembly(v: Values, setup: Setup, shaft: int) -> Any:
+def _assembly(v: Values, s: Structure, number: int) -> Any:
     """Return by how much the spline's assembly clocks a shaft [rad].
 
     A stub behind a bearing clocks the shaft that carries it, a spline inside a shaft that shaft,
     a spline on the output none: there the whole chain turns.
     """
-    last = len(setup.shaft)
-    clocked = {"output": 0, "midship": last - 1, "shaft": last}[setup.spline.at]
-    return _off_by(v, setup) if shaft == clocked else 0.0
+    last = len(s.tubes)
+    clocked = {"output": 0, "midship": last - 1, "shaft": last}[s.spline]
+    return _off_by(v, s) if number == clocked else 0.0
 
 
-def _spline(v: Values, setup: Setup, joints: Sequence[parts.Joint]) -> parts.Spline:
-    teeth = setup.spline.teeth
-    return parts.Spline(
-        at=setup.spline.at,
+def spline(v: Values, s: Structure, joints: Sequence[Joint]) -> Spline:
+    """Return the spline that follows the axle."""
+    teeth = v.get("spline.teeth")
+    return Spline(
+        at=s.spline,
         **stroke(v, joints),
         shorter=v.get("spline.shorter"),
-        teeth=int(teeth.value) if teeth is not None else None,
-        off_by=_off_by(v, setup),
+        teeth=teeth if teeth is None or np.ndim(teeth) else int(teeth),
+        off_by=_off_by(v, s),
         diameter=v.get("spline.diameter"),
-        coating=setup.spline.coating,
+        coating=s.coating,
     )
 
 
-def _output_spline(v: Values, setup: Setup) -> parts.OutputSpline | None:
-    if setup.output_spline is None:
+def output_spline(v: Values) -> OutputSpline | None:
+    """Return the slip yoke on the output ahead of a bearing, or None."""
+    if "output_spline.gap" not in v:
         return None
-    return parts.OutputSpline(gap=v["output_spline.gap"], engaged=v["output_spline.engaged"])
+    return OutputSpline(gap=v["output_spline.gap"], engaged=v["output_spline.engaged"])
 
 
-def _torque_cases(v: Values, setup: Setup, vehicle: parts.Vehicle) -> tuple[parts.TorqueCase, ...]:
+def torque_cases(v: Values, s: Structure, vehicle: Vehicle) -> tuple[TorqueCase, ...]:
+    """Return the torque cases, "no torque" first."""
     cases = []
-    for name in case_names(setup):
-        written: Quantity | None = setup.torque_case.get(name)
+    for name in case_names(s.torque_cases, v):
         torque = v.get(f"torque_case.{name}")
         if name == NO_TORQUE:
             torque = 0.0
-        in_shaft = written is not None and written.tail == "at the shaft"
+        in_shaft = s.is_taken(f"torque_case.{name}", "at the shaft")
         move = f"output_move.{name}"
         cases.append(
-            parts.TorqueCase(
+            TorqueCase(
                 name=name,
                 wheel_torque=None if in_shaft else torque,
                 shaft_torque=torque if in_shaft else None,
@@ -242,60 +188,76 @@ def _torque_cases(v: Values, setup: Setup, vehicle: parts.Vehicle) -> tuple[part
                     v.signed(move, "up", "down"),
                 ),
                 output_tip=v.signed(move, "tips_up", "tips_down"),
-                road_speed=_speed(v, setup, name, vehicle),
+                road_speed=_speed(v, s, name, vehicle),
             )
         )
     return tuple(cases)
 
 
-def _speed(v: Values, setup: Setup, name: str, vehicle: parts.Vehicle) -> Any:
+def _speed(v: Values, s: Structure, name: str, vehicle: Vehicle) -> Any:
     """Return the road speed written for a torque case [m/s], or None."""
-    written = setup.road_speed.get(name)
-    if written is None:
-        return None
-    speed = v[f"road_speed.{name}"]
-    if written.unit != "rpm":
+    speed = v.get(f"road_speed.{name}")
+    if speed is None or not s.is_taken(f"road_speed.{name}", "rpm"):
         return speed
     return speed / (2 * math.pi) * vehicle.tire_circumference / vehicle.axle_ratio
 
 
-def _full_travel_speed(v: Values, setup: Setup, vehicle: parts.Vehicle) -> Any:
+def full_travel_speed(v: Values, s: Structure, vehicle: Vehicle) -> Any:
     """Return the road speed at full droop and full bump [m/s]."""
-    written = _speed(v, setup, FULL_TRAVEL, vehicle)
+    written = _speed(v, s, FULL_TRAVEL, vehicle)
     if written is not None:
         return written
     return v.derive(f"road_speed.{FULL_TRAVEL}", FULL_TRAVEL_SPEED, "50 km/h", "assumed")
 
 
-def _obstacle(v: Values, setup: Setup, name: str) -> parts.Obstacle:
-    path, written = f"obstacle.{name}", setup.obstacle[name]
-    return parts.Obstacle(
+def obstacle(v: Values, s: Structure, name: str) -> Obstacle:
+    """Return an obstacle."""
+    path, (carrier, kind) = f"obstacle.{name}", s.obstacles[name]
+    return Obstacle(
         name=name,
         start=v.place(f"{path}.from"),
         end=v.place(f"{path}.to"),
         pipe=v.get(f"{path}.pipe"),
         moves=v[f"{path}.moves"],
-        rides_on=written.rides_on,
-        kind=written.kind,
+        rides_on=carrier,
+        kind=kind,
         least_clearance=v.get(f"{path}.least_clearance"),
     )
 
 
-def _complaint(v: Values, setup: Setup, name: str) -> parts.Complaint:
-    path, written = f"complaint.{name}", setup.complaint[name]
-    return parts.Complaint(
+def complaint(v: Values, s: Structure, name: str, readings: Mapping[str, Reading]) -> Complaint:
+    """Return a complaint; its frequency keeps the ± of its reading."""
+    path, (when, load) = f"complaint.{name}", s.complaints[name]
+    read = readings.get(f"{path}.frequency")
+    return Complaint(
         name=name,
         speed=v[f"{path}.speed"],
         frequency=v.get(f"{path}.frequency"),
-        spread=0.0 if written.frequency is None else written.frequency.spread,
-        when=written.when,
-        load=written.load,
+        spread=read.spread if read else 0.0,
+        when=when,
+        load=load,
     )
 
 
-def _limits(v: Values, setup: Setup) -> parts.Limits:
-    keys = [key for key in parts.Limits.__dataclass_fields__ if key != "set_by_shop"]
-    return parts.Limits(
-        set_by_shop=frozenset(setup.limits.model_fields_set),
-        **{key: v.get(f"limits.{key}") for key in keys},
+def limits(v: Values, s: Structure) -> Limits:
+    """Return the limits of the shop."""
+    return Limits(set_by_shop=s.set_by_shop, **_row(v, "limits", Limits, ("set_by_shop",)))
+
+
+def duties(v: Values, s: Structure) -> tuple[Duty, ...]:
+    """Return the parts of the duty in the order written; none where there is no duty."""
+    return tuple(
+        Duty(
+            name=name,
+            share=v[f"duty.{name}.share"],
+            case=case,
+            height=height,
+            road_speed=v.get(f"duty.{name}.road_speed"),
+        )
+        for name, (case, height) in s.duties.items()
     )
+
+
+def torsion(v: Values) -> Torsion:
+    """Return what the shafts twist between."""
+    return Torsion(**_row(v, "torsion", Torsion))

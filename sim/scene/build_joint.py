@@ -8,8 +8,8 @@ from typing import Any
 
 import numpy as np
 
-from sim.scene import parts
-from sim.scene.hung import Setup
+from sim.scene.shaft_parts import Joint, JointKind, Shaft
+from sim.scene.structure import Structure
 from sim.scene.values import Values, plain
 
 BINDS_AT = {  # [deg], common practice, no source
@@ -22,24 +22,23 @@ SWING = 1.35  # swing radius over tube radius, common practice, no source
 HALVED_AT = 15.0  # [deg], where halving_error is meant without another angle
 
 
-def joint(v: Values, setup: Setup, number: int, shafts: Sequence[parts.Shaft]) -> parts.Joint:
+def joint(v: Values, s: Structure, number: int, shafts: Sequence[Shaft]) -> Joint:
     """Return a joint.
 
     Args:
-        v: Values of the set-up.
-        setup: The set-up.
+        v: The values.
+        s: The structure.
         number: Number of the joint, from 1.
         shafts: All shafts from the front; the tubes beside the joint say how large it is.
 
     Returns:
         The joint.
     """
-    path, written = f"joint.{number}", setup.joint.get(str(number))
-    kind = written.kind if written else "universal"
+    path, kind = f"joint.{number}", s.joints[number - 1]
     beside = shafts[max(number - 2, 0) : number]
-    radius = np.maximum.reduce([np.asarray(s.tube.outside) / 2 for s in beside])
+    radius = np.maximum.reduce([np.asarray(shaft.tube.outside) / 2 for shaft in beside])
     binds = BINDS_AT[kind]
-    return parts.Joint(
+    return Joint(
         kind=kind,
         between_crosses=_between_crosses(v, path, kind),
         largest_angle=v.derive(
@@ -52,7 +51,7 @@ def joint(v: Values, setup: Setup, number: int, shafts: Sequence[parts.Shaft]) -
         ),
         rated_torque=v.get(f"{path}.rated_torque"),
         life_rating=v.get(f"{path}.life_rating"),
-        life_basis=written.life_basis if written else None,
+        life_basis=s.life_bases.get(number),
         **_halving(v, path),
         **_plunge(v, path),
     )
@@ -76,18 +75,18 @@ def _plunge(v: Values, path: str) -> dict[str, Any]:
     return {"plunge": plunge, "plunge_in": inward}
 
 
-def _between_crosses(v: Values, path: str, kind: parts.JointKind) -> Any:
+def _between_crosses(v: Values, path: str, kind: JointKind) -> Any:
     """Return the distance of the crosses of a double Cardan joint [m]; others have but one."""
     if kind != "double cardan":
         return 0.0
     return v[f"{path}.between_crosses"]
 
 
-def stroke(v: Values, joints: Sequence[parts.Joint]) -> dict[str, Any]:
+def stroke(v: Values, joints: Sequence[Joint]) -> dict[str, Any]:
     """Return the stroke of the spline; a plunging joint in its place has its plunge left.
 
     Args:
-        v: Values of the set-up.
+        v: The values.
         joints: All joints.
 
     Returns:

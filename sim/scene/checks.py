@@ -6,14 +6,14 @@ from collections.abc import Iterator
 
 from sim import units
 from sim.scene import written
-from sim.scene.build import FULL_TRAVEL, case_names
-from sim.scene.build_axle import names_in
+from sim.scene.build import FULL_TRAVEL
+from sim.scene.build import case_names as names_of_cases
 from sim.scene.hung import Setup
 from sim.scene.joint_checks import check_joints
-from sim.scene.parts import NO_TORQUE
 from sim.scene.quantity import Quantity
 from sim.scene.service_checks import check_service
 from sim.scene.text import Path
+from sim.scene.vehicle_parts import NO_TORQUE
 from sim.scene.words import one_of, quote
 
 Found = Iterator[tuple[Path, str]]
@@ -36,6 +36,13 @@ def shown(setup: Setup, length: float) -> str:
     unit = "in" if read is not None and read.unit in ("in", "inch", "ft") else "mm"
     number = length / units.factor(units.LENGTH, unit)
     return f"{number:.0f} mm" if unit == "mm" else f"{number:.2f} in"
+
+
+def case_names(setup: Setup) -> tuple[str, ...]:
+    """Return the names of the torque cases of a set-up, "no torque" first."""
+    plate = setup.vehicle
+    known = {f"vehicle.{key}" for key in plate.model_fields_set if getattr(plate, key) is not None}
+    return names_of_cases(tuple(setup.torque_case), known)
 
 
 def check_structure(setup: Setup) -> Found:
@@ -216,7 +223,7 @@ def _heights(setup: Setup) -> Found:
         if height.axle_load is not None and setup.vehicle.axle_load is None:
             said = f" is {height.axle_load.text}; then the load at ride height must be known: "
             yield (*path, "axle_load"), said + '[vehicle] axle_load = "1448 ± 30 kg"'
-        for case in names_in(height.torque_cases):
+        for case in height.cases:
             if case not in case_names(setup):
                 yield (*path, "torque_cases"), _no_case(setup, case)
 

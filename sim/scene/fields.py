@@ -6,9 +6,10 @@ The pydantic models keep the file's shape; every value keeps its text, unit and 
 from __future__ import annotations
 
 from functools import cached_property
-from typing import Annotated, Any
+from typing import Annotated, Any, get_args
 
 from pydantic import BaseModel, ConfigDict, Field, GetJsonSchemaHandler, model_validator
+from pydantic.fields import FieldInfo
 from pydantic_core import CoreSchema, PydanticCustomError, core_schema
 
 from sim import units
@@ -102,6 +103,19 @@ class In:
         return rf"^{number}( ?(±|\+/-|\+-) ?{number})? ?({unit}){spread}" + (
             f"( ({tail})){needed}$" if tail else "$"
         )
+
+
+def limits_of(field: FieldInfo) -> In | None:
+    """Return the bounds of a key, or None where it holds no quantity.
+
+    Args:
+        field: Its declaration.
+
+    Returns:
+        Its kind and bounds.
+    """
+    inner = [m for a in get_args(field.annotation) for m in getattr(a, "__metadata__", ())]
+    return next((m for m in (*field.metadata, *inner) if isinstance(m, In)), None)
 
 
 def need(meaning: str, **more: Any) -> Any:

@@ -9,20 +9,9 @@ from collections.abc import Iterable, Iterator
 from dataclasses import dataclass, field
 
 from sim.scene.text import Path, Tables
+from sim.scene.values import OPPOSITES
 from sim.scene.words import part_name
 
-_PAIRS = (
-    ("aft", "forward"),
-    ("right", "left"),
-    ("up", "down"),
-    ("nose_up", "nose_down"),
-    ("seat_above_axle", "seat_below_axle"),
-    ("bump", "droop"),
-    ("left_bump", "left_droop"),
-    ("right_bump", "right_droop"),
-    ("tips_up", "tips_down"),
-)
-OPPOSITES = {a: b for pair in _PAIRS for a, b in (pair, pair[::-1])}
 OWN = ("like", "same_shafts_as", "about")  # keys of a configuration that are no part of the set-up
 
 

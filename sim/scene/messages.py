@@ -9,9 +9,9 @@ from typing import Any
 
 from sim import units
 from sim.scene.fields import In
-from sim.scene.layers import OPPOSITES
 from sim.scene.quantity import Quantity
 from sim.scene.text import Path, Tables
+from sim.scene.values import OPPOSITES
 from sim.scene.words import NUMBERED, known_keys, one_of, quote, suggest
 from sim.scene.written import SUSPENSIONS
 

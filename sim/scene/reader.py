@@ -12,7 +12,7 @@ from pydantic import ValidationError
 
 from sim.errors import Problem, SceneError
 from sim.scene import header
-from sim.scene.build import build_configuration
+from sim.scene.as_read import design_of
 from sim.scene.checks import check_structure
 from sim.scene.doubts import doubt
 from sim.scene.geometry import check_geometry
@@ -24,7 +24,6 @@ from sim.scene.messages import fault_of
 from sim.scene.parts import Configuration, Scene
 from sim.scene.problems import Problems
 from sim.scene.text import MOST_BYTES, Tables, decode, statements
-from sim.scene.values import readings_of
 from sim.scene.words import TOP
 
 
@@ -154,16 +153,14 @@ class _Reading:
     def _build(self, name: str, setup: Setup) -> Configuration:
         """Build one configuration; the one whose shafts it carries was built before."""
         table, origin = self.named[name], self.merged[name].origin
-        readings = readings_of(setup, {p: self.problems.line(home) for p, home in origin.items()})
-        return build_configuration(
-            setup,
-            {path: reading.value for path, reading in readings.items()},
-            name=name,
+        lines = {path: self.problems.line(home) for path, home in origin.items()}
+        cut_as = self.built.get(table.get("same_shafts_as", ""))
+        design = design_of(setup, name, lines, cut_as.design if cut_as else None)
+        return replace(
+            design.build(),
             about=table.get("about", ""),
             like=str(table.get("like") or table.get("same_shafts_as") or ""),
             differences=self._differences(name),
-            cut_as=self.built.get(table.get("same_shafts_as", "")),
-            readings=readings,
         )
 
     def _differences(self, name: str) -> tuple[str, ...]:

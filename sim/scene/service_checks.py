@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 
-from sim.scene.build_axle import names_in
 from sim.scene.hung import Setup
 from sim.scene.text import Path
 from sim.scene.words import one_of, quote
@@ -46,7 +45,7 @@ def _duty(setup: Setup, name: str, cases: Sequence[str]) -> Found:
             said = f" is {quote(word)}, which is no {what} here; {one_of(word, allowed)}"
             yield ("duty", name, key), said
     height = setup.height.get(duty.height)
-    run = names_in(height.torque_cases) if height else ()
+    run = height.cases if height else ()
     if run and duty.torque_case in cases and duty.torque_case not in run:
         said = f" is {quote(duty.torque_case)}, which does not run at {quote(duty.height)}; "
         yield ("duty", name, "torque_case"), said + one_of(duty.torque_case, run)

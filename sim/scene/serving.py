@@ -1,17 +1,12 @@
-"""The tables of a scene file that say what a driveline serves in, and their parts."""
+"""The tables of a scene file that say what a driveline serves in."""
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING, Annotated, Any
+from typing import Annotated
 
 from sim import units
-from sim.scene import service
 from sim.scene.fields import In, Part, default, need, optional
 from sim.scene.quantity import Quantity
-from sim.scene.values import Values
-
-if TYPE_CHECKING:
-    from sim.scene.hung import Setup
 
 NOT_LOOKED_AT = "torsional frequencies are not looked at"
 
@@ -45,40 +40,3 @@ class Torsion(Part):
     gear: Annotated[Quantity, In(units.RATIO, "0.3 to 1", "60 to 1", "1 to 1")] | None = optional(
         "Gear looked at, engine over shaft.", NOT_LOOKED_AT
     )
-
-
-def duties(v: Values, setup: Setup) -> tuple[service.Duty, ...]:
-    """Return the parts of the duty in the order written.
-
-    Args:
-        v: Values of the set-up.
-        setup: The set-up.
-
-    Returns:
-        None of them where the scene names no duty.
-    """
-    return tuple(
-        service.Duty(
-            name=name,
-            share=v[f"duty.{name}.share"],
-            case=duty.torque_case,
-            height=duty.height,
-            road_speed=v.get(f"duty.{name}.road_speed"),
-        )
-        for name, duty in setup.duty.items()
-    )
-
-
-def torsion(v: Values) -> service.Torsion:
-    """Return what the shafts twist between.
-
-    Args:
-        v: Values of the set-up.
-
-    Returns:
-        Its parts, None where the scene does not say.
-    """
-    given: dict[str, Any] = {
-        key: v.get(f"torsion.{key}") for key in service.Torsion.__dataclass_fields__
-    }
-    return service.Torsion(**given)

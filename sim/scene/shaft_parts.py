@@ -15,6 +15,7 @@ from numpy.typing import NDArray
 from sim.scene.service import Coating, LifeBasis
 
 Vector = NDArray[np.float64]
+Material = Literal["steel", "aluminum"]
 JointKind = Literal["universal", "double cardan", "constant velocity", "flexible"]
 SplinePlace = Literal["output", "midship", "shaft"]
 
@@ -28,7 +29,7 @@ class Tube:
 
     outside: float
     wall: float
-    material: Literal["steel", "aluminum"]
+    material: Material
     yield_stress: float | None = None
 
     @property

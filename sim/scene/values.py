@@ -1,67 +1,67 @@
-"""Values of a set-up by their paths, apart from its structure; and where each came from.
+"""Values of a design by their paths, apart from its structure; and where each came from.
 
-``build`` does nothing but arithmetic with these values, so any of them may be an array of samples.
+What is built does nothing but arithmetic with these values, so any may be an array of samples.
 """
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping
-from typing import Any
+from collections.abc import Mapping
+from dataclasses import dataclass
+from typing import Any, Literal
 
 import numpy as np
 
-from sim.scene.fields import Part
-from sim.scene.parts import Reading, Status, Vector
-from sim.scene.quantity import Quantity
-from sim.scene.text import Path
+from sim.errors import DomainError
+from sim.scene.shaft_parts import Vector
+
+Status = Literal["measured", "assumed", "derived"]
+_PAIRS = (
+    ("aft", "forward"),
+    ("right", "left"),
+    ("up", "down"),
+    ("nose_up", "nose_down"),
+    ("seat_above_axle", "seat_below_axle"),
+    ("bump", "droop"),
+    ("left_bump", "left_droop"),
+    ("right_bump", "right_droop"),
+    ("tips_up", "tips_down"),
+)
+OPPOSITES = {a: b for pair in _PAIRS for a, b in (pair, pair[::-1])}
 
 
-def quantities(part: Part, path: Path = ()) -> Iterator[tuple[Path, Quantity, bool]]:
-    """Yield every quantity of a set-up.
-
-    Args:
-        part: The set-up, or a table in it.
-        path: Its keys.
-
-    Yields:
-        Keys, quantity, and whether it was written (else a default stands in).
-    """
-    for name, field in type(part).model_fields.items():
-        value = getattr(part, name)
-        here = (*path, field.alias or name)
-        if isinstance(value, Quantity):
-            yield here, value, name in part.model_fields_set
-        elif isinstance(value, Part):
-            yield from quantities(value, here)
-        elif isinstance(value, dict):
-            for key, inner in value.items():
-                if isinstance(inner, Quantity):
-                    yield (*here, key), inner, True
-                else:
-                    yield from quantities(inner, (*here, key))
-
-
-def readings_of(setup: Part, line_of: Mapping[Path, int]) -> dict[str, Reading]:
-    """Return the readings and defaults of a set-up by their paths.
+def opposite(path: str) -> str:
+    """Return the path of the other word of a pair, "" where a value has none.
 
     Args:
-        setup: The complete set-up.
-        line_of: Line where each path was written.
+        path: As in "bearing.1.up" [text]; bump and droop of the travel are no pair.
 
     Returns:
-        Path with dots, as in "bearing.1.up", to its reading.
+        As in "bearing.1.down" [text].
     """
-    return {
-        ".".join(path): Reading(
-            path=".".join(path),
-            value=quantity.value,
-            spread=quantity.spread,
-            text=quantity.text,
-            status="measured" if written else "assumed",
-            line=line_of.get(path, 0) if written else 0,
-        )
-        for path, quantity, written in quantities(setup)
-    }
+    table, _, key = path.rpartition(".")
+    return f"{table}.{OPPOSITES[key]}" if key in OPPOSITES and table != "travel" else ""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Reading:
+    """One value of a configuration and where it came from.
+
+    Attributes:
+        path: Its key, as in "bearing.1.up"; also its name in the uncertainty analysis.
+        value: Value in SI units (radians for angles).
+        spread: Half width of its 95 % band, same unit; 0 where none is known.
+        text: As written, or the default as a scene would write it.
+        status: "measured" if written in the file, "assumed" if a default stands in, "derived" if
+            computed from other readings.
+        line: Line in the file; 0 where it is not written.
+    """
+
+    path: str
+    value: float
+    spread: float
+    text: str
+    status: Status
+    line: int
 
 
 class Values:
@@ -69,18 +69,26 @@ class Values:
 
     Attributes:
         derived: Path to value, text and status of everything that no reading gave.
+        asked: Paths that were looked at, given or not.
     """
 
     def __init__(self, given: Mapping[str, Any]) -> None:
         self._given = given
         self.derived: dict[str, Reading] = {}
+        self.asked: set[str] = set()
 
     def __getitem__(self, path: str) -> Any:
+        if path not in self:
+            raise DomainError(f"{path} is needed, and no value is given for it")
         return self._given[path]
+
+    def __contains__(self, path: object) -> bool:
+        self.asked.add(str(path))
+        return path in self._given
 
     def get(self, path: str) -> Any:
         """Return the value at a path [SI unit], or None."""
-        return self._given.get(path)
+        return self._given[path] if path in self else None
 
     def derive(self, path: str, value: Any, text: str, status: Status = "derived") -> Any:
         """Return the reading at a path, or note and return what stands in for it.
@@ -94,25 +102,28 @@ class Values:
         Returns:
             The value [SI unit].
         """
-        if path in self._given:
+        if path in self:
             return self._given[path]
         self.derived[path] = Reading(
             path=path, value=value, spread=0.0, text=text, status=status, line=0
         )
         return value
 
-    def signed(self, path: str, plus: str, minus: str) -> Any:
-        """Return the value of a pair of keys under a path [SI unit]; 0 where none is written."""
-        if f"{path}.{plus}" in self._given:
-            return self._given[f"{path}.{plus}"]
-        return -self._given.get(f"{path}.{minus}", 0.0) + 0.0
+    def signed(self, path: str, plus: str, minus: str, *, needed: bool = False) -> Any:
+        """Return the value of a pair of keys under a path [SI unit]; 0 where none is given."""
+        up, down = self.get(f"{path}.{plus}"), self.get(f"{path}.{minus}")
+        if up is None and down is not None:
+            return -down + 0.0
+        if up is None and needed:
+            return self[f"{path}.{plus}"]
+        return 0.0 if up is None else up
 
     def place(self, path: str) -> Vector:
         """Return the point at a path: aft, right, up [m], shape (..., 3)."""
         return vector(
-            self.signed(path, "aft", "forward"),
+            self.signed(path, "aft", "forward", needed=True),
             self.signed(path, "right", "left"),
-            self.signed(path, "up", "down"),
+            self.signed(path, "up", "down", needed=True),
         )
 
 

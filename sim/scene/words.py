@@ -10,7 +10,7 @@ from typing import Any, get_args, get_origin
 from pydantic import BaseModel
 from pydantic.fields import FieldInfo
 
-from sim.scene.fields import In
+from sim.scene.fields import limits_of
 from sim.scene.hung import Setup
 from sim.scene.text import Path, Tables
 
@@ -231,6 +231,5 @@ def example_of(table: Path, key: str, tables: Tables) -> tuple[str, str]:
     field = known_keys(table, tables)[key]
     what = (field.description or "").split(";")[0].split(":")[0].rstrip(".")
     what = what[:1].lower() + what[1:]
-    inner = [m for a in get_args(field.annotation) for m in getattr(a, "__metadata__", ())]
-    limits = next((m for m in (*field.metadata, *inner) if isinstance(m, In)), None)
+    limits = limits_of(field)
     return what, f'{key} = "{limits.example}"' if limits else ""

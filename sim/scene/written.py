@@ -302,6 +302,12 @@ class Height(Part):
                 pair(self, key, min(apart), needed=False)
         return self
 
+    @property
+    def cases(self) -> tuple[str, ...]:
+        """Names of the torque cases that run there; empty means all."""
+        written = self.torque_cases
+        return tuple(name.strip() for name in written.split(",")) if written else ()
+
 
 class OutputMove(Part):
     """How the output moves on its mounts under a torque case."""

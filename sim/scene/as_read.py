@@ -1,0 +1,129 @@
+"""From the valid tables of a scene to a design: its structure, its values and its readings."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping
+
+from sim.scene.design import Design
+from sim.scene.fields import Part
+from sim.scene.hung import Setup
+from sim.scene.quantity import Quantity
+from sim.scene.structure import Structure
+from sim.scene.text import Path
+from sim.scene.values import Reading
+from sim.scene.written import Leaf
+
+
+def quantities(part: Part, path: Path = ()) -> Iterator[tuple[Path, Quantity, bool]]:
+    """Yield every quantity of a set-up.
+
+    Args:
+        part: The set-up, or a table in it.
+        path: Its keys.
+
+    Yields:
+        Keys, quantity, and whether it was written (else a default stands in).
+    """
+    for name, field in type(part).model_fields.items():
+        value = getattr(part, name)
+        here = (*path, field.alias or name)
+        if isinstance(value, Quantity):
+            yield here, value, name in part.model_fields_set
+        elif isinstance(value, Part):
+            yield from quantities(value, here)
+        elif isinstance(value, dict):
+            for key, inner in value.items():
+                if isinstance(inner, Quantity):
+                    yield (*here, key), inner, True
+                else:
+                    yield from quantities(inner, (*here, key))
+
+
+def readings_of(setup: Part, line_of: Mapping[Path, int]) -> dict[str, Reading]:
+    """Return the readings and defaults of a set-up by their paths.
+
+    Args:
+        setup: The complete set-up.
+        line_of: Line where each path was written.
+
+    Returns:
+        Path with dots, as in "bearing.1.up", to its reading.
+    """
+    return {
+        ".".join(path): Reading(
+            path=".".join(path),
+            value=quantity.value,
+            spread=quantity.spread,
+            text=quantity.text,
+            status="measured" if written else "assumed",
+            line=line_of.get(path, 0) if written else 0,
+        )
+        for path, quantity, written in quantities(setup)
+    }
+
+
+def structure_of(setup: Setup) -> Structure:
+    """Return the structure of a set-up.
+
+    Args:
+        setup: The set-up, its cross checks passed.
+
+    Returns:
+        Its kinds, counts and choices.
+    """
+    shafts, kind = len(setup.shaft), setup.suspension
+    joints = (setup.joint.get(str(number)) for number in range(1, shafts + 2))
+    rated = {int(number): joint.life_basis for number, joint in setup.joint.items()}
+    return Structure(
+        tubes=tuple(setup.shaft[str(number)].tube.material for number in range(1, shafts + 1)),
+        joints=tuple(joint.kind if joint else "universal" for joint in joints),
+        spline=setup.spline.at,
+        coating=setup.spline.coating,
+        suspension=kind.kind if kind else None,
+        shackle=kind.shackle_kind if isinstance(kind, Leaf) else "hanging",
+        heights={name: height.cases for name, height in setup.height.items()},
+        torque_cases=tuple(setup.torque_case),
+        duties={name: (duty.torque_case, duty.height) for name, duty in setup.duty.items()},
+        obstacles={name: (box.rides_on, box.kind) for name, box in setup.obstacle.items()},
+        complaints={name: (felt.when, felt.load) for name, felt in setup.complaint.items()},
+        life_bases={number: basis for number, basis in rated.items() if basis},
+        series=setup.series,
+        set_by_shop=frozenset(setup.limits.model_fields_set),
+        taken=dict(_taken(setup)),
+    )
+
+
+def _taken(setup: Setup) -> Iterator[tuple[str, str]]:
+    """Yield what was not taken the plain way."""
+    for path, quantity, _ in quantities(setup):
+        if quantity.tail:
+            yield ".".join(path), quantity.tail
+    for name, speed in setup.road_speed.items():
+        if speed.unit == "rpm":
+            yield f"road_speed.{name}", "rpm"
+    if setup.spline.off_by.unit in ("tooth", "teeth"):
+        yield "spline.off_by", "teeth"
+
+
+def design_of(
+    setup: Setup, name: str, line_of: Mapping[Path, int], cut_as: Design | None = None
+) -> Design:
+    """Return the design of a set-up.
+
+    Args:
+        setup: The set-up, its cross checks passed.
+        name: Name of the configuration [text].
+        line_of: Line where each path was written.
+        cut_as: The design whose shafts, already cut, it carries.
+
+    Returns:
+        The design as it was read.
+    """
+    readings = readings_of(setup, line_of)
+    return Design(
+        name=name,
+        structure=structure_of(setup),
+        values={path: reading.value for path, reading in readings.items()},
+        readings=readings,
+        cut_as=cut_as,
+    )

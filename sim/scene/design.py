@@ -1,0 +1,224 @@
+"""Designs, a structure and its values by path; and configurations, what is built from them.
+
+A design is read from a file, or made by hand: ``Design.made``.
+"""
+
+from __future__ import annotations
+
+import difflib
+from collections.abc import Mapping, Set
+from dataclasses import dataclass, field, replace
+from typing import Any
+
+import numpy as np
+
+from sim.display import DisplayName
+from sim.errors import DomainError
+from sim.scene import build
+from sim.scene.axle_parts import Suspension, Travel
+from sim.scene.build_axle import end, suspension, travel
+from sim.scene.build_joint import joint
+from sim.scene.service import UNKNOWN_TORSION, Duty, Torsion
+from sim.scene.shaft_parts import Bearing, Joint, OutputSpline, Shaft, Spline, Vector
+from sim.scene.structure import Structure
+from sim.scene.values import Reading, Status, Values, opposite
+from sim.scene.vehicle_parts import Complaint, End, Limits, Obstacle, TorqueCase, Vehicle
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class Configuration:
+    """One complete vehicle with one driveline.
+
+    Attributes:
+        name, about: Its name, and what its author says of it.
+        differences: What it changes against the one it is like, in words.
+        vehicle, output, pinion, limits, spline: See their classes.  The pinion is given after any
+            wedge (``nose_up``) has turned it about the axle center.
+        axle: Axle center at ride height [m], shape (3,); its right part is 0.
+        suspension, travel: None when only ride height is looked at.
+        torque_cases: As the scene gives them, "no torque" first.
+        full_travel_speed: Road speed at full droop and full bump [m/s].
+        obstacles: What must not be touched.
+        series: Series of the joints, or None.
+        shafts, bearings, joints: From the front; N shafts, N − 1 bearings, N + 1 joints.
+        output_spline: A slip yoke on the output ahead of a bearing, or None.
+        cut_as: The configuration whose shafts, already cut, it carries, or None.
+        readings: Every reading by its path.
+        like: Name of the configuration that it starts from, or "".
+        duties: What the vehicle does; empty where the scene does not say.
+        torsion: What the shafts twist between.
+        complaints: What the driver feels.
+        display: Units of words about it.
+        design: What it was built from, to build it again from other values; None for one whose
+            parts were made one by one.
+    """
+
+    name: str
+    about: str
+    differences: tuple[str, ...]
+    vehicle: Vehicle
+    output: End
+    pinion: End
+    axle: Vector
+    suspension: Suspension | None
+    travel: Travel | None
+    torque_cases: tuple[TorqueCase, ...]
+    full_travel_speed: float
+    obstacles: tuple[Obstacle, ...]
+    limits: Limits
+    series: str | None
+    shafts: tuple[Shaft, ...]
+    bearings: tuple[Bearing, ...]
+    joints: tuple[Joint, ...]
+    spline: Spline
+    output_spline: OutputSpline | None
+    cut_as: Configuration | None
+    readings: Mapping[str, Reading] = field(repr=False)
+    like: str = ""
+    duties: tuple[Duty, ...] = ()
+    torsion: Torsion = UNKNOWN_TORSION
+    complaints: tuple[Complaint, ...] = ()
+    display: DisplayName = "metric"
+    design: Design | None = field(default=None, repr=False)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class Design:
+    """What can be built: a structure, and a value for every path.
+
+    Attributes:
+        name: Name of the configuration.
+        structure: Kinds, counts and choices.
+        values: By path, as in "bearing.1.up" [SI unit, radians]; each a number, or an array with
+            one value for each of B designs of this structure.
+        readings: By path, how each value was read, with its ±.
+        cut_as: The design whose shafts, already cut, it carries, or None.
+    """
+
+    name: str
+    structure: Structure
+    values: Mapping[str, Any] = field(repr=False)
+    readings: Mapping[str, Reading] = field(default_factory=dict, repr=False)
+    cut_as: Design | None = None
+
+    @staticmethod
+    def made(
+        name: str,
+        structure: Structure,
+        values: Mapping[str, float | tuple[float, float]],
+        *,
+        assumed: Mapping[str, float | tuple[float, float]] | None = None,
+        cut_as: Design | None = None,
+    ) -> Design:
+        """Return a design made by hand.
+
+        Args:
+            name: Name of the configuration [text].
+            structure: Kinds, counts and choices.
+            values: By path, a value [SI unit, radians], or a pair of value and ±, the half width
+                of its 95 % band [same].
+            assumed: The same, of what was not measured.
+            cut_as: The design whose shafts, already cut, it carries.
+
+        Returns:
+            The design, as good as one that was read.
+        """
+        readings = {}
+        kinds: tuple[Status, ...] = ("measured", "assumed")
+        for status, given in zip(kinds, (values, assumed or {}), strict=True):
+            for path, of in given.items():
+                value, spread = of if isinstance(of, tuple) else (of, 0.0)
+                text = f"{value:g} ± {spread:g}" if spread else f"{value:g}"
+                readings[path] = Reading(
+                    path=path, value=value, spread=spread, text=text, status=status, line=0
+                )
+        plain = {path: reading.value for path, reading in readings.items()}
+        return Design(
+            name=name, structure=structure, values=plain, readings=readings, cut_as=cut_as
+        )
+
+    def vary(self, changes: Mapping[str, Any]) -> Design:
+        """Return the design with other values.
+
+        Args:
+            changes: By path, a number or an array of shape (B,) [SI unit, radians]; one word of a
+                pair ("down") takes the place of the other ("up").
+
+        Returns:
+            The design; what is changed keeps the ± of its reading.
+
+        Raises:
+            DomainError: If a path is none of this design, or the arrays differ in length.
+        """
+        values, readings = dict(self.values), dict(self.readings)
+        known = values.keys() if changes.keys() <= values.keys() else self._known()
+        for path, value in changes.items():
+            other = opposite(path)
+            if path not in known:
+                raise DomainError(self._unknown(path, known))
+            values.pop(other, None)
+            values[path] = value
+            read = readings.get(path) or readings.pop(other, None)
+            if np.ndim(value) == 0 and read is not None:
+                readings[path] = replace(read, path=path, value=float(value))
+        try:
+            np.broadcast_shapes(*(np.shape(value) for value in values.values()))
+        except ValueError:
+            raise DomainError("the values of a design differ in length") from None
+        return replace(self, values=values, readings=readings)
+
+    def _known(self) -> Set[str]:
+        """Return the paths of all values that are there, or that building asks for."""
+        asked = Values(self.values)
+        self._build(asked)
+        return self.values.keys() | asked.asked
+
+    def _unknown(self, path: str, known: Set[str]) -> str:
+        near = difflib.get_close_matches(path, sorted(known), 3, 0.6)
+        hint = f"; near it: {', '.join(near)}" if near else ""
+        return f'design "{self.name}" has no {path}{hint}'
+
+    def build(self) -> Configuration:
+        """Return the configuration; its numbers are numbers, or arrays of shape (B,).
+
+        Raises:
+            DomainError: If a value is missing.
+        """
+        return self._build(Values(self.values))
+
+    def _build(self, v: Values) -> Configuration:
+        s = self.structure
+        vehicle = build.vehicle(v)
+        output, pinion = end(v, s, "output"), end(v, s, "pinion")
+        numbers = range(1, len(s.tubes) + 1)
+        bearings = tuple(build.bearing(v, number) for number in numbers[:-1])
+        centers = build.joint_centers(output.point, bearings, pinion.point)
+        shafts = tuple(build.shaft(v, s, number, centers) for number in numbers)
+        joints = tuple(joint(v, s, number, shafts) for number in (*numbers, len(s.joints)))
+        return Configuration(
+            name=self.name,
+            about="",
+            differences=(),
+            vehicle=vehicle,
+            output=output,
+            pinion=pinion,
+            axle=v.place("axle"),
+            suspension=suspension(v, s),
+            travel=travel(v, s),
+            torque_cases=build.torque_cases(v, s, vehicle),
+            full_travel_speed=build.full_travel_speed(v, s, vehicle),
+            obstacles=tuple(build.obstacle(v, s, name) for name in s.obstacles),
+            limits=build.limits(v, s),
+            series=s.series,
+            shafts=shafts,
+            bearings=bearings,
+            joints=joints,
+            spline=build.spline(v, s, joints),
+            output_spline=build.output_spline(v),
+            cut_as=self.cut_as.build() if self.cut_as else None,
+            readings={**self.readings, **v.derived},
+            duties=build.duties(v, s),
+            torsion=build.torsion(v),
+            complaints=tuple(build.complaint(v, s, n, self.readings) for n in s.complaints),
+            design=self,
+        )

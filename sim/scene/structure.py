@@ -1,0 +1,61 @@
+"""The structure of a design: kinds, counts and choices, which no number says."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+from typing import Literal
+
+from sim.scene.service import Coating, LifeBasis
+from sim.scene.shaft_parts import JointKind, Material, SplinePlace
+
+SuspensionKind = Literal["leaf", "links", "frame mounted", "measured"]
+ShackleKind = Literal["hanging", "standing"]
+Carrier = Literal["frame", "axle"]
+ObstacleKind = Literal["fixed part", "line", "exhaust", "floor"]
+When = Literal["drive", "coast", "any"]
+Load = Literal["empty", "loaded", "any"]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Structure:
+    """Everything about a design that is no number; its numbers are values by path.
+
+    Attributes:
+        tubes: Material of every shaft's tube, from the front; N shafts.
+        joints: Kind of every joint, from the front; N + 1.
+        spline: Where the spline that follows the axle slides.
+        coating: What slides in it.
+        suspension: What guides the axle, or None where only ride height is looked at.
+        shackle: How the shackle of a leaf spring stands.
+        heights: Names of the heights, with the torque cases that run at each; empty means all.
+        torque_cases: Names of the torque cases that are written, in their order.
+        duties: Names of the parts of the duty, with the torque case and the height of each.
+        obstacles: Names of the obstacles, with what carries each and what it is.
+        complaints: Names of the complaints, with when and under which load each is felt.
+        life_bases: By number of the joint, what its rating for life means.
+        series: Series of the joints, or None.
+        set_by_shop: Limits that are the shop's own.
+        taken: Paths of values not taken the plain way: "to level" (a slope), "at the shaft" (a
+            torque), "teeth" (off_by), "rpm" (a road speed, in rad/s of the shaft).
+    """
+
+    tubes: tuple[Material, ...]
+    joints: tuple[JointKind, ...]
+    spline: SplinePlace
+    coating: Coating = "greased steel"
+    suspension: SuspensionKind | None = None
+    shackle: ShackleKind = "hanging"
+    heights: Mapping[str, tuple[str, ...]] = field(default_factory=dict)
+    torque_cases: tuple[str, ...] = ()
+    duties: Mapping[str, tuple[str, str]] = field(default_factory=dict)
+    obstacles: Mapping[str, tuple[Carrier, ObstacleKind]] = field(default_factory=dict)
+    complaints: Mapping[str, tuple[When, Load]] = field(default_factory=dict)
+    life_bases: Mapping[int, LifeBasis] = field(default_factory=dict)
+    series: str | None = None
+    set_by_shop: frozenset[str] = frozenset()
+    taken: Mapping[str, str] = field(default_factory=dict)
+
+    def is_taken(self, path: str, how: str) -> bool:
+        """Say whether the value at a path is taken in a way, as in "to level"."""
+        return self.taken.get(path) == how
