@@ -67,6 +67,7 @@ class Finding:
         severity: Rank among findings of the same verdict; larger is worse.
         at_speed: Whether the value depends on the road speed of the state.
         cures: What would make it pass and nothing else worse; the least change first.
+        tried: What was tried in vain where no cure was found, as in "bearing 1 up or down".
         at_worst: The verdict where the limit is broken.
         as_read: The verdict if every reading were exact.
         probability: Probability that it passes [-], or None where it was not asked for.
@@ -91,6 +92,7 @@ class Finding:
     severity: float
     at_speed: bool = False
     cures: tuple[Cure, ...] = ()
+    tried: tuple[str, ...] = ()
     at_worst: Verdict = "watch"
     as_read: Verdict | None = None
     probability: float | None = None

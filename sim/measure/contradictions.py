@@ -142,6 +142,18 @@ def check_readings(configuration: Configuration) -> CrossCheck | None:
     )
 
 
+def what_follows(configuration: Configuration) -> dict[str, float]:
+    """Return what the readings that check others should be, by the others [m or rad], by path.
+
+    Args:
+        configuration: Its readings.
+    """
+    values = {path: reading.value for path, reading in configuration.readings.items()}
+    second = tuple(path for path in values if _checks(path))
+    apart = _Expected(configuration, second).misclosures(values)
+    return {path: values[path] - float(off) for path, off in zip(second, apart, strict=True)}
+
+
 def _likeliest(suspects: list[Suspect]) -> tuple[Suspect, ...]:
     """Return those that explain equally much, the likeliest first, without far-fetched ones."""
     least = min(suspect.shares for suspect in suspects)

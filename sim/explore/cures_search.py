@@ -1,0 +1,152 @@
+"""The search for changes: one lever, then two, then one more; all of a grid in one evaluation.
+
+Nothing here knows a driveline.  A row is a set of changes; ``look`` gives for every row and every
+finding how many standard deviations of its value lie between value and limit (its room).
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
+from dataclasses import dataclass, field
+from itertools import combinations
+
+import numpy as np
+from numpy.typing import NDArray
+
+from sim.explore.cures_changes import Lever
+
+Array = NDArray[np.float64]
+Plan = tuple[tuple[int, int], ...]  # (lever, its step) of every change
+Look = Callable[[Mapping[str, Array], int], Array]  # values of B rows, B -> rooms (B, F)
+
+THIN = (1, 2, 3, 4, 6, 8, 10, 13, 16, 20, 24, 28, 32, 36, 40)  # smallest steps of a grid of two
+PAIRS, STARTS, NEAR = 4, 6, 3  # grids looked at; rows a third lever is tried on; steps around
+MOST = 6.0  # standard deviations by which one finding may be missed and still count for more
+
+
+@dataclass(slots=True, eq=False)
+class Search:
+    """Every row that was looked at so far.
+
+    Attributes:
+        levers: What can be changed.
+        base: Value of every path as it stands [SI unit].
+        look: Gives the rooms of rows.
+        start: Rooms without any change, shape (F,).
+        plans: The changes of every row.
+        rooms: Their rooms, shape (rows, F).
+    """
+
+    levers: Sequence[Lever]
+    base: Mapping[str, float]
+    look: Look
+    start: Array
+    plans: list[Plan] = field(default_factory=list)
+    rooms: Array = field(default_factory=lambda: np.empty((0, 0)))
+    seen: set[Plan] = field(default_factory=set)
+
+    def holding(self, need: Array) -> Iterator[list[int]]:
+        """Yield the rows that leave enough room: those of one lever, then of two, then of three.
+
+        Args:
+            need: Room that every finding needs, shape (F,).
+
+        Yields:
+            Numbers of rows, the least change first; none of them was yielded before.
+        """
+        for count, widen in enumerate((self._singles, self._pairs, self._thirds), start=1):
+            widen(need)
+            rows = np.flatnonzero(self._missing(self.rooms, need) == 0)
+            found = [row for row in rows.tolist() if len(self.plans[row]) == count]
+            yield sorted(found, key=self.cost)
+
+    def cost(self, row: int) -> tuple[int, tuple[int, ...], float]:
+        """Return what decides which row is less: how many changes, of which kind, how far."""
+        plan = self.plans[row]
+        kinds = tuple(sorted(self.levers[lever].order for lever, _ in plan))
+        return len(plan), kinds[::-1], sum(float(self.levers[i].size[k]) for i, k in plan)
+
+    def values(self, plan: Plan) -> dict[str, float]:
+        """Return the values of a row's changes, by path [SI unit, radians]."""
+        return {
+            path: float(steps[k]) for i, k in plan for path, steps in self.levers[i].values.items()
+        }
+
+    def _missing(self, rooms: Array, need: Array) -> Array:
+        """Return by how much rows miss what is needed, shape (rows,)."""
+        return np.asarray(np.clip(need - rooms, 0.0, MOST).sum(axis=-1))
+
+    def _add(self, plans: Iterable[Plan]) -> None:
+        """Look at rows that were not looked at before."""
+        new = [plan for plan in dict.fromkeys(plans) if plan not in self.seen]
+        if not new:
+            return
+        values = {path: np.full(len(new), value) for path, value in self.base.items()}
+        for row, plan in enumerate(new):
+            for path, value in self.values(plan).items():
+                values[path][row] = value
+        rooms = self.look(values, len(new))
+        self.seen.update(new)
+        self.plans += new
+        self.rooms = rooms if not self.rooms.size else np.concatenate([self.rooms, rooms])
+
+    def _singles(self, need: Array) -> None:
+        """Look at every step of every lever."""
+        del need
+        self._add(((i, k),) for i, lever in enumerate(self.levers) for k in range(len(lever.says)))
+
+    def _pairs(self, need: Array) -> None:
+        """Look at grids of two levers, those first that promise most by themselves."""
+        alone = {plan[0]: row for row, plan in enumerate(self.plans) if len(plan) == 1}
+        thin = [self._thin(i) for i in range(len(self.levers))]
+        promise: list[tuple[float, int, int]] = []
+        for i, j in combinations(range(len(self.levers)), 2):
+            if self._clash(i, j):
+                continue
+            one, other = (self.rooms[[alone[n, k] for k in thin[n]]] for n in (i, j))
+            both = one[:, None] + other[None, :] - self.start
+            promise.append((float(self._missing(both, need).min()), i, j))
+        for _, i, j in sorted(promise)[:PAIRS]:
+            self._add(((i, k), (j, n)) for k in thin[i] for n in thin[j])
+        self._refine(need, 2)
+
+    def _thirds(self, need: Array) -> None:
+        """Look at one more lever on top of the two that come nearest."""
+        twos = [row for row, plan in enumerate(self.plans) if len(plan) == 2]
+        nearest = sorted(twos, key=lambda row: float(self._missing(self.rooms[row], need)))
+        starts: dict[tuple[int, ...], int] = {}
+        for row in nearest:
+            starts.setdefault(tuple(i for i, _ in self.plans[row]), row)
+        for row in list(starts.values())[:STARTS]:
+            plan = self.plans[row]
+            taken = [i for i, _ in plan]
+            more = [
+                i
+                for i in range(len(self.levers))
+                if i not in taken and not any(self._clash(i, j) for j in taken)
+            ]
+            self._add(tuple(sorted((*plan, (i, k)))) for i in more for k in self._thin(i))
+        self._refine(need, 3)
+
+    def _refine(self, need: Array, count: int) -> None:
+        """Look closely around the best rows of so many levers."""
+        rows = [row for row, plan in enumerate(self.plans) if len(plan) == count]
+        missing = {row: float(self._missing(self.rooms[row], need)) for row in rows}
+        best = sorted(rows, key=lambda row: (missing[row], self.cost(row)))[:STARTS]
+        for row in best:
+            around: list[list[tuple[int, int]]] = [[]]
+            for i, k in self.plans[row]:
+                steps = self.levers[i].steps
+                near = np.flatnonzero(np.abs(steps - steps[k]) <= NEAR)
+                around = [[*plan, (i, int(n))] for plan in around for n in near]
+            self._add(tuple(plan) for plan in around)
+
+    def _thin(self, lever: int) -> list[int]:
+        """Return some steps of a lever, close together where they are small."""
+        steps = self.levers[lever].steps
+        middle = steps[0]
+        return [k for k, step in enumerate(steps) if abs(int(step - middle)) in (0, *THIN)]
+
+    def _clash(self, one: int, other: int) -> bool:
+        """Say whether two levers change the same value."""
+        return bool(self.levers[one].values.keys() & self.levers[other].values.keys())

@@ -1,0 +1,173 @@
+"""Levers and lines: what a change says is what its lines give, in the file and in the model."""
+
+from __future__ import annotations
+
+import math
+import re
+from pathlib import Path
+
+import numpy as np
+import pytest
+from random_vehicles import random_scene
+from scene_lines import with_lines
+
+from sim.explore.cures_changes import BEARING, PINION, PUT_RIGHT, levers_of, signed
+from sim.explore.cures_lines import carried_out, lines
+from sim.scene.parts import Design, Scene
+from sim.scene.reader import load_scene, read_scene
+
+SCENES = Path(__file__).parents[1] / "scenes"
+MM, INCH, DEG = 1e-3, 25.4e-3, math.pi / 180
+
+
+def scene_of(text: str) -> Scene:
+    return read_scene(text.encode())
+
+
+def design_of(text: str, name: str) -> Design:
+    design = scene_of(text).configuration(name).design
+    assert design is not None
+    return design
+
+
+def shipped(name: str, configuration: str) -> Design:
+    design = load_scene(SCENES / f"{name}.toml").configuration(configuration).design
+    assert design is not None
+    return design
+
+
+def changes(design: Design) -> list[tuple[str, dict[str, float]]]:
+    """Return the words and values of the farthest steps of every lever, to both sides."""
+    found = []
+    for lever in levers_of(design):
+        for k in {len(lever.says) - 1, max(len(lever.says) - 2, 0)}:
+            found.append((lever.says[k], {p: float(v[k]) for p, v in lever.values.items()}))
+    return found
+
+
+def assert_same(one: Design, other: Design) -> None:
+    """Assert that two designs have the same values, ± and words, and the same structure."""
+    assert one.structure == other.structure
+    assert one.values.keys() == other.values.keys()
+    for path, value in one.values.items():
+        assert value == other.values[path], path
+    written = [
+        {p: (r.text, r.value, r.spread, r.status) for p, r in d.readings.items()}
+        for d in (one, other)
+    ]
+    assert written[0] == written[1]
+
+
+@pytest.mark.parametrize("seed", range(8, 64, 7))
+def test_lines_in_the_file_give_the_design_that_was_tried(seed: int) -> None:
+    text = random_scene(seed)
+    design = design_of(text, "only")
+    for _, values in changes(design):
+        said = lines(design, values)
+        assert_same(design_of(with_lines(text, "only", said), "only"), carried_out(design, said))
+
+
+@pytest.mark.parametrize("path", sorted(SCENES.glob("*.toml")), ids=lambda path: path.stem)
+def test_every_change_can_be_written_into_a_shipped_scene(path: Path) -> None:
+    text = path.read_text("utf-8")
+    for configuration in scene_of(text).configurations[-1:]:
+        assert configuration.design is not None
+        for _, values in changes(configuration.design):
+            said = lines(configuration.design, values)
+            changed = design_of(with_lines(text, configuration.name, said), configuration.name)
+            assert_same(changed, carried_out(configuration.design, said))
+
+
+def number_in(words: str, pattern: str) -> float:
+    """Return a number that stands in words; a tape fraction is added up."""
+    found = re.search(pattern, words)
+    assert found, words
+    whole, _, part = found[1].rpartition("-")
+    above, _, below = part.partition("/")
+    return float(whole or 0) + float(above) / float(below or 1)
+
+
+def test_a_bearing_is_hung_in_whole_millimeters_and_its_words_say_where() -> None:
+    design = shipped("orchard_service_truck", "two-piece")  # read at 531 mm
+    lever = next(one for one in levers_of(design) if one.tried == "bearing 1 up or down")
+    assert lever.order == BEARING
+    heights = lever.values["bearing.1.up"]
+    assert np.allclose(heights / MM, np.rint(heights / MM), atol=1e-9)
+    assert sorted(set(np.rint(heights / MM).astype(int))) == sorted({*range(491, 572)} - {531})
+    for height, says in zip(heights, lever.says, strict=True):
+        far = round(height / MM) - 531
+        assert says == (
+            f"hang bearing 1 at {531 + far} mm, {abs(far)} mm {'higher' if far > 0 else 'lower'}"
+        )
+    assert [abs(round(height / MM) - 531) for height in heights] == sorted(
+        abs(round(height / MM) - 531) for height in heights
+    )
+
+
+def test_an_inch_scene_is_told_in_tape_fractions() -> None:
+    design = shipped("lowered_street_van", "two-piece")  # read at 14 in
+    lever = next(one for one in levers_of(design) if one.tried == "bearing 1 up or down")
+    thirty_seconds = lever.values["bearing.1.up"] / INCH * 32
+    assert np.allclose(thirty_seconds, np.rint(thirty_seconds), atol=1e-9)
+    for height, says in zip(lever.values["bearing.1.up"], lever.says, strict=True):
+        assert number_in(says, r"at ([\d/-]+) in,") == pytest.approx(height / INCH, abs=1e-9)
+        assert number_in(says, r", ([\d/-]+) in ") == pytest.approx(abs(height / INCH - 14))
+        assert says.endswith("higher" if height > 14 * INCH else "lower")
+    said = lines(design, {"bearing.1.up": (13 + 27 / 32) * INCH})
+    assert said == ('bearing.1.up = "13-27/32 ± 1/16 in"',)  # its ± stays
+
+
+def test_a_wedge_turns_by_halves_of_a_degree_and_is_written_the_way_it_points() -> None:
+    design = shipped("orchard_service_truck", "two-piece-wedged")  # 1.5 deg nose up
+    lever = next(one for one in levers_of(design) if one.order == PINION)
+    turns = lever.values["pinion.nose_up"] / DEG
+    assert np.allclose(turns * 2, np.rint(turns * 2), atol=1e-9)
+    for turn, says in zip(turns, lever.says, strict=True):
+        said = lines(design, {"pinion.nose_up": float(turn * DEG)})
+        word = "up" if turn >= 0 else "down"
+        assert said == (f'pinion.nose_{word} = "{abs(turn):.1f} deg"'.replace(".0 deg", " deg"),)
+        if turn:
+            assert f"{abs(turn):.1f} deg nose {word}" in says
+
+
+def test_a_shaft_cut_shorter_gains_gap_and_loses_engagement() -> None:
+    design = shipped("orchard_service_truck", "two-piece")  # gap 45 mm, engaged 85 mm
+    lever = next(one for one in levers_of(design) if one.tried == "shaft 2 shorter or longer")
+    for k, says in enumerate(lever.says):
+        more = round((lever.values["spline.gap"][k] - 0.045) / MM)
+        assert says == f"cut shaft 2 {abs(more)} mm {'shorter' if more > 0 else 'longer'}"
+        assert lever.values["spline.engaged"][k] == pytest.approx(0.085 - more * MM)
+
+
+def test_what_was_put_together_wrong_comes_first() -> None:
+    text = (SCENES / "mistakes" / "tooth_off_in_the_rear_spline.toml").read_text("utf-8")
+    first = levers_of(design_of(text, "two-piece"))[0]
+    assert (first.tried, first.order) == ("the index marks", PUT_RIGHT)
+    assert [lever.order for lever in levers_of(design_of(text, "two-piece"))] == sorted(
+        lever.order for lever in levers_of(design_of(text, "two-piece"))
+    )
+
+
+def test_shafts_that_are_cut_already_are_not_cut_again() -> None:
+    design = shipped("courier_estate_car", "shimmed")
+    paths = {path for lever in levers_of(design) for path in lever.values}
+    assert not any(path.startswith(("spline.", "shaft.")) for path in paths)
+    assert "bearing.1.up" in paths
+
+
+def test_what_a_bearing_carries_is_read_again() -> None:
+    text = random_scene(20)
+    design = design_of(text, "only")
+    assert "shaft.1.slope" in design.readings
+    up = signed(design, "bearing.1.up") + 0.01
+    _, again = lines(design, {"bearing.1.up": up})
+    # The front of shaft 1 stays: raised at the bearing, far behind, it slopes less by 10 mm over
+    # the distance.
+    far = design.values["bearing.1.aft"] - design.values["output.aft"]
+    slope = float(again.partition('"')[2].partition(" ")[0])
+    drop = math.degrees(
+        math.atan2(design.values["output.up"] - up, far)
+        - math.atan2(design.values["output.up"] - up + 0.01, far)
+    )
+    assert again.startswith('shaft.1.slope = "')
+    assert slope - math.degrees(design.values["shaft.1.slope"]) == pytest.approx(drop, abs=0.006)
