@@ -6,17 +6,19 @@ import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
 from sim.measure.measurements import CriticalSpeed
+from sim.scene.materials import MATERIALS
 from sim.scene.parts import Configuration, Tube
 
 Array = NDArray[np.float64]
 
 STEEL = 1.21e8 / 1000  # [rpm m]; published with mm: IMS Ltd, technical data, critical speeds
-ALUMINUM_MODULUS, ALUMINUM_DENSITY = 69e9, 2700.0  # [Pa], [kg/m³], 6061 alloy, handbook values
+ALUMINUM = MATERIALS["aluminum"]
 RPM = 2 * np.pi / 60
 
 FORMULAS = {
     "steel": "1.21e8 √(D² + d²)/L² rpm, in mm (IMS Ltd, technical data, critical speeds)",
-    "aluminum": "7.5 π √(E/ρ) √(D² + d²)/L² rpm (uniform beam on pinned ends), 69 GPa, 2700 kg/m³",
+    "aluminum": "7.5 π √(E/ρ) √(D² + d²)/L² rpm (uniform beam on pinned ends), "
+    f"{ALUMINUM.young / 1e9:g} GPa, {ALUMINUM.density:g} kg/m³",
 }
 
 
@@ -85,7 +87,7 @@ def critical_speeds(configuration: Configuration, length: ArrayLike) -> Array:
 def _constant(tube: Tube) -> float:
     """Return the constant of a tube's material [rpm m]."""
     steel = tube.material == "steel"
-    return STEEL if steel else beam_constant(ALUMINUM_MODULUS, ALUMINUM_DENSITY)
+    return STEEL if steel else beam_constant(ALUMINUM.young, ALUMINUM.density)
 
 
 def measure_critical_speeds(

@@ -13,28 +13,10 @@ from sim.motion.torque import (
     tire_limited_wheel,
     torque_loads,
 )
+from sim.scene.materials import MATERIALS
 from sim.scene.parts import Configuration, Tube
 
 Array = NDArray[np.float64]
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Material:
-    """Elastic moduli [Pa], Poisson's ratio, least yield stress [Pa] and density [kg/m³]."""
-
-    young: float
-    shear: float
-    poisson: float
-    yield_stress: float
-    density: float
-
-
-# From memory of materials handbooks: typical minimum yields of welded or drawn 1020 to 1026 steel
-# tube and of 6061-T6.  A tube's own certificate is better: yield_stress in the scene.
-MATERIALS = {
-    "steel": Material(young=207e9, shear=79.6e9, poisson=0.3, yield_stress=414e6, density=7850.0),
-    "aluminum": Material(young=69e9, shear=26e9, poisson=0.33, yield_stress=276e6, density=2700.0),
-}
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -7,7 +7,8 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
-from sim.measure.torsion import MATERIALS, polar_moment, torsional_stiffness
+from sim.measure.torsion import polar_moment, torsional_stiffness
+from sim.scene.materials import MATERIALS
 from sim.scene.parts import Configuration
 
 Array = NDArray[np.float64]

@@ -12,14 +12,13 @@ from typing import Any
 import numpy as np
 
 from sim.scene.build_joint import stroke
+from sim.scene.materials import MATERIALS
 from sim.scene.service import Duty, Torsion
 from sim.scene.shaft_parts import Bearing, Joint, OutputSpline, Shaft, Spline, Tube, Vector
 from sim.scene.structure import Structure
 from sim.scene.values import Reading, Values, plain
 from sim.scene.vehicle_parts import NO_TORQUE, Complaint, Limits, Obstacle, TorqueCase, Vehicle
 
-# From memory of materials handbooks; only the default mass of a shaft uses it [kg/m³].
-DENSITY = {"steel": 7850.0, "aluminum": 2700.0}
 YOKES = 6.0  # [kg], common practice, no source
 ROLLING = (
     2 * math.pi * 1.025
@@ -118,9 +117,8 @@ def shaft(v: Values, s: Structure, number: int, centers: Sequence[Vector]) -> Sh
     )
     area = math.pi / 4 * (tube.outside**2 - tube.inside**2)
     length = np.linalg.norm(centers[number] - centers[number - 1], axis=-1)
-    mass = v.derive(
-        f"{path}.mass", plain(area * length * DENSITY[tube.material] + YOKES), "tube and 6 kg"
-    )
+    density = MATERIALS[tube.material].density
+    mass = v.derive(f"{path}.mass", plain(area * length * density + YOKES), "tube and 6 kg")
     return Shaft(
         tube=tube,
         phase=v[f"{path}.phase"] + _assembly(v, s, number),

@@ -16,7 +16,6 @@ import samples
 from sim.measure.measure import measure
 from sim.measure.ratings import joint_ratings
 from sim.measure.torsion import (
-    MATERIALS,
     buckling_torque,
     polar_moment,
     shaft_torques,
@@ -27,6 +26,7 @@ from sim.measure.torsion import (
 )
 from sim.measure.torsional_modes import chain_frequencies, measure_torsional_modes
 from sim.motion.solve import solve
+from sim.scene.materials import MATERIALS
 from sim.scene.service import Torsion
 
 INCH = 0.0254

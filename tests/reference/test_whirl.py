@@ -3,7 +3,9 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Callable
 from dataclasses import replace
+from typing import Any
 
 import numpy as np
 import pytest
@@ -15,7 +17,8 @@ from sim.judge.rules import rules_of
 from sim.measure.whirl.beam import Section, round_section, shear_coefficient
 from sim.measure.whirl.crossings import HALF_BAND, engine_limited_speed, find_crossings, road_speed
 from sim.measure.whirl.modes import Modes, Piece, Span, chain_modes
-from sim.measure.whirl.whirl import measure_whirl
+from sim.measure.whirl.whirl import bearing_modes, measure_whirl, row_modes, shaft_speeds
+from sim.scene.parts import Configuration
 
 INCH = 0.0254
 STEEL = (207e9, 0.3, 7850.0)
@@ -36,9 +39,15 @@ def span(length: float, section: Section, **more: float) -> Span:
     return Span(pieces=(Piece(length=length, section=section),), **more)
 
 
+def cut(length: float, section: Section, count: int) -> Span:
+    """Return a span cut into plain cubic elements."""
+    piece = Piece(length=length / count, section=section, bubbles=0)
+    return Span(pieces=(piece,) * count)
+
+
 def first(modes: Modes) -> float:
     """Return the first critical speed [rpm]."""
-    return float(modes.frequency[0]) / RPM
+    return float(modes.frequency[0, 0]) / RPM
 
 
 @pytest.mark.parametrize(
@@ -61,13 +70,13 @@ def test_a_slender_tube_on_rigid_ends_is_the_pinned_beam(
     expected: float,
 ) -> None:
     beam = span(length * INCH, slender(outside * INCH, wall * INCH, material))
-    assert first(chain_modes((beam,), elements=24)) == pytest.approx(expected, rel=1e-6)
+    assert first(chain_modes((beam,))) == pytest.approx(expected, rel=1e-6)
 
 
 @pytest.mark.parametrize("number", [1, 2, 3])
 def test_higher_modes_of_a_pinned_beam_go_with_the_square(number: int) -> None:
     # The same formula: n² times the first, 5636.8937 rpm for 76.2 x 2.1082 mm, 1.5 m.
-    found = chain_modes((span(1.5, slender(0.0762, 0.0021082)),), elements=64).frequency / RPM
+    found = chain_modes((cut(1.5, slender(0.0762, 0.0021082), 64),)).frequency[0] / RPM
     assert found[number - 1] == pytest.approx(number**2 * 5636.8937, rel=2e-6)
 
 
@@ -81,7 +90,7 @@ def test_springs_at_both_ends_solve_the_transcendental_equation(
     stiffness: float, expected: float
 ) -> None:
     beam = span(1.5, slender(0.0762, 0.0021082))
-    found = chain_modes((beam,), ends=(stiffness, stiffness), elements=24)
+    found = chain_modes((beam,), ends=(stiffness, stiffness))
     assert first(found) == pytest.approx(expected, rel=1e-6)
 
 
@@ -91,15 +100,15 @@ def test_springs_at_both_ends_solve_the_transcendental_equation(
 def test_strain_energy_tells_bounce_from_bending(stiffness: float, bounces: bool) -> None:
     """The share in the springs by energy of the exact symmetric shape, integrated here."""
     section, length = slender(0.0762, 0.0021082), 1.5
-    found = chain_modes((span(length, section),), ends=(stiffness, stiffness), elements=32)
-    lam = (section.line_mass * found.frequency[0] ** 2 / section.bending) ** 0.25
+    found = chain_modes((span(length, section),), ends=(stiffness, stiffness))
+    lam = (section.line_mass * found.frequency[0, 0] ** 2 / section.bending) ** 0.25
     x, u = np.linspace(-length / 2, length / 2, 20001), lam * length / 2
     shape = np.cos(lam * x) / np.cos(u) + np.cosh(lam * x) / np.cosh(u)
     curve = lam**2 * (-np.cos(lam * x) / np.cos(u) + np.cosh(lam * x) / np.cosh(u))
     bent = np.trapezoid(section.bending * curve**2, x)
     hung = stiffness * (shape[0] ** 2 + shape[-1] ** 2)
-    assert found.in_supports[0] == pytest.approx(hung / (hung + bent), rel=1e-4)
-    assert (found.in_supports[0] > 0.5) is np.bool_(bounces)
+    assert found.in_supports[0, 0] == pytest.approx(hung / (hung + bent), rel=1e-4)
+    assert (found.in_supports[0, 0] > 0.5) is np.bool_(bounces)
 
 
 @pytest.mark.parametrize(
@@ -115,8 +124,8 @@ def test_strain_energy_tells_bounce_from_bending(stiffness: float, bounces: bool
 def test_shear_and_rotary_inertia_slow_a_tube(
     outside: float, wall: float, length: float, ratio: float
 ) -> None:
-    full = chain_modes((span(length, tube(outside, wall)),), elements=96)
-    plain = chain_modes((span(length, slender(outside, wall)),), elements=96)
+    full = chain_modes((span(length, tube(outside, wall)),))
+    plain = chain_modes((span(length, slender(outside, wall)),))
     assert first(full) / first(plain) == pytest.approx(ratio, rel=5e-6)
 
 
@@ -131,10 +140,14 @@ def test_the_mesh_converges_with_the_fourth_power(ends: float) -> None:
     # Cubic elements, consistent mass: error of a frequency falls with h⁴ (Strang and Fix, An
     # Analysis of the Finite Element Method, from memory).  Limit by the tests above.
     limit = {math.inf: 5636.8937, 1e6: 4081.925}[ends]
-    beam = span(1.5, slender(0.0762, 0.0021082))
-    exact = first(chain_modes((beam,), ends=(ends, ends), elements=64))
+
+    def at(count: int) -> float:
+        beam = cut(1.5, slender(0.0762, 0.0021082), count)
+        return first(chain_modes((beam,), ends=(ends, ends)))
+
+    exact = at(64)
     assert exact == pytest.approx(limit, rel=1e-7)
-    error = [first(chain_modes((beam,), ends=(ends, ends), elements=n)) - exact for n in (2, 4, 8)]
+    error = [at(count) - exact for count in (2, 4, 8)]
     assert error[0] / error[1] == pytest.approx(16, rel=0.08)
     assert error[1] / error[2] == pytest.approx(16, rel=0.03)
 
@@ -142,7 +155,7 @@ def test_the_mesh_converges_with_the_fourth_power(ends: float) -> None:
 def test_the_published_constant_is_that_of_the_beam() -> None:
     # IMS Ltd, technical data, critical speeds: 1.21e8 sqrt(D² + d²)/L² in mm; 76.2 x 2.1082 mm,
     # 1371.6 mm gives 6742.0396 rpm.  Steel of 207 GPa and 7850 kg/m³ agrees to 6 in 100 000.
-    found = first(chain_modes((span(1.3716, slender(0.0762, 0.0021082)),), elements=24))
+    found = first(chain_modes((span(1.3716, slender(0.0762, 0.0021082)),)))
     assert found == pytest.approx(6742.0396, rel=1e-4)
 
 
@@ -150,8 +163,8 @@ def test_the_speed_lost_to_an_end_mass_on_a_spring_is_that_of_one_mass() -> None
     # A stiff light bar, pinned in front, 10 kg at a spring at its rear end: ω² = k/m.
     bar = Section(bending=1e6, shear=math.inf, line_mass=1e-4, tilt=0.0)
     found = chain_modes((span(1.0, bar, rear_mass=10.0),), ends=(math.inf, 9e4))
-    assert found.frequency[0] == pytest.approx(math.sqrt(9e4 / 10), rel=1e-4)
-    assert found.in_supports[0] == pytest.approx(1, abs=1e-3)
+    assert found.frequency[0, 0] == pytest.approx(math.sqrt(9e4 / 10), rel=1e-4)
+    assert found.in_supports[0, 0] == pytest.approx(1, abs=1e-3)
 
 
 def by_differences(
@@ -210,14 +223,17 @@ def test_two_stepped_spans_in_rubber_agree_with_finite_differences(rate: float) 
     )
     spans = (
         Span(
-            pieces=(Piece(length=0.8 - stub, section=front), Piece(length=stub, section=bar)),
+            pieces=(
+                Piece(length=0.8 - stub, section=front),
+                Piece(length=stub, section=bar),
+            ),
             rear_mass=lump / 2,
-            hung_at=0.8 - stub,
+            hung_behind=1,
             hung_by=rate,
         ),
         span(1.2, rear, front_mass=lump / 2),
     )
-    found = chain_modes(spans, elements=32).frequency[:3]
+    found = chain_modes(spans).frequency[0, :3]
     coarse = by_differences(lengths, (front, bar, rear), stub, rate, lump, 100)[:3]
     fine = by_differences(lengths, (front, bar, rear), stub, rate, lump, 200)[:3]
     better = fine + (fine - coarse) / 3  # second order, taken to the limit
@@ -255,6 +271,110 @@ def test_a_rubber_hung_bearing_bounces_and_no_margin_is_asked_of_it(two_piece) -
     assert first_mode.kind == "bounce"
     assert first_mode.frequency == pytest.approx(rigid, rel=0.005)
     assert all(found.modes[shaft.mode - 1].kind == "bending" for shaft in found.shafts)
+
+
+def test_a_mass_beyond_a_rigid_bearing_swings_as_statics_says() -> None:
+    """A massless beam on two supports, a mass at its overhanging end, in many sizes at once.
+
+    Load P at the end of an overhang b behind a span a: deflection P b² (a + b)/(3 E I), any
+    handbook of strength of materials; ω² = P/(m deflection).
+    """
+    stiff, over, mass = np.array([2e4, 5e4]), np.array([0.2, 0.1]), np.array([5.0, 9.0])
+    bar = Section(bending=stiff, shear=math.inf, line_mass=1e-4, tilt=0.0)
+    beam = Span(
+        pieces=(Piece(length=0.8, section=bar), Piece(length=over, section=bar)),
+        rear_mass=mass,
+        hung_behind=1,
+    )
+    found = chain_modes((beam,), ends=(math.inf, 0.0)).frequency[:, 0]
+    exact = np.sqrt(3 * stiff / (mass * over**2 * (0.8 + over)))
+    assert found == pytest.approx(exact, rel=2e-5)
+
+
+def test_many_pinned_tubes_at_once_follow_the_closed_form() -> None:
+    # Euler-Bernoulli, pinned: ω = π² sqrt(E I/(ρ A))/L², any text on vibration.
+    random = np.random.default_rng(3)
+    outside, wall, long = random.uniform([0.06, 0.002, 0.5], [0.12, 0.004, 2.0], (40, 3)).T
+    inside = outside - 2 * wall
+    bending, line_mass = (
+        207e9 * math.pi / 64 * (outside**4 - inside**4),
+        7850 * math.pi / 4 * (outside**2 - inside**2),
+    )
+    found = chain_modes((span(long, slender(outside, wall)),)).frequency[:, 0]
+    assert found == pytest.approx(math.pi**2 * np.sqrt(bending / line_mass) / long**2, rel=1e-8)
+
+
+@pytest.mark.parametrize("make", [samples.two_piece, samples.three_piece, samples.car])
+def test_many_designs_at_once_are_each_design_by_itself(make: Callable[[], Configuration]) -> None:
+    """Rows share nothing: tubes, masses, rubber and stubs that differ from row to row."""
+    made, random = make(), np.random.default_rng(8)
+
+    def varied(number: int | None) -> tuple[Configuration, np.ndarray]:
+        def pick(values: np.ndarray) -> Any:
+            return values if number is None else float(values[number])
+
+        shafts = tuple(
+            replace(s, mass=pick(m), tube=replace(s.tube, outside=pick(d)))
+            for s, m, d in zip(made.shafts, mass, outside, strict=True)
+        )
+        bearings = tuple(
+            replace(b, radial=pick(r), to_joint=pick(j))
+            for b, r, j in zip(made.bearings, rubber, stub, strict=True)
+        )
+        lengths = length if number is None else length[number]
+        return replace(made, shafts=shafts, bearings=bearings), lengths
+
+    shafts, bearings = len(made.shafts), len(made.bearings)
+    mass, outside = random.uniform(9, 20, (shafts, 5)), random.uniform(0.06, 0.1, (shafts, 5))
+    rubber, stub = random.uniform(3e4, 2e5, (bearings, 5)), random.uniform(0.05, 0.2, (bearings, 5))
+    length = random.uniform(0.7, 1.8, (5, shafts))
+    many = row_modes(*varied(None))
+    speeds, bounces = shaft_speeds(many), bearing_modes(many)
+    assert speeds.shape == (5, shafts)
+    assert bounces.shape == (5, bearings)
+    for number in range(5):
+        alone = measure_whirl(*varied(number))
+        expected = [shaft.speed for shaft in alone.shafts]
+        assert speeds[number] == pytest.approx(expected, rel=1e-9)
+        bouncing = sorted(mode.frequency for mode in alone.modes if mode.kind == "bounce")
+        assert sorted(bounces[number]) == pytest.approx(bouncing, rel=1e-9)
+
+
+@pytest.mark.parametrize("half_waves", [1, 2])
+def test_a_stubby_tube_bends_as_the_frequency_equation_says(half_waves: int) -> None:
+    """Shear and rotary inertia take a quarter of its speed; the pinned beam, solved here."""
+    s, length = tube(0.12, 0.004), 0.4
+    k = half_waves * math.pi / length
+    a = s.line_mass * s.tilt
+    b = s.line_mass * (s.bending * k**2 + s.shear) + s.tilt * s.shear * k**2
+    exact = math.sqrt((b - math.sqrt(b * b - 4 * a * s.shear * s.bending * k**4)) / (2 * a))
+    found = chain_modes((span(length, s),)).frequency[0, half_waves - 1]
+    assert exact < 0.8 * math.sqrt(s.bending / s.line_mass) * k**2
+    assert found == pytest.approx(exact, rel=2e-3)
+
+
+def test_each_bearing_bounces_with_what_it_carries() -> None:
+    """Two bearings far apart in stiffness: the stiff one's mode is not the soft one's.
+
+    Shafts far stiffer than the rubber swing and tilt about their ends: two freedoms, the
+    deflections of joints 2 and 3, solved here with SciPy.
+    """
+    made = samples.three_piece()
+    rates, long = (4e4, 3e5), np.array([1.1, 1.1, 1.4])
+    bearings = tuple(
+        replace(b, radial=k, to_joint=0.0) for b, k in zip(made.bearings, rates, strict=True)
+    )
+    thick = tuple(replace(s, tube=replace(s.tube, outside=0.3)) for s in made.shafts)
+    heavy = tuple(replace(s, mass=1.0) for s in thick)
+    found = bearing_modes(row_modes(replace(made, shafts=heavy, bearings=bearings), long[None]))[0]
+    section = tube(0.3, 0.0021)
+    mass = section.line_mass * np.array(
+        [[(long[0] + long[1]) / 3, long[1] / 6], [long[1] / 6, (long[1] + long[2]) / 3]]
+    ) + section.tilt * np.array(
+        [[1 / long[0] + 1 / long[1], -1 / long[1]], [-1 / long[1], 1 / long[1] + 1 / long[2]]]
+    )
+    squares = eigh(np.diag(rates), mass, eigvals_only=True)
+    assert found == pytest.approx(np.sqrt(squares), rel=1e-3)
 
 
 def test_crossings_are_where_a_hand_calculation_puts_them() -> None:

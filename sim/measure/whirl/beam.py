@@ -4,19 +4,17 @@ from __future__ import annotations
 
 import math
 from dataclasses import dataclass
+from typing import cast
 
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
 Array = NDArray[np.float64]
 
-_POINTS, _WEIGHTS = np.polynomial.legendre.leggauss(4)  # exact for products of two cubics
-_PLACES, _PARTS = (_POINTS + 1) / 2, _WEIGHTS / 2
-
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Section:
-    """An even cross section.
+    """An even cross section; its numbers may be those of many beams, shape (B,).
 
     Attributes:
         bending: Bending stiffness E I [N m²].
@@ -70,35 +68,39 @@ def round_section(
     """
     area = math.pi / 4 * (outside**2 - inside**2)
     second = math.pi / 64 * (outside**4 - inside**4)
-    carried = float(shear_coefficient(outside, inside, poisson))
+    carried = shear_coefficient(outside, inside, poisson)
     return Section(
         bending=young * second,
-        shear=carried * young / (2 * (1 + poisson)) * area,
+        shear=cast(float, carried * young / (2 * (1 + poisson)) * area),
         line_mass=density * area,
         tilt=density * second,
     )
 
 
-def element_matrices(section: Section, length: ArrayLike) -> tuple[Array, Array]:
+def element_matrices(section: Section, length: ArrayLike, bubbles: int = 0) -> tuple[Array, Array]:
     r"""Return stiffness and consistent mass of beam elements with shear.
 
-    Freedoms: deflection and slope at the front, then at the rear.  The shape functions are the
-    exact static ones of a Timoshenko beam, with :math:`\phi = 12 E I / (\kappa G A h^2)`; with φ
-    and rotary inertia 0 they are the cubic ones of Euler and Bernoulli.
+    Freedoms: deflection and slope at the front, then at the rear; then the bubbles, which move
+    nothing at either end.  A section turned by ψ deflects along
+    :math:`w' = \psi - \frac{\phi h^2}{12} \psi''`, :math:`\phi = 12 E I / (\kappa G A h^2)`, as
+    balance without inertia asks.  With a parabola ψ this gives the exact static shapes, which take
+    the ends; bubble k of 2, 3 … has :math:`\psi' \propto P_k`, Legendre's polynomial, and shares no
+    strain energy with them.  With φ and rotary inertia 0 the beam is that of Euler and Bernoulli.
 
     Args:
         section: Cross section.
-        length: Of every element h [m], shape (E,).
+        length: Of an element h [m], one number or shape (B,).
+        bubbles: How many; each makes the shapes a degree richer.
 
     Returns:
-        Stiffness [N/m, N, N m] and mass [kg, kg m, kg m²], each (E, 4, 4).
+        Stiffness [N/m, N, N m] and mass [kg, kg m, kg m²], each (B, 4 + bubbles, 4 + bubbles).
 
     Source:
         Przemieniecki, Theory of Matrix Structural Analysis; Friedman and Kosmatka, An improved
-        two-node Timoshenko beam finite element, Computers & Structures 47 (1993); from memory.
+        two-node Timoshenko beam finite element, Computers & Structures 47 (1993); bubbles of
+        Legendre's polynomials: Szabó and Babuška, Finite Element Analysis; from memory.
     """
-    h = np.asarray(length, float)
-    phi = 12 * section.bending / (section.shear * h**2)
+    h, phi = _proportions(section, length)
     near, far, one = (4 + phi) * h**2, (2 - phi) * h**2, np.ones_like(h)
     rows = [
         [12 * one, 6 * h, -12 * one, 6 * h],
@@ -106,28 +108,89 @@ def element_matrices(section: Section, length: ArrayLike) -> tuple[Array, Array]
         [-12 * one, -6 * h, 12 * one, -6 * h],
         [6 * h, far, -6 * h, near],
     ]
-    scale = section.bending / (h**3 * (1 + phi))
-    stiffness = np.moveaxis(scale * np.array(rows), -1, 0)
-    mass = np.zeros_like(stiffness)
-    for share, inertia in zip(_shapes(phi, h), (section.line_mass, section.tilt), strict=True):
-        mass += inertia * (share * (_PARTS * h[:, None])[:, None]) @ share.swapaxes(1, 2)
-    return stiffness, mass
+    stiffness = np.zeros((len(h), 4 + bubbles, 4 + bubbles))
+    stiffness[:, :4, :4] = np.moveaxis(section.bending / (h**3 * (1 + phi)) * np.array(rows), -1, 0)
+    stiffness[:, 4:, 4:] = _bubble_stiffness(section, h, phi, bubbles)
+    points, weights = np.polynomial.legendre.leggauss(4 + bubbles)  # exact for their products
+    place, part = (points + 1) / 2, weights / 2
+    sides = (
+        (deflections(section, length, place, bubbles), section.line_mass),
+        (_slopes(section, length, place, bubbles), section.tilt),
+    )
+    mass = sum(
+        (side * np.multiply.outer(inertia * h, part)[:, None]) @ side.swapaxes(1, 2)
+        for side, inertia in sides
+    )
+    return stiffness, np.asarray(mass)
 
 
-def _shapes(phi: Array, h: Array) -> tuple[Array, Array]:
-    """Return deflection and slope for each freedom, at the Gauss points, (E, 4, P)."""
-    x, phi, h = _PLACES, phi[:, None], h[:, None]
-    deflection = [
-        1 - 3 * x**2 + 2 * x**3 + phi * (1 - x),
-        h * (x - 2 * x**2 + x**3 + phi / 2 * (x - x**2)),
-        3 * x**2 - 2 * x**3 + phi * x,
-        h * (-(x**2) + x**3 - phi / 2 * (x - x**2)),
+def deflections(section: Section, length: ArrayLike, place: Array, bubbles: int = 0) -> Array:
+    """Return the deflection at places of an element for each freedom at 1.
+
+    Args:
+        section: Cross section.
+        length: Of the element h [m], one number or shape (B,).
+        place: Shares of its length x/h [-], shape (P,).
+        bubbles: As in ``element_matrices``.
+
+    Returns:
+        Deflection [1, m], shape (B, 4 + bubbles, P).
+    """
+    h, phi = (side[:, None] for side in _proportions(section, length))
+    x = place
+    rows = [
+        (1 - 3 * x**2 + 2 * x**3 + phi * (1 - x)) / (1 + phi),
+        h * (x - 2 * x**2 + x**3 + phi / 2 * (x - x**2)) / (1 + phi),
+        (3 * x**2 - 2 * x**3 + phi * x) / (1 + phi),
+        h * (-(x**2) + x**3 - phi / 2 * (x - x**2)) / (1 + phi),
     ]
-    slope = [
-        6 / h * (x**2 - x),
-        1 - 4 * x + 3 * x**2 + phi * (1 - x),
-        6 / h * (x - x**2),
-        -2 * x + 3 * x**2 + phi * x,
+    curve = np.polynomial.legendre.legvander(2 * x - 1, bubbles + 3).T
+    for k in range(2, bubbles + 2):
+        twice = (curve[k + 2] - curve[k]) / (2 * k + 3) - (curve[k] - curve[k - 2]) / (2 * k - 1)
+        row = twice / (4 * (2 * k + 1)) - phi / 12 * (curve[k] - (-1) ** k)
+        if k % 2:
+            row = row - phi / (1 + phi) * (x**3 / 3 - x**2 / 2 - phi / 6 * x)
+        rows.append(h * row)
+    return np.stack(rows, axis=1)
+
+
+def _slopes(section: Section, length: ArrayLike, place: Array, bubbles: int) -> Array:
+    """Return the turn ψ of the section for each freedom at 1, see ``deflections``."""
+    h, phi = (side[:, None] for side in _proportions(section, length))
+    x = place
+    rows = [
+        6 / h * (x**2 - x) / (1 + phi),
+        (1 - 4 * x + 3 * x**2 + phi * (1 - x)) / (1 + phi),
+        6 / h * (x - x**2) / (1 + phi),
+        (-2 * x + 3 * x**2 + phi * x) / (1 + phi),
     ]
-    whole = 1 + phi
-    return np.stack(deflection, axis=1) / whole[:, None], np.stack(slope, axis=1) / whole[:, None]
+    curve = np.polynomial.legendre.legvander(2 * x - 1, bubbles + 2).T
+    for k in range(2, bubbles + 2):
+        row = (curve[k + 1] - curve[k - 1]) / (2 * (2 * k + 1))
+        rows.append(row - k % 2 * phi / (1 + phi) * (x**2 - x))
+    return np.stack(rows, axis=1)
+
+
+def _bubble_stiffness(section: Section, h: Array, phi: Array, bubbles: int) -> Array:
+    """Return what bending and shear of the bubbles hold, (B, bubbles, bubbles).
+
+    From ∫ P_j P_k = δ/(2k + 1) and ∫ P_j' P_k' = j (j + 1)/2, j ≤ k both odd or both even, over an
+    element of length 1.
+    """
+    k = np.arange(2, bubbles + 2)
+    least, odd = np.minimum.outer(k, k), k % 2
+    alike = (k[:, None] + k) % 2 == 0
+    bent = np.diag(1 / (2 * k + 1))
+    shear = np.where(alike, least * (least + 1) / 2, 0.0)
+    phi, stiff = phi[:, None, None], np.asarray(section.bending / h)[:, None, None]
+    return np.asarray(
+        stiff * (bent + phi / 3 * (shear - phi / (1 + phi) * np.multiply.outer(odd, odd)))
+    )
+
+
+def _proportions(section: Section, length: ArrayLike) -> tuple[Array, Array]:
+    """Return length h [m] and shear number φ [-] of elements, both (B,)."""
+    h = np.asarray(length, float)
+    phi = 12 * section.bending / (section.shear * h**2)
+    h, phi = np.broadcast_arrays(np.atleast_1d(h), phi)
+    return h, phi

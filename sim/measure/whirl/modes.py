@@ -1,26 +1,32 @@
-"""Bending modes of beams in a row: hinged to one another, hung in springs, masses at their ends."""
+"""Bending modes of beams in a row: hinged to one another, hung in springs, masses at their ends.
+
+Many rows of one make are solved at once: every length, mass, stiffness and number of a section may
+be one number or an array of shape (B,).
+"""
 
 from __future__ import annotations
 
 import math
+from collections.abc import Sequence
 from dataclasses import dataclass
-from itertools import pairwise
 
 import numpy as np
 from numpy.typing import NDArray
 
-from sim.measure.whirl.beam import Section, element_matrices
+from sim.measure.whirl.beam import Section, deflections, element_matrices
 
 Array = NDArray[np.float64]
-ELEMENTS = 10  # of a span; the first modes are then right to a part in ten thousand
+Index = NDArray[np.int64]
+DRAWN = np.arange(32) / 32  # places of a piece at which its shape is drawn
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Piece:
-    """A length [m] of one even cross section."""
+    """A length [m] of one even cross section, and how many bubbles enrich its shape."""
 
     length: float
     section: Section
+    bubbles: int = 5
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -30,55 +36,45 @@ class Span:
     Attributes:
         pieces: From its front hinge to its rear hinge.
         front_mass, rear_mass: Masses at the hinges [kg].
-        hung_at: Distance from the front hinge to where it hangs in a spring [m], or None.
+        hung_behind: Number of pieces ahead of the spring that it hangs in, or None.
         hung_by: Stiffness of that spring across the shaft [N/m]; infinite for a rigid support.
     """
 
     pieces: tuple[Piece, ...]
     front_mass: float = 0.0
     rear_mass: float = 0.0
-    hung_at: float | None = None
+    hung_behind: int | None = None
     hung_by: float = math.inf
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
 class Modes:
-    """Modes of a row of spans, slowest first.
+    """Modes of B rows of N spans, slowest first.
 
     Attributes:
-        frequency: Natural frequencies [rad/s], shape (K,).
-        in_spans: Share of the strain energy in every span [-], shape (K, N).
-        in_supports: Share of it in all springs together [-], shape (K,).
-        place: Distance of every node from the front end, along the row [m], shape (P,).
-        deflection: Sideways, largest 1, shape (K, P).
+        frequency: Natural frequencies [rad/s], shape (B, K).
+        in_spans: Share of the strain energy in every span [-], shape (B, K, N).
+        in_springs: Share of it in the spring of every span that hangs [-], shape (B, K, H).
+        in_ends: Share of it in the springs at both ends of the row [-], shape (B, K).
+        shape: Freedoms of all pieces, see ``swing``, shape (B, K, F).
     """
 
     frequency: Array
     in_spans: Array
-    in_supports: Array
-    place: Array
-    deflection: Array
+    in_springs: Array
+    in_ends: Array
+    shape: Array
 
-
-@dataclass(slots=True)
-class _Assembly:
-    """What grows span by span: both matrices, and the nodes."""
-
-    stiffness: Array
-    mass: Array
-    spans: list[Array]
-    springs: list[tuple[int, float]]
-    place: list[float]
-    node: list[int]
+    @property
+    def in_supports(self) -> Array:
+        """Share of the strain energy in all springs together [-], shape (B, K)."""
+        return np.asarray(self.in_springs.sum(axis=-1) + self.in_ends)
 
 
 def chain_modes(
-    spans: tuple[Span, ...],
-    ends: tuple[float, float] = (math.inf, math.inf),
-    elements: int = ELEMENTS,
-    count: int = 24,
+    spans: Sequence[Span], ends: tuple[float, float] = (math.inf, math.inf), count: int = 12
 ) -> Modes:
-    """Return the bending modes of spans in a row, in one plane, not turning.
+    """Return the bending modes of rows of spans, in one plane, not turning.
 
     At a hinge both spans have the same deflection and each its own slope.  Supports are alike in
     both planes, so one plane tells all.  Gyroscopic moments are left out: slender shafts.
@@ -86,102 +82,160 @@ def chain_modes(
     Args:
         spans: From the front.
         ends: Stiffness of the supports at both ends of the row [N/m]; infinite for rigid ones.
-        elements: Elements of a span; more where it hangs or changes its section.
         count: How many modes at most.
 
     Returns:
-        The modes.
+        The modes of every row.
 
     Source:
         Finite elements; strain energy of a mode: any text on structural dynamics.
     """
-    grid = [_nodes(span, elements) for span in spans]
-    built = _assemble(spans, grid)
-    built.springs[:0] = [(built.node[0], ends[0])]
-    built.springs.append((built.node[-1], ends[1]))
-    for freedom, rate in built.springs:
-        if math.isfinite(rate):
-            built.stiffness[freedom, freedom] += rate
-    held = [freedom for freedom, rate in built.springs if not math.isfinite(rate)]
-    free = np.setdiff1d(np.arange(len(built.mass)), held)
-    last = min(count, len(free)) - 1
-    # K v = λ M v with M = C Cᵀ is (C⁻¹ K C⁻ᵀ) w = λ w, v = C⁻ᵀ w.
-    root = np.linalg.cholesky(built.mass[np.ix_(free, free)])
-    half = np.linalg.solve(root, built.stiffness[np.ix_(free, free)])
-    squares, vectors = np.linalg.eigh(np.linalg.solve(root, half.T))
-    shapes = np.zeros((last + 1, len(built.mass)))
-    shapes[:, free] = np.linalg.solve(root.T, vectors[:, : last + 1]).T
-    return _read_off(built, squares[: last + 1], shapes)
-
-
-def _read_off(built: _Assembly, squares: Array, shapes: Array) -> Modes:
-    """Return frequencies, shares of energy and shapes."""
-    energy = np.stack(
-        [np.einsum("ki,ij,kj->k", shapes, part, shapes) for part in built.spans], axis=1
+    meshes = _meshes(spans)
+    springs = [
+        *(
+            _Spring(own[span.hung_behind - 1].rear, span.hung_by)
+            for span, own in zip(spans, meshes, strict=True)
+            if span.hung_behind
+        ),
+        _Spring(meshes[0][0].front, ends[0]),
+        _Spring(meshes[-1][-1].rear, ends[1]),
+    ]
+    stiffness, mass = _assembled(spans, meshes, springs)
+    held = [spring.freedom for spring in springs if not spring.yields]
+    frequency, shape = _lowest(stiffness, mass, held, count)
+    bent = np.stack([sum(mesh.energy(shape) for mesh in own) for own in meshes], axis=-1)
+    hung = np.stack([spring.energy(shape) for spring in springs], axis=-1)
+    whole = bent.sum(axis=-1) + hung.sum(axis=-1)
+    return Modes(
+        frequency=frequency,
+        in_spans=bent / whole[..., None],
+        in_springs=hung[..., :-2] / whole[..., None],
+        in_ends=hung[..., -2:].sum(axis=-1) / whole,
+        shape=shape,
     )
-    springs = [(f, rate) for f, rate in built.springs if math.isfinite(rate)]
-    hung = sum((rate * shapes[:, f] ** 2 for f, rate in springs), np.zeros(len(shapes)))
-    whole = energy.sum(axis=1) + hung
-    deflection = shapes[:, built.node]
+
+
+def swing(spans: Sequence[Span], modes: Modes) -> tuple[Array, Array]:
+    """Return how the first row swings in every mode, for drawing.
+
+    Args:
+        spans: Of one row.
+        modes: Of it.
+
+    Returns:
+        Places from the front end, along the row [m], shape (P,), each hinge twice; and the
+        deflection there, largest 1, shape (K, P).
+    """
+    place, sideways, before = [], [], 0.0
+    for span, own in zip(spans, _meshes(spans), strict=True):
+        for piece, mesh in zip(span.pieces, own, strict=True):
+            curve = deflections(piece.section, piece.length, DRAWN, piece.bubbles)[0]
+            place.append(before + piece.length * DRAWN)
+            sideways.append(modes.shape[0][:, mesh.freedom] @ curve)
+            before += piece.length
+        place.append(np.array([before]))
+        sideways.append(modes.shape[0][:, [own[-1].rear]])
+    deflection = np.concatenate(sideways, axis=1)
     largest = np.argmax(np.abs(deflection), axis=1)
     scale = deflection[np.arange(len(deflection)), largest]
-    return Modes(
-        frequency=np.sqrt(np.clip(squares, 0, None)),
-        in_spans=energy / whole[:, None],
-        in_supports=hung / whole,
-        place=np.array(built.place),
-        deflection=deflection / scale[:, None],
-    )
+    return np.concatenate(place), deflection / scale[:, None]
 
 
-def _nodes(span: Span, elements: int) -> Array:
-    """Return the nodes of a span [m]: even between the places where something changes."""
-    ends = np.cumsum([piece.length for piece in span.pieces])
-    marks = {0.0, *ends.tolist()}
-    if span.hung_at is not None:
-        marks.add(span.hung_at)
-    stops = sorted(marks)
-    parts = [
-        np.linspace(a, b, max(1, round(elements * (b - a) / ends[-1])), endpoint=False)
-        for a, b in pairwise(stops)
+@dataclass(frozen=True, slots=True)
+class _Spring:
+    """A spring at a freedom; an infinite one holds it."""
+
+    freedom: int
+    rate: float
+
+    @property
+    def yields(self) -> bool:
+        return bool(np.isfinite(self.rate).all())
+
+    def energy(self, shape: Array) -> Array:
+        """Return twice its energy in every mode [J], shape (B, K)."""
+        rate = np.asarray(self.rate)[..., None] if self.yields else 0.0
+        return np.asarray(rate * shape[..., self.freedom] ** 2)
+
+
+@dataclass(frozen=True, slots=True)
+class _Mesh:
+    """A piece as one element: its freedoms (D,) and its matrices, (B, D, D)."""
+
+    freedom: Index
+    stiffness: Array
+    mass: Array
+
+    @property
+    def front(self) -> int:
+        """Number of the deflection of its front end."""
+        return int(self.freedom[0])
+
+    @property
+    def rear(self) -> int:
+        """Number of the deflection of its rear end."""
+        return int(self.freedom[2])
+
+    def energy(self, shape: Array) -> Array:
+        """Return twice its strain energy in every mode [J], shape (B, K)."""
+        moved = shape[..., self.freedom]
+        return np.asarray(((moved @ self.stiffness) * moved).sum(axis=-1))
+
+
+def _meshes(spans: Sequence[Span]) -> list[list[_Mesh]]:
+    """Return the pieces of every span; at a hinge spans share the deflection, not the slope."""
+    found: list[list[_Mesh]] = []
+    deflection, size = 0, 1
+    for span in spans:
+        slope, size = size, size + 1
+        found.append([])
+        for piece in span.pieces:
+            rear = range(size, size + 2 + piece.bubbles)
+            freedom = np.array([deflection, slope, *rear])
+            matrices = element_matrices(piece.section, piece.length, piece.bubbles)
+            found[-1].append(_Mesh(freedom, *matrices))
+            deflection, slope, size = rear[0], rear[1], rear.stop
+    return found
+
+
+def _assembled(
+    spans: Sequence[Span], meshes: list[list[_Mesh]], springs: list[_Spring]
+) -> tuple[Array, Array]:
+    """Return stiffness and mass of the whole rows, (B, F, F)."""
+    lumps = [
+        lump
+        for span, own in zip(spans, meshes, strict=True)
+        for lump in ((own[0].front, span.front_mass), (own[-1].rear, span.rear_mass))
     ]
-    return np.concatenate([*parts, ends[-1:]])
+    pieces = [mesh for own in meshes for mesh in own]
+    rows = np.broadcast_shapes(
+        *(mesh.mass.shape[:1] for mesh in pieces),
+        *(np.shape(lump) for _, lump in lumps),
+        *(np.shape(spring.rate) for spring in springs),
+    )
+    size = int(pieces[-1].freedom.max()) + 1
+    stiffness, mass = np.zeros((2, *rows, size, size))
+    for mesh in pieces:
+        stiffness[:, mesh.freedom[:, None], mesh.freedom] += mesh.stiffness
+        mass[:, mesh.freedom[:, None], mesh.freedom] += mesh.mass
+    for freedom, lump in lumps:
+        mass[:, freedom, freedom] += lump
+    for spring in springs:
+        if spring.yields:
+            stiffness[:, spring.freedom, spring.freedom] += spring.rate
+    return stiffness, mass
 
 
-def _assemble(spans: tuple[Span, ...], grid: list[Array]) -> _Assembly:
-    """Return the matrices of the whole row, without its end supports."""
-    size = sum(2 * len(nodes) for nodes in grid) - (len(spans) - 1)
-    built = _Assembly(np.zeros((size, size)), np.zeros((size, size)), [], [], [], [])
-    start, before, shared = 0, 0.0, -1  # next freedom, length so far, freedom of the last hinge
-    for span, nodes in zip(spans, grid, strict=True):
-        deflections = start + 2 * np.arange(len(nodes))
-        slopes = deflections + 1
-        if shared >= 0:  # its front hinge moves with the rear end of the span ahead
-            slopes -= 1
-            deflections = np.concatenate([[shared], slopes[1:] - 1])
-        _add_span(built, span, nodes, np.stack([deflections, slopes], axis=1))
-        built.place += (before + nodes).tolist()
-        built.node += deflections.tolist()
-        start, before, shared = int(slopes[-1]) + 1, before + float(nodes[-1]), int(deflections[-1])
-    return built
+def _lowest(stiffness: Array, mass: Array, held: list[int], count: int) -> tuple[Array, Array]:
+    """Return the lowest frequencies [rad/s], (B, K), and their shapes, (B, K, F).
 
-
-def _add_span(built: _Assembly, span: Span, nodes: Array, freedom: NDArray[np.int64]) -> None:
-    """Add the elements, the end masses and the spring of one span."""
-    ends = np.cumsum([piece.length for piece in span.pieces])
-    whose = np.searchsorted(ends, (nodes[1:] + nodes[:-1]) / 2)
-    own = np.zeros_like(built.mass)
-    for number, piece in enumerate(span.pieces):
-        here = np.flatnonzero(whose == number)
-        stiffness, mass = element_matrices(piece.section, np.diff(nodes)[here])
-        both = np.concatenate([freedom[here], freedom[here + 1]], axis=1)
-        where = both[:, :, None], both[:, None, :]
-        np.add.at(own, where, stiffness)
-        np.add.at(built.mass, where, mass)
-    built.stiffness += own
-    built.spans.append(own)
-    for node, lump in ((0, span.front_mass), (-1, span.rear_mass)):
-        built.mass[freedom[node, 0], freedom[node, 0]] += lump
-    if span.hung_at is not None:
-        near = int(np.argmin(np.abs(nodes - span.hung_at)))
-        built.springs.append((int(freedom[near, 0]), span.hung_by))
+    K v = λ M v with M = C Cᵀ is (C⁻¹ K C⁻ᵀ) w = λ w, v = C⁻ᵀ w.
+    """
+    free = np.setdiff1d(np.arange(mass.shape[-1]), held)
+    inner = slice(None), free[:, None], free
+    root = np.linalg.inv(np.linalg.cholesky(mass[inner]))
+    turned = root.swapaxes(1, 2)
+    squares, vectors = np.linalg.eigh(root @ stiffness[inner] @ turned)
+    shape = np.zeros((len(mass), min(count, len(free)), mass.shape[-1]))
+    shape[..., free] = (turned @ vectors[..., :count]).swapaxes(1, 2)
+    return np.sqrt(np.clip(squares[:, :count], 0, None)), shape

@@ -4,12 +4,11 @@ from __future__ import annotations
 
 import math
 from dataclasses import dataclass
-from typing import Literal
+from typing import Any, Literal
 
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
-from sim.measure.torsion import MATERIALS
 from sim.measure.whirl.beam import Section, round_section
 from sim.measure.whirl.crossings import (
     HALF_BAND,
@@ -18,10 +17,14 @@ from sim.measure.whirl.crossings import (
     find_crossings,
     road_speed,
 )
-from sim.measure.whirl.modes import Modes, Piece, Span, chain_modes
+from sim.measure.whirl.modes import Modes, Piece, Span, chain_modes, swing
+from sim.scene.materials import MATERIALS
 from sim.scene.parts import Configuration, Tube
 
 Array = NDArray[np.float64]
+Index = NDArray[np.int64]
+STUB_BUBBLES = 2  # of a stub or a splined bar, short against its tube
+LEAST_STUB = 1e-3  # [m]; beams still shorter lose their digits
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
@@ -102,28 +105,28 @@ def measure_whirl(configuration: Configuration, length: ArrayLike) -> Whirl:
         Modes, critical speeds and crossings.
     """
     vehicle, share = configuration.vehicle, configuration.limits.safe_share
-    long = [float(value) for value in np.asarray(length, float)]
-    soft = chain_modes(_spans(configuration, long, rubber=True))
-    hard = (
-        chain_modes(_spans(configuration, long, rubber=False)) if configuration.bearings else soft
-    )
-    shafts = []
-    for number in range(len(long)):
-        own = own_mode(soft, number)
-        speed = float(soft.frequency[own])
-        road = road_speed(vehicle, speed)
+    spans = _spans(configuration, np.asarray(length, float), rubber=True)
+    soft = chain_modes(spans)
+    hard = soft
+    if configuration.bearings:
+        hard = chain_modes(_spans(configuration, np.asarray(length, float), rubber=False))
+    shafts: list[ShaftWhirl] = []
+    for own, speed, rigid in zip(
+        own_modes(soft)[0], shaft_speeds(soft)[0], shaft_speeds(hard)[0], strict=True
+    ):
+        road = road_speed(vehicle, float(speed))
         shafts.append(
             ShaftWhirl(
-                shaft=number + 1,
-                mode=own + 1,
-                speed=speed,
-                rigid_speed=float(hard.frequency[own_mode(hard, number)]),
+                shaft=len(shafts) + 1,
+                mode=int(own) + 1,
+                speed=float(speed),
+                rigid_speed=float(rigid),
                 road_speed=road,
                 safe_road_speed=share * road,
                 half_band=(HALF_BAND[0] * road, HALF_BAND[1] * road),
             )
         )
-    modes = tuple(_mode(soft, k) for k in range(max(shaft.mode for shaft in shafts)))
+    modes = _named(soft, *swing(spans, soft))[: max(shaft.mode for shaft in shafts)]
     return Whirl(
         modes=modes,
         shafts=tuple(shafts),
@@ -132,73 +135,110 @@ def measure_whirl(configuration: Configuration, length: ArrayLike) -> Whirl:
     )
 
 
-def own_mode(modes: Modes, span: int) -> int:
-    """Return the index of the first bending mode in which a span takes its part.
+def row_modes(configuration: Configuration, length: Array) -> Modes:
+    """Return the modes of all shafts of many designs, bearings in their rubber.
+
+    Args:
+        configuration: As in ``measure_whirl``; its numbers may be arrays of shape (B,).
+        length: Joint center to joint center of every shaft [m], shape (B, N).
+
+    Returns:
+        The modes of B rows.
+    """
+    return chain_modes(_spans(configuration, length, rubber=True))
+
+
+def own_modes(modes: Modes) -> Index:
+    """Return the index of the first bending mode in which each span takes its part, (B, N).
 
     That is the first with more than half of the strain energy in the tubes, and with at least an
     even share of that in this span; without one, the mode in which the span has most.
-
-    Args:
-        modes: Of the row.
-        span: Index of the span.
     """
-    tubes = modes.in_spans.sum(axis=1)
-    part = modes.in_spans[:, span]
-    fits = (tubes > 0.5) & (part >= tubes / modes.in_spans.shape[1] * (1 - 1e-6))
-    return int(np.argmax(fits) if fits.any() else np.argmax(part))
+    return _first(modes.in_spans)
 
 
-def _mode(modes: Modes, k: int) -> WhirlMode:
-    """Return one mode with its name."""
-    return WhirlMode(
-        frequency=float(modes.frequency[k]),
-        kind="bounce" if modes.in_supports[k] > 0.5 else "bending",
-        shaft=int(np.argmax(modes.in_spans[k])) + 1,
-        in_rubber=float(modes.in_supports[k]),
-        place=modes.place,
-        deflection=modes.deflection[k],
+def shaft_speeds(modes: Modes) -> Array:
+    """Return the critical speed of every shaft [rad/s], shape (B, N)."""
+    return np.take_along_axis(modes.frequency, own_modes(modes), axis=1)
+
+
+def bearing_modes(modes: Modes) -> Array:
+    """Return the frequency at which every bearing bounces on its rubber [rad/s], shape (B, N − 1).
+
+    That is the first mode with more than half of the strain energy in the rubber, and with at least
+    an even share of that in this bearing; without one, the mode in which the bearing has most.
+    """
+    return np.take_along_axis(modes.frequency, _first(modes.in_springs), axis=1)
+
+
+def _first(part: Array) -> Index:
+    """Return the first mode in which each of some parts leads, (B, parts), of (B, K, parts)."""
+    whole = part.sum(axis=-1, keepdims=True)
+    leads = (whole > 0.5) & (part >= whole / max(part.shape[-1], 1) * (1 - 1e-6))
+    return np.asarray(np.where(leads.any(axis=1), leads.argmax(axis=1), part.argmax(axis=1)))
+
+
+def _named(modes: Modes, place: Array, deflection: Array) -> tuple[WhirlMode, ...]:
+    """Return the modes of the first row with their names and shapes."""
+    in_rubber = modes.in_supports[0].tolist()
+    return tuple(
+        WhirlMode(
+            frequency=float(frequency),
+            kind="bounce" if in_rubber[k] > 0.5 else "bending",
+            shaft=int(np.argmax(modes.in_spans[0, k])) + 1,
+            in_rubber=in_rubber[k],
+            place=place,
+            deflection=deflection[k],
+        )
+        for k, frequency in enumerate(modes.frequency[0])
     )
 
 
-def _spans(configuration: Configuration, long: list[float], rubber: bool) -> tuple[Span, ...]:
-    """Return the shafts as beams, bearings in their rubber or rigid."""
+def _spans(configuration: Configuration, length: Array, rubber: bool) -> tuple[Span, ...]:
+    """Return the shafts as beams, bearings in their rubber or rigid; lengths (..., N)."""
     spans = []
-    for number, (shaft, length) in enumerate(zip(configuration.shafts, long, strict=True)):
-        pieces = _pieces(configuration, number, length)
+    for number, shaft in enumerate(configuration.shafts):
+        pieces = _pieces(configuration, number, length[..., number])
         beams = sum(piece.length * piece.section.line_mass for piece in pieces)
-        yoke = max(shaft.mass - beams, 0.0) / 2
+        yoke = np.maximum(shaft.mass - beams, 0.0) / 2
         hung = configuration.bearings[number] if number < len(configuration.bearings) else None
         spans.append(
             Span(
                 pieces=pieces,
                 front_mass=yoke,
                 rear_mass=yoke,
-                hung_at=None if hung is None else length - hung.to_joint,
+                hung_behind=None if hung is None else 1,
                 hung_by=hung.radial if hung is not None and rubber else math.inf,
             )
         )
     return tuple(spans)
 
 
-def _pieces(configuration: Configuration, number: int, length: float) -> tuple[Piece, ...]:
-    """Return the tube, and the splined bar where its diameter is known.
+def _pieces(configuration: Configuration, number: int, length: Any) -> tuple[Piece, ...]:
+    """Return a shaft from its front joint to its rear joint, its stub behind the bearing last.
 
-    A midship stub reaches from the bearing to the joint behind it.  Inside the last shaft the
-    spline is taken to be at its front end.  Its sleeve is left out.
+    The stub of a midship spline is a splined bar where its diameter is known, else as its tube.
+    Inside the last shaft the spline is taken to be at its front end.  Its sleeve is left out.
     """
-    shaft, spline = configuration.shafts[number], configuration.spline
-    tube, last = _section(shaft.tube), len(configuration.shafts) - 1
-    if spline.diameter is not None and spline.at == "midship" and number == last - 1:
-        stub = configuration.bearings[number].to_joint
+    spline, last = configuration.spline, len(configuration.shafts) - 1
+    tube = _section(configuration.shafts[number].tube)
+    bar = None if spline.diameter is None else _bar(spline.diameter)
+    if number < last:
+        to_joint = configuration.bearings[number].to_joint
+        if not np.any(to_joint):
+            return (Piece(length=length, section=tube),)
+        stub = np.maximum(to_joint, LEAST_STUB)
+        splined = spline.at == "midship" and number == last - 1
+        behind = bar if splined and bar is not None else tube
         return (
             Piece(length=length - stub, section=tube),
-            Piece(length=stub, section=_bar(spline.diameter)),
+            Piece(length=stub, section=behind, bubbles=STUB_BUBBLES),
         )
-    if spline.diameter is not None and spline.at == "shaft" and number == last:
-        bar = min(spline.engaged, length / 2)
+    if bar is not None and spline.at == "shaft":
+        inside = np.minimum(spline.engaged, length / 2)
         return (
-            Piece(length=bar, section=_bar(spline.diameter)),
-            Piece(length=length - bar, section=tube),
+            Piece(length=inside, section=bar, bubbles=STUB_BUBBLES),
+            Piece(length=length - inside, section=tube),
         )
     return (Piece(length=length, section=tube),)
 
