@@ -135,7 +135,7 @@ def _balance(motion: Motion, moments: JointMoments, samples: slice, gravity: flo
             front = unbalanced / length - _across(weight, axis) / 2
             rear = _free_along(front, axis, moments.axis[:, :, _slides(motion)])
             continue
-        out = ((configuration.bearings[k].point - center[:, :, k]) * axis).sum(-1)[..., None]
+        out = np.asarray(motion.reference.length[k] - motion.reference.to_joint[k])[..., None]
         pushed = length * _across(rear, axis) - length / 2 * _across(weight, axis)
         on_shaft = (pushed - unbalanced) / out
         forces.append(-on_shaft)
@@ -173,13 +173,12 @@ def _second_order(force: Array, turn: Array) -> Array:
 
 def _one_joint(motion: Motion, moments: JointMoments) -> Array:
     """Return the peak by the formula for one joint, for every bearing, (S, B)."""
-    axis, center = moments.axis.mean(axis=1), motion.joint_center.mean(axis=1)
+    axis = moments.axis.mean(axis=1)
     torque = np.array([state.shaft_torque for state in motion.states])
     found = [np.empty((len(torque), 0))]
-    for k, bearing in enumerate(motion.configuration.bearings):
+    for k, span in enumerate(motion.reference.length[:-1] - motion.reference.to_joint):
         a, b = axis[:, k + 1], axis[:, k + 2]
         angle = np.arctan2(np.linalg.norm(np.cross(a, b), axis=-1), np.sum(a * b, axis=-1))
-        span = np.sum((bearing.point - center[:, k]) * a, axis=-1)
         found.append(one_joint_peak(torque, angle, span)[:, None])
     return np.concatenate(found, axis=1)
 

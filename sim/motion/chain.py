@@ -37,12 +37,14 @@ class Chain:
         axis: Unit axes of all members, pointing aft, shape (S, M, 3).
         slip: Slip of the spline that follows the axle [m], drawing apart positive, shape (S,).
         output_slip: Slip of a slip yoke on the output ahead of a bearing [m], shape (S,).
+        bearing_center: Where the bearings sit on their shafts [m], shape (S, N − 1, 3).
     """
 
     joint_center: Array
     axis: Array
     slip: Array
     output_slip: Array
+    bearing_center: Array
 
 
 def ends_at_ride(configuration: Configuration) -> Ends:
@@ -80,13 +82,16 @@ def reference_of(configuration: Configuration, request: Request | None = None) -
 def hang(request: Request, reference: Reference, ends: Ends) -> Chain:
     """Hang the shafts between output and pinion.
 
+    A bearing holds its shaft across its axis; along it the rubber gives way, so that every shaft
+    keeps its length wherever the output moves to.
+
     Args:
         request: The states, for messages.
         reference: Lengths of the shafts.
         ends: Where output and pinion are.
 
     Returns:
-        Joint centers, axes and slip of every state.
+        Joint centers, axes, slip and bearing centers of every state.
 
     Raises:
         GeometryError: If a shaft cannot reach or a joint folds to 90 degrees or more.
@@ -95,20 +100,21 @@ def hang(request: Request, reference: Reference, ends: Ends) -> Chain:
         Derived in DEVELOPERS.md, the chain.
     """
     configuration = request.configuration
-    joint, axes, joints = ends.output, [ends.output_axis], []
+    joint, axes, joints, centers = ends.output, [ends.output_axis], [], []
     output_slip = np.zeros(len(joint))
     if configuration.output_spline is not None:
         to_bearing = reference.length[0] - reference.to_joint[0]
         bearing = configuration.bearings[0].point
         output_slip = _slide(request, joint, axes[0], bearing, to_bearing, 1)
         joint = joint + output_slip[:, None] * axes[0]
-    for number, (bearing_part, behind) in enumerate(
-        zip(configuration.bearings, reference.to_joint, strict=True), start=1
+    for number, (bearing_part, length, behind) in enumerate(
+        zip(configuration.bearings, reference.length, reference.to_joint, strict=False), start=1
     ):
         axis, _ = _toward(request, joint, bearing_part.point, f"bearing {number}")
         joints.append(joint)
         axes.append(axis)
-        joint = bearing_part.point + np.asarray(behind)[..., None] * axis
+        centers.append(joint + np.asarray(length - behind)[..., None] * axis)
+        joint = joint + np.asarray(length)[..., None] * axis
     last, pinion = len(configuration.shafts), ends.pinion
     if configuration.spline.at == "shaft":
         axis, distance = _toward(request, joint, pinion, "the pinion joint")
@@ -122,6 +128,7 @@ def hang(request: Request, reference: Reference, ends: Ends) -> Chain:
         axis=np.stack([*axes, axis, ends.pinion_axis], axis=1),
         slip=slip,
         output_slip=output_slip,
+        bearing_center=np.stack(centers, axis=1) if centers else np.empty((*joint.shape[:1], 0, 3)),
     )
     _refuse_folded(request, chain.axis)
     return chain

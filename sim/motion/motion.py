@@ -51,6 +51,8 @@ class Motion:
         slip: Slip of the spline that follows the axle [m], shape (S, K), drawing apart positive.
         output_slip: Slip of a slip yoke on the output ahead of a bearing [m], shape (S, K); 0
             without one.
+        bearing_center: Where the bearings sit on their shafts [m], shape (S, K, N − 1, 3); off the
+            place that the scene gives by what their rubber gives way.
         axle_center: Axle center [m], shape (S, 3).
         axle_rotation: Rotation of the axle from ride height, vehicle axes, shape (S, 3, 3).
         wrap: Pinion turn by torque at the same travel [rad], nose up positive, shape (S,).
@@ -67,6 +69,7 @@ class Motion:
     axis: Array
     slip: Array
     output_slip: Array
+    bearing_center: Array
     axle_center: Array
     axle_rotation: Array
     wrap: Array

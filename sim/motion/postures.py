@@ -26,6 +26,7 @@ class Postures:
         axis: Unit axes of all members, pointing aft, shape (S, M, 3).
         slip: Slip of the spline that follows the axle [m], drawing apart positive, shape (S,).
         output_slip: Slip of a slip yoke on the output ahead of a bearing [m], shape (S,).
+        bearing_center: Where the bearings sit on their shafts [m], shape (S, N − 1, 3).
         axle_center: Axle center [m], shape (S, 3).
         axle_rotation: Rotation of the axle from ride height, shape (S, 3, 3).
         wrap: Pinion turn by torque at the same travel [rad], nose up positive, shape (S,).
@@ -35,6 +36,7 @@ class Postures:
     axis: Array
     slip: Array
     output_slip: Array
+    bearing_center: Array
     axle_center: Array
     axle_rotation: Array
     wrap: Array
@@ -113,6 +115,7 @@ def hung(request: Request, reference: Reference, axle: AxlePosture, ends: Ends) 
         axis=chain.axis,
         slip=chain.slip,
         output_slip=chain.output_slip,
+        bearing_center=chain.bearing_center,
         axle_center=axle.center,
         axle_rotation=axle.rotation,
         wrap=axle.wrap,

@@ -68,6 +68,7 @@ def solve(
         axis=held.axis[:, None],
         slip=held.slip[:, None],
         output_slip=held.output_slip[:, None],
+        bearing_center=held.bearing_center[:, None],
         axle_center=held.axle_center,
         axle_rotation=held.axle_rotation,
         wrap=held.wrap,

@@ -19,7 +19,7 @@ from scipy.spatial.transform import Rotation
 from sim.motion.double_joint import HALF
 from sim.motion.frames import unit
 from sim.motion.joints import shares_of
-from sim.motion.motion import Motion
+from sim.motion.motion import Motion, Reference
 from sim.scene.parts import Configuration
 from sim.world.build import ARM, Driveline
 from sim.world.engine import Engine
@@ -103,6 +103,7 @@ def motion_from(readings: Sequence[Reading], exact: Motion) -> Motion:
         axis=frame[:, :, :members, :, 0],
         slip=np.array([reading.slip[:-1] for reading in readings]),
         output_slip=np.array([reading.output_slip[:-1] for reading in readings]),
+        bearing_center=_on_shafts(exact.reference, place[:, :, members:], frame),
         axle_center=exact.axle_center,
         axle_rotation=exact.axle_rotation,
         wrap=exact.wrap,
@@ -110,6 +111,13 @@ def motion_from(readings: Sequence[Reading], exact: Motion) -> Motion:
         driven_pin=_driven_pins(exact.configuration, frame[:, :, 1:members]),
         speed_ratio=speed_ratios(turned),
     )
+
+
+def _on_shafts(reference: Reference, joint: Array, frame: Array) -> Array:
+    """Return where the bearings sit on their shafts [m], (S, T, N − 1, 3)."""
+    ahead = (reference.length[:-1] - reference.to_joint)[:, None]
+    count = len(ahead)
+    return np.asarray(joint[:, :, :count] + ahead * frame[:, :, 1 : count + 1, :, 0])
 
 
 def _driven_pins(configuration: Configuration, frame: Array) -> Array:
@@ -188,7 +196,5 @@ def closure_gap(simulated: Motion, exact: Motion) -> float:
         - exact.joint_center[:, :, -1]
         + ARM * (axis[:, :, -1] - exact.axis[:, :, -1]),
     ]
-    for i, bearing in enumerate(simulated.configuration.bearings):
-        along = np.linalg.norm(bearing.point - exact.joint_center[:, :, i], axis=-1)
-        gaps.append(joint[:, :, i] + along[..., None] * axis[:, :, i + 1] - bearing.point)
-    return float(max(np.linalg.norm(gap, axis=-1).max() for gap in gaps))
+    gaps.append(simulated.bearing_center - exact.bearing_center)
+    return float(max(np.linalg.norm(gap, axis=-1).max(initial=0.0) for gap in gaps))

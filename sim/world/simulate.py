@@ -93,8 +93,8 @@ def simulate(
         raise DomainError(f'configuration "{configuration.name}": no state in which shafts turn')
     exact = solve(configuration, states=chosen, turn_angle=np.zeros(1))
     readings: list[Reading] = []
-    for case, group in groupby(range(len(chosen)), key=lambda s: chosen[s].case):
-        for reading in _run_case(exact, case, list(group), steps):
+    for _, group in groupby(range(len(chosen)), key=lambda s: chosen[s].case):
+        for reading in _run_case(exact, list(group), steps):
             readings.append(reading)
             if progress is not None:
                 progress(len(readings), len(chosen))
@@ -131,49 +131,33 @@ def settings_for(steps: int) -> Settings:
     return Settings(time_step=1.0 / steps)
 
 
-def dimensions(exact: Motion, case: str) -> Dimensions:
-    """Return what the driveline of a torque case is cut to.
+def dimensions(exact: Motion, state: int) -> Dimensions:
+    """Return what the driveline is cut to, and where its bearings are in one state.
 
-    A bearing holds its shaft where the shaft passes through it, so the place on the shaft is
-    measured with the output where this case has moved it.
+    Shafts keep the lengths that they were built with, whatever the torque case: a bearing's rubber
+    gives way along its shaft.  Only the place of the output is that of the state's torque case.
 
     Args:
         exact: Motion with the reference lengths.
-        case: Name of the torque case.
+        state: Number of the state.
 
     Returns:
         The dimensions.
     """
-    c = exact.configuration
+    c, case = exact.configuration, exact.states[state].case
     moved = next((t for t in c.torque_cases if t.name == case), TorqueCase(name=case))
-    joint = output = c.output.point + np.asarray(moved.output_move)
-    axis = axis_from_slope(c.output.slope + moved.output_tip, c.output.plan)
-    lengths, pivots = exact.reference.length.copy(), []
-    for i, bearing in enumerate(c.bearings):
-        to_joint = exact.reference.to_joint[i]
-        if i == 0 and c.output_spline is not None:
-            joint = output + axis * _slide(bearing.point - output, axis, lengths[0] - to_joint)
-        pivots.append(float(np.linalg.norm(bearing.point - joint)))
-        lengths[i] = pivots[i] + to_joint
-        joint = bearing.point + to_joint * unit(bearing.point - joint)
     return Dimensions(
-        output=output,
-        axis=axis,
-        lengths=lengths,
+        output=c.output.point + np.asarray(moved.output_move),
+        axis=axis_from_slope(c.output.slope + moved.output_tip, c.output.plan),
+        lengths=exact.reference.length,
         phases=np.array([shaft.phase for shaft in c.shafts]),
         even=even_joints(c),
-        bearings=np.array([bearing.point for bearing in c.bearings]).reshape(-1, 3),
-        pivots=np.array(pivots),
+        bearings=exact.bearing_center[state, 0],
+        pivots=exact.reference.length[:-1] - exact.reference.to_joint,
         spline=c.spline.at,
         output_spline=c.output_spline is not None,
         coupled=coupled_joints(c),
     )
-
-
-def _slide(way: Array, axis: Array, length: float) -> float:
-    """Return how far along an axis a point is the length away from the end of the way."""
-    along = float(way @ axis)
-    return float(along - np.sqrt(length**2 - way @ way + along**2))
 
 
 def _yokes(exact: Motion, state: int) -> list[tuple[Array, Array]]:
@@ -186,7 +170,7 @@ def _yokes(exact: Motion, state: int) -> list[tuple[Array, Array]]:
     ]
 
 
-def _run_case(exact: Motion, case: str, numbers: list[int], steps: int) -> Iterator[Reading]:
+def _run_case(exact: Motion, numbers: list[int], steps: int) -> Iterator[Reading]:
     """Turn the output through every state of one torque case; yield what is read."""
     settings = settings_for(steps)
     first = numbers[0]
@@ -197,7 +181,7 @@ def _run_case(exact: Motion, case: str, numbers: list[int], steps: int) -> Itera
         with quiet():
             driveline = build(
                 world,
-                dimensions(exact, case),
+                dimensions(exact, first),
                 axes=exact.axis[first, 0, 1:],
                 slides=np.array(slides),
                 pinion=exact.joint_center[first, 0, -1],
@@ -217,7 +201,10 @@ def _run_case(exact: Motion, case: str, numbers: list[int], steps: int) -> Itera
 def _move(
     world: Engine, driveline: Driveline, exact: Motion, between: tuple[int, int], steps: int
 ) -> None:
-    """Take the pinion from one state to the next over half a turn, then settle for half a turn."""
+    """Take the pinion from one state to the next over half a turn, then settle for half a turn.
+
+    The bearings go along, as far as their rubber gives way.
+    """
     share = np.minimum(np.arange(1, steps + 1) / (steps // 2), 1.0)[:, None]
     here, there = (exact.joint_center[s, 0, -1] for s in between)
     axis, aim = (exact.axis[s, 0, -1] for s in between)
@@ -231,7 +218,12 @@ def _move(
     ]
     moving = 1 if between[0] == between[1] else steps // 2
     joint, arm = (held.constraint for held in driveline.pinion)
-    held = [(joint, center), (arm, behind), *yokes]
+    rubber, given = (exact.bearing_center[s, 0] for s in between)
+    bearings = [
+        (held.constraint, place + share * (then - place))
+        for held, place, then in zip(driveline.bearings, rubber, given, strict=True)
+    ]
+    held = [(joint, center), (arm, behind), *bearings, *yokes]
     for step in range(moving):
         for constraint, targets in held:
             world.changeConstraint(constraint, targets[step].tolist())

@@ -18,7 +18,7 @@ from reference.mechanisms.crosses import (
     assemble,
     direction,
     pins_and_places,
-    reference_length,
+    reference_lengths,
     speeds,
 )
 
@@ -110,9 +110,9 @@ def ends_of(motion: Motion, number: int) -> Ends:
 
 
 def rederived(motion: Motion) -> list[Posture]:
-    length = reference_length(motion.configuration)
+    lengths = reference_lengths(motion.configuration)
     return [
-        assemble(motion.configuration, ends_of(motion, number), length)
+        assemble(motion.configuration, ends_of(motion, number), lengths)
         for number in range(len(motion.states))
     ]
 

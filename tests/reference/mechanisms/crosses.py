@@ -54,13 +54,19 @@ def ride_ends(configuration) -> Ends:
     )
 
 
-def assemble(configuration, ends: Ends, length: float | None = None) -> Posture:
-    """Hang the shafts between the ends; length is the last shaft's, None in the reference."""
+def assemble(configuration, ends: Ends, lengths: Array | None = None) -> Posture:
+    """Hang the shafts between the ends; lengths are those of the shafts, None in the reference.
+
+    A coupling shaft is a rod of its length that passes through its bearing, and slides in it.
+    """
     centers = [ends.output]
-    for bearing in configuration.bearings:
+    for number, bearing in enumerate(configuration.bearings):
         along = bearing.point - centers[-1]
-        centers.append(bearing.point + bearing.to_joint * along / np.linalg.norm(along))
+        far = np.linalg.norm(along)
+        whole = far + bearing.to_joint if lengths is None else lengths[number]
+        centers.append(centers[-1] + whole * along / far)
     place, slip = configuration.spline.at, 0.0
+    length = None if lengths is None else float(lengths[-1])
     if length is not None and place == "shaft":
         slip = float(np.linalg.norm(ends.pinion - centers[-1])) - length
     elif length is not None:
@@ -74,10 +80,10 @@ def assemble(configuration, ends: Ends, length: float | None = None) -> Posture:
     return Posture(points, np.vstack([ends.output_axis, shafts, ends.pinion_axis]), slip)
 
 
-def reference_length(configuration) -> float:
-    """Return the length of the last shaft, joint center to joint center, cut for ride height."""
+def reference_lengths(configuration) -> Array:
+    """Return the lengths of the shafts, joint center to joint center, cut for ride height."""
     points = assemble(configuration, ride_ends(configuration)).centers
-    return float(np.linalg.norm(points[-1] - points[-2]))
+    return np.asarray(np.linalg.norm(np.diff(points, axis=0), axis=1))
 
 
 def _meet(start: Array, track: Array, pinion: Array, length: float) -> float:
