@@ -54,6 +54,9 @@ class SceneError(SimError):
             lines.append(f"{file}: and {len(self.problems) - self.MOST_SHOWN} more problems")
         super().__init__("\n".join(lines))
 
+    def __reduce__(self) -> tuple[type[SceneError], tuple[str, tuple[Problem, ...]]]:
+        return type(self), (self.file, self.problems)  # a pool of processes sends it on
+
 
 class GeometryError(SimError):
     """A state that the parts cannot reach.
@@ -67,6 +70,9 @@ class GeometryError(SimError):
     def __init__(self, configuration: str, state: str, reason: str) -> None:
         self.configuration, self.state, self.reason = configuration, state, reason
         super().__init__(f'configuration "{configuration}", {state}: {reason}')
+
+    def __reduce__(self) -> tuple[type[GeometryError], tuple[str, str, str]]:
+        return type(self), (self.configuration, self.state, self.reason)
 
 
 class DomainError(SimError, ValueError):

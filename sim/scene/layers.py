@@ -33,6 +33,13 @@ class Merged:
             path = path[:-1]
         return self.origin.get(path, ())
 
+    def at(self, path: Path) -> object:
+        """Return what is written at a path, or None."""
+        here: object = self.tables
+        for step in path:
+            here = here.get(step) if isinstance(here, dict) else None
+        return here
+
     def _lay(self, onto: Tables, new: Tables, path: Path, home: Path) -> None:
         """Lay a table over another, key by key."""
         for key, value in new.items():

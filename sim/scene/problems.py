@@ -6,6 +6,7 @@ from collections.abc import Mapping
 from dataclasses import replace
 
 from sim.errors import Problem, SceneError
+from sim.scene.changes import Change
 from sim.scene.layers import Merged
 from sim.scene.messages import Fault, say
 from sim.scene.text import Path, Tables
@@ -25,10 +26,17 @@ class Problems:
         file: Name of the file, for messages.
         lines: Line of every path in the file.
         root: All tables of the file.
+        tried: Changes that were written over the file, by their path in it.
     """
 
-    def __init__(self, file: str, lines: Mapping[Path, int], root: Tables) -> None:
-        self._file, self._lines, self._root = file, lines, root
+    def __init__(
+        self,
+        file: str,
+        lines: Mapping[Path, int],
+        root: Tables,
+        tried: Mapping[Path, Change] | None = None,
+    ) -> None:
+        self._file, self._lines, self._root, self._tried = file, lines, root, tried or {}
         self._found: list[Problem] = []
         self._doubts: list[Problem] = []
         self._said: set[Path] = set()
@@ -48,7 +56,15 @@ class Problems:
             path: Its path in the file.
             said: What is wrong [text].
         """
-        self._found.append(Problem(self.line(path), said))
+        self._found.append(self._problem(path, said))
+
+    def _problem(self, path: Path, said: str) -> Problem:
+        """Return a problem at its line; where changes are tried on a sound file, they made it."""
+        near = [c for p, c in self._tried.items() if p[: len(path)] == path or path[: len(p)] == p]
+        to_blame = dict.fromkeys(c.label for c in near or self._tried.values())
+        if not to_blame:
+            return Problem(self.line(path), said)
+        return Problem(0, f"{', '.join(to_blame)}: {said}")
 
     def fault(self, name: str, fault: Fault, merged: Merged, *, partial: bool) -> None:
         """Add a fault of one value.

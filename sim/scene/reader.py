@@ -13,6 +13,7 @@ from pydantic import ValidationError
 from sim.errors import Problem, SceneError
 from sim.scene import header
 from sim.scene.as_read import design_of
+from sim.scene.changes import Change, ChangeError, lay_over, read_change
 from sim.scene.checks import check_structure
 from sim.scene.doubts import doubt
 from sim.scene.geometry import check_geometry
@@ -23,16 +24,24 @@ from sim.scene.layers import Merged, differences, merge
 from sim.scene.messages import fault_of
 from sim.scene.parts import Configuration, Scene
 from sim.scene.problems import Problems
-from sim.scene.text import MOST_BYTES, Tables, decode, statements
-from sim.scene.words import TOP
+from sim.scene.text import MOST_BYTES, Path, Tables, decode, statements
+from sim.scene.words import TOP, one_of, quote
 
 
-def load_scene(path: FilePath | str, rule_sets: Sequence[str] = RULE_SETS) -> Scene:
+def load_scene(
+    path: FilePath | str,
+    rule_sets: Sequence[str] = RULE_SETS,
+    changes: Sequence[str] = (),
+    only: str | None = None,
+) -> Scene:
     """Return the scene in a file.
 
     Args:
         path: The file.
         rule_sets: Names of the rule sets that can judge.
+        changes: Lines to try in place of those in the file, as in "bearing.1.up = 534 mm"; a ±
+            that they do not write stays as it was read.
+        only: The configuration that they change; None changes each key where it lives.
 
     Returns:
         The scene, valid and complete.
@@ -47,16 +56,24 @@ def load_scene(path: FilePath | str, rule_sets: Sequence[str] = RULE_SETS) -> Sc
     except OSError as error:
         why = (error.strerror or "unknown reason").lower()
         raise SceneError(path.name or str(path), [Problem(0, f"cannot be read: {why}")]) from error
-    return read_scene(raw, path.name, rule_sets)
+    return read_scene(raw, path.name, rule_sets, changes, only)
 
 
-def read_scene(raw: bytes, file: str = "scene.toml", rule_sets: Sequence[str] = RULE_SETS) -> Scene:
+def read_scene(
+    raw: bytes,
+    file: str = "scene.toml",
+    rule_sets: Sequence[str] = RULE_SETS,
+    changes: Sequence[str] = (),
+    only: str | None = None,
+) -> Scene:
     """Return the scene in the bytes of a file.
 
     Args:
         raw: The bytes.
         file: Name of the file, for messages; its stem names the scene [text].
         rule_sets: Names of the rule sets that can judge.
+        changes: See ``load_scene``.
+        only: See ``load_scene``.
 
     Returns:
         The scene, valid and complete.
@@ -66,7 +83,10 @@ def read_scene(raw: bytes, file: str = "scene.toml", rule_sets: Sequence[str] = 
     """
     text = decode(raw, file)
     root, lines = statements(text, file)
-    reading = _Reading(root, Problems(file, lines, root))
+    if changes:
+        read_scene(raw, file, rule_sets)  # the file's own problems come first
+    root, tried = try_changes(root, changes, only, file)
+    reading = _Reading(root, Problems(file, lines, root, tried))
     configurations, compared = reading.configurations(rule_sets)
     stem = re.sub(r"[^A-Za-z0-9_-]+", "_", FilePath(file).stem).strip("_")
     return Scene(
@@ -82,6 +102,28 @@ def read_scene(raw: bytes, file: str = "scene.toml", rule_sets: Sequence[str] = 
         text=text,
         digest=hashlib.sha256(raw).hexdigest(),
     )
+
+
+def try_changes(
+    root: Tables, changes: Sequence[str], only: str | None, file: str
+) -> tuple[Tables, dict[Path, Change]]:
+    """Return the tables of a valid scene with changes written over them.
+
+    Raises:
+        SceneError: If one of them is no line of a scene.
+    """
+    if not changes:
+        return root, {}
+    reading = _Reading(root, Problems(file, {}, root))
+    reading.lay()
+    try:
+        if only is not None and only not in reading.named:
+            raise ChangeError(
+                f"no configuration {quote(only)}; {one_of(only, list(reading.named))}"
+            )
+        return lay_over(root, [read_change(line) for line in changes], reading.merged, only)
+    except ChangeError as error:
+        raise SceneError(file, [Problem(0, str(error))]) from None
 
 
 class _Reading:
@@ -102,9 +144,9 @@ class _Reading:
         """Return the configurations, and the names of the two compared; raise if any is wrong."""
         add = self.problems.add
         header.check_header(self.root, rule_sets, add)
-        self.named = header.named_configurations(self.root, add)
-        for name in self.named:
-            self._lay(name)
+        self.lay()
+        for name, merged in self.merged.items():
+            self._validate(name, merged)
         if not self.named:  # the shared part can still be looked at
             self._validate("", merge(self.shared, []), partial=True)
         self.problems.say_missing(self.named)
@@ -116,8 +158,13 @@ class _Reading:
         self._doubt()
         return tuple(self.built[name] for name in self.named), compared
 
+    def lay(self) -> None:
+        """Lay every configuration over what it starts from."""
+        self.named = header.named_configurations(self.root, self.problems.add)
+        for name in self.named:
+            self._lay(name)
+
     def _lay(self, name: str) -> None:
-        """Lay a configuration over what it starts from, and validate it."""
         table, add = self.named[name], self.problems.add
         if "about" in table:
             path, said = ("configuration", name, "about"), f'configuration "{name}", about'
@@ -126,7 +173,6 @@ class _Reading:
         if names is not None:
             self.chains[name] = names
             self.merged[name] = merge(self.shared, [(n, self.named[n]) for n in names])
-            self._validate(name, self.merged[name])
 
     def _validate(self, name: str, merged: Merged, *, partial: bool = False) -> None:
         """Validate one complete set-up, or note what is wrong with it."""
