@@ -154,7 +154,9 @@ def test_names_with_spaces_do_without_quotes() -> None:
 
 
 def test_the_top_of_the_file_can_be_tried() -> None:
-    assert orchard("display = inch").display == "inch"
+    scene = orchard("display = inch")
+    assert (scene.display, scene.changes) == ("inch", ("display = inch",))
+    assert scene.text == ORCHARD
 
 
 @pytest.mark.parametrize(

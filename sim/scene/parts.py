@@ -99,6 +99,7 @@ class Scene:
         compared: The two configurations of the film; one name twice if there is only one.
         doubts: What can be computed but is likely not meant, one line each.
         text: The file's text, and ``digest``, its SHA-256.
+        changes: Lines that were tried in place of those in the file.
     """
 
     name: str
@@ -112,6 +113,7 @@ class Scene:
     doubts: tuple[str, ...]
     text: str
     digest: str
+    changes: tuple[str, ...] = ()
 
     def configuration(self, name: str) -> Configuration:
         """Return the configuration of that name.

@@ -101,6 +101,7 @@ def read_scene(
         doubts=reading.problems.doubts(),
         text=text,
         digest=hashlib.sha256(raw).hexdigest(),
+        changes=tuple(changes),
     )
 
 
