@@ -2,7 +2,8 @@
 
 Exit codes: 0 the work was done (``check`` and ``--strict``: and no finding fails), 1 a finding
 fails under ``check`` or ``--strict``, or cannot be told from failing under ``--strict``, 2 the
-scene or the arguments are wrong.
+scene or the arguments are wrong, or not everything could be done (what was done is printed and
+written all the same).
 
 Heavy imports wait inside the commands, so that ``--help`` answers at once.
 """
@@ -11,18 +12,18 @@ from __future__ import annotations
 
 import argparse
 import json
-import os
 import sys
 from collections.abc import Callable, Iterator, Sequence
 from contextlib import contextmanager
 from pathlib import Path
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any
 
 from sim import __version__
 from sim.errors import SimError
+from sim.streams import harmless, plain_streams
 
 if TYPE_CHECKING:
-    from sim.run import Outcome
+    from sim.outcome import Outcome
     from sim.scene.parts import Scene
 
 Progress = Callable[[str, float], None]
@@ -40,26 +41,29 @@ def main(arguments: Sequence[str] | None = None) -> int:
         arguments: Words of the command line [text]; default: those of the process.
 
     Returns:
-        Exit code [-]: 0, 1 or 2 as in the module's docstring.
+        Exit code [-]: 0, 1 or 2 as in the module's docstring; 130 where it was interrupted.
     """
-    options = _parser().parse_args(arguments)
-    try:
-        code: int = options.command(options)
-        sys.stdout.flush()
-    except SimError as error:
-        print(error, file=sys.stderr)
-        return 2
-    except BrokenPipeError:
-        # The reader of a pipe went away: nothing more to say, and no traceback at exit.
-        os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
-        return 0
-    except OSError as error:
-        print(f"{error.filename or 'file'}: {error.strerror or error}", file=sys.stderr)
-        return 2
-    except KeyboardInterrupt:
-        print("interrupted; no half-written file was left", file=sys.stderr)
-        return 130
-    return code
+    with plain_streams():
+        try:
+            options = _parser().parse_args(arguments)
+            code: int = options.command(options)
+            sys.stdout.flush()
+        except SimError as error:
+            return _refuse(f"{error}")
+        except BrokenPipeError:  # the reader of a pipe went away: nothing more to say
+            return 0
+        except OSError as error:
+            return _refuse(f"{error.filename or 'output'}: {error.strerror or error}")
+        except KeyboardInterrupt:
+            print("interrupted; no half-written file was left", file=sys.stderr)
+            return 130
+        return code
+
+
+def _refuse(message: str) -> int:
+    """Say what is wrong; return the exit code of it."""
+    print(harmless(message), file=sys.stderr)
+    return 2
 
 
 def _parser() -> argparse.ArgumentParser:
@@ -178,18 +182,18 @@ def _orders(options: argparse.Namespace) -> int:
     outcome = run.check(_load(options), only=options.only)
     if options.json:
         said = shakes_json(outcome.scene, outcome.results, asked)
-        print(json.dumps(said, indent=1, ensure_ascii=False))
+        _print_json(said)
         return 0
     for line in shakes_lines(outcome.scene, outcome.results, asked):
         print(line)
     print(CAUTION)
-    return 0
+    return _refuse("\n".join(outcome.troubles)) if outcome.troubles else 0
 
 
 def _schema(options: argparse.Namespace) -> int:
     from sim.scene.schema import scene_schema
 
-    print(json.dumps(scene_schema(), indent=1, ensure_ascii=False))
+    _print_json(scene_schema())
     return 0
 
 
@@ -198,17 +202,24 @@ def _tell(options: argparse.Namespace, outcome: Outcome) -> int:
     from sim.show.summary import summary_json, summary_lines
 
     if options.json:
-        said = summary_json(outcome.scene, outcome.results, outcome.files)
-        print(json.dumps(said, indent=1, ensure_ascii=False))
+        _print_json(summary_json(outcome.scene, outcome.results, outcome.files, outcome.troubles))
     else:
         for line in summary_lines(outcome.scene, outcome.results):
             print(line)
         if outcome.files:
             print(f"{len(outcome.files)} files in {outcome.folder}")
         print(CAUTION)
+    if outcome.troubles:
+        return _refuse("\n".join(outcome.troubles))
     if options.strict:
         return 1 if outcome.may_fail else 0
     return 1 if options.name == "check" and outcome.fails else 0
+
+
+def _print_json(said: Any) -> None:
+    """Print for machines; letters that the stream cannot carry as JSON writes them."""
+    carries = (sys.stdout.encoding or "").lower().replace("-", "") == "utf8"
+    print(json.dumps(said, indent=1, ensure_ascii=not carries))
 
 
 @contextmanager

@@ -6,70 +6,26 @@ Only here are the stages wired together.  Heavy stages are imported where they b
 
 from __future__ import annotations
 
-import os
-import time
-from collections.abc import Callable, Iterator
-from concurrent.futures import ProcessPoolExecutor
-from contextlib import contextmanager
-from dataclasses import dataclass, field, replace
-from multiprocessing import get_context
+import functools
+from dataclasses import replace
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from sim.errors import DomainError
+from sim.crew import each
+from sim.errors import DomainError, SimError
 from sim.judge.rules import rule_sets
+from sim.outcome import Outcome, Progress
 from sim.scene.parts import Configuration, Scene
 from sim.show.result import Result
 from sim.verdicts import verdicts
 
 if TYPE_CHECKING:
     from sim.measure.agreement import Agreement
-
-Progress = Callable[[str, float], None]
+    from sim.motion.motion import Motion
 
 
 def _quiet(stage: str, fraction: float) -> None:
     """Show no progress."""
-
-
-@dataclass(slots=True, kw_only=True, eq=False)
-class Outcome:
-    """What a command came to so far.
-
-    Attributes:
-        scene: The scene.
-        folder: Where its outputs go.
-        alone: Whether one configuration was asked for, so that the folder is its own.
-        results: One a configuration, in the order of the scene.
-        files: Every file written, in the order written.
-        seconds: Wall time of every stage [s].
-    """
-
-    scene: Scene
-    folder: Path
-    alone: bool = False
-    results: tuple[Result, ...] = ()
-    files: list[Path] = field(default_factory=list)
-    seconds: dict[str, float] = field(default_factory=dict)
-
-    @property
-    def fails(self) -> bool:
-        """Whether any finding fails."""
-        return any(result.findings.fails for result in self.results)
-
-    @property
-    def may_fail(self) -> bool:
-        """Whether any finding fails, or cannot be told from failing."""
-        return any(result.findings.may_fail for result in self.results)
-
-    @contextmanager
-    def stage(self, name: str, progress: Progress) -> Iterator[Callable[[int, int], None]]:
-        """Time a stage; give a callback that takes how many of how many are done."""
-        began = time.perf_counter()
-        progress(name, 0.0)
-        yield lambda done, whole: progress(name, done / max(whole, 1))
-        progress(name, 1.0)
-        self.seconds[name] = round(time.perf_counter() - began, 3)
 
 
 def check(
@@ -88,7 +44,7 @@ def check(
 
     Raises:
         DomainError: If there is no such configuration or rule set.
-        GeometryError: If a state cannot be reached.
+        SimError: If no configuration can be judged.
     """
     return _judged(scene, Path(), only, rules, _quiet, as_read)
 
@@ -115,8 +71,7 @@ def sweep(
 
     Raises:
         DomainError: If there is no such configuration or rule set.
-        GeometryError: If a state cannot be reached.
-        EngineError: If the engine does not keep its promise.
+        SimError: If no configuration can be judged.
     """
     outcome = _judged(scene, outputs, only, rules, progress)
     _confirm(outcome, progress)
@@ -149,8 +104,7 @@ def make_film(
 
     Raises:
         DomainError: If there is no such configuration or rule set.
-        GeometryError: If a state cannot be reached.
-        EngineError: If a picture cannot be made.
+        SimError: If no configuration can be judged.
     """
     outcome = _judged(scene, outputs, only, rules, progress)
     _film(outcome, progress, gif=gif)
@@ -183,8 +137,7 @@ def run(
 
     Raises:
         DomainError: If there is no such configuration or rule set.
-        GeometryError: If a state cannot be reached.
-        EngineError: If the engine does not keep its promise.
+        SimError: If no configuration can be judged.
     """
     from sim.show.report import report
 
@@ -201,6 +154,7 @@ def run(
             comparison=comparison,
             film=video,
             poster=poster,
+            troubles=outcome.troubles,
         )
         outcome.files.append(page)
     _describe(outcome)
@@ -215,37 +169,40 @@ def _judged(
     progress: Progress,
     as_read: bool = False,
 ) -> Outcome:
-    """Solve, measure and judge every configuration asked for."""
+    """Solve, measure and judge every configuration asked for; one that cannot be is a trouble."""
     rule_set = rules or scene.rules
     if rule_set not in rule_sets():
         raise DomainError(f'no rule set "{rule_set}"; there are: {", ".join(rule_sets())}')
     chosen = scene.configurations if only is None else (scene.configuration(only),)
     folder = outputs / scene.name if only is None else outputs / scene.name / only
     outcome = Outcome(scene=scene, folder=folder, alone=only is not None)
-    results = []
+    found: list[Result | SimError] = []
     with outcome.stage("solve and judge", progress) as done:
         for number, result in enumerate(verdicts(chosen, rule_set, as_read=as_read), start=1):
-            results.append(result)
+            found.append(result)
             done(number, len(chosen))
-    outcome.results = tuple(results)
+    outcome.results = tuple(one for one in found if isinstance(one, Result))
+    for configuration, one in zip(chosen, found, strict=True):
+        if isinstance(one, SimError):
+            outcome.trouble(f"{configuration.name} is not judged", one)
+    if not outcome.results:
+        raise SimError("\n".join(outcome.troubles))
     return outcome
 
 
 def _confirm(outcome: Outcome, progress: Progress) -> None:
     """Run the rigid-body route of every configuration, side by side in processes of their own."""
-    results = outcome.results
-    crew = min(len(results), os.cpu_count() or 1)
-    with (
-        outcome.stage("rigid-body route", progress) as done,
-        ProcessPoolExecutor(crew, mp_context=get_context("spawn")) as pool,
-    ):
-        confirmed = []
-        agreements = pool.map(_agreement, [result.configuration for result in results])
-        for number, (result, agreement) in enumerate(
-            zip(results, agreements, strict=True), start=1
-        ):
-            confirmed.append(replace(result, agreement=agreement))
-            done(number, len(results))
+    confirmed, results = [], outcome.results
+    with outcome.stage("rigid-body route", progress) as done:
+        agreements = each(_agreement, [result.configuration for result in results], "spawn")
+        for result, agreement in zip(results, agreements, strict=True):
+            if isinstance(agreement, SimError):
+                what = f"{result.configuration.name} is not confirmed by rigid bodies"
+                outcome.trouble(what, agreement)
+                confirmed.append(result)
+            else:
+                confirmed.append(replace(result, agreement=agreement))
+            done(len(confirmed), len(results))
     outcome.results = tuple(confirmed)
 
 
@@ -257,54 +214,57 @@ def _agreement(configuration: Configuration) -> Agreement:
     return compare_routes(simulate(configuration))
 
 
-def _own_folder(outcome: Outcome, result: Result) -> Path:
-    """Return the folder of one configuration's files."""
-    return outcome.folder if outcome.alone else outcome.folder / result.configuration.name
-
-
 def _tabulate(outcome: Outcome, progress: Progress) -> tuple[Path, ...]:
     """Write tables and plots; return the plots that compare configurations."""
     from sim.show.plots import draw_comparison, draw_configuration
     from sim.show.tables import write_tables
 
     scene, drawn = outcome.scene, []
+    comparison: tuple[Path, ...] = ()
     with outcome.stage("tables and plots", progress) as done:
-        for number, result in enumerate(outcome.results, start=1):
-            folder = _own_folder(outcome, result)
+        for result in outcome.results:
+            folder = outcome.folder_of(result)
+            pictures: tuple[Path, ...] = ()
             outcome.files += write_tables(result.measurements, folder, scene.display)
-            pictures = draw_configuration(
-                scene, result.motion, result.measurements, result.findings, folder
-            )
+            with outcome.attempt(f"{result.configuration.name} has no plots"):
+                pictures = draw_configuration(
+                    scene, result.motion, result.measurements, result.findings, folder
+                )
             outcome.files += pictures
             drawn.append(replace(result, pictures=pictures))
-            done(number, len(outcome.results) + 1)
+            done(len(drawn), len(outcome.results) + 1)
         outcome.results = tuple(drawn)
         named = {r.configuration.name: r.measurements for r in outcome.results}
-        comparison = draw_comparison(scene, named, outcome.folder) if len(named) > 1 else ()
+        if len(named) > 1:
+            comparison = draw_comparison(scene, named, outcome.folder)
         outcome.files += comparison
     return comparison
 
 
 def _still(outcome: Outcome, progress: Progress, scale: float = 1.0) -> None:
     """Write stills of every configuration at ride height."""
-    from sim.show.stills import SIZE, draw_stills
+    from sim.show.stills import SIZE
 
-    results, seen, size = outcome.results, [], _scaled(SIZE, scale)
-    # in another process, one configuration after the other: meshes leave nothing behind here
-    with (
-        outcome.stage("stills", progress) as done,
-        ProcessPoolExecutor(1, mp_context=get_context("spawn"), max_tasks_per_child=1) as pool,
-    ):
-        orders = [
-            pool.submit(draw_stills, result.motion, _own_folder(outcome, result), size)
-            for result in results
-        ]
-        for number, (result, order) in enumerate(zip(results, orders, strict=True), start=1):
-            stills = order.result()
+    results, seen = outcome.results, []
+    orders = [(result.motion, outcome.folder_of(result)) for result in results]
+    draw = functools.partial(_drawn, size=_scaled(SIZE, scale))
+    with outcome.stage("stills", progress) as done:
+        # in another process, one configuration after the other: meshes leave nothing behind here
+        for result, stills in zip(results, each(draw, orders, "spawn", most=1), strict=True):
+            if isinstance(stills, SimError):
+                outcome.trouble(f"{result.configuration.name} has no stills", stills)
+                stills = ()
             outcome.files += stills
             seen.append(replace(result, pictures=(*result.pictures, *stills)))
-            done(number, len(results))
+            done(len(seen), len(results))
     outcome.results = tuple(seen)
+
+
+def _drawn(order: tuple[Motion, Path], size: tuple[int, int]) -> tuple[Path, ...]:
+    """Draw the stills of one motion into a folder."""
+    from sim.show.stills import draw_stills
+
+    return draw_stills(*order, size)
 
 
 def _film(
@@ -313,8 +273,8 @@ def _film(
     gif: bool = False,
     seconds: float = 6.0,
     scale: float = 1.0,
-) -> tuple[Path, Path]:
-    """Make the film; return it and its poster."""
+) -> tuple[Path | None, Path | None]:
+    """Make the film; return it and its poster, or None where it cannot be made."""
     from sim.show.film.film import SIZE, film
 
     named = {r.configuration.name: r for r in outcome.results}
@@ -322,8 +282,8 @@ def _film(
     shown = shown or list(named)[:1]
     path = outcome.folder / "compare.mp4"
     if len(shown) == 1:
-        path = _own_folder(outcome, named[shown[0]]) / "film.mp4"
-    with outcome.stage("film", progress) as done:
+        path = outcome.folder_of(named[shown[0]]) / "film.mp4"
+    with outcome.stage("film", progress) as done, outcome.attempt("There is no film"):
         files = film(
             outcome.scene,
             [named[name].measurements for name in shown],
@@ -333,9 +293,10 @@ def _film(
             gif=gif,
             progress=done,
         )
-    written = (files.video, files.poster, files.gif)
-    outcome.files += [file for file in written if file is not None]
-    return files.video, files.poster
+        written = (files.video, files.poster, files.gif)
+        outcome.files += [file for file in written if file is not None]
+        return files.video, files.poster
+    return None, None
 
 
 def _scaled(size: tuple[int, int], scale: float) -> tuple[int, int]:
@@ -348,5 +309,7 @@ def _describe(outcome: Outcome) -> None:
     from sim.show.summary import write_run_record
 
     outcome.files.append(
-        write_run_record(outcome.scene, outcome.results, outcome.seconds, outcome.folder)
+        write_run_record(
+            outcome.scene, outcome.results, outcome.seconds, outcome.troubles, outcome.folder
+        )
     )

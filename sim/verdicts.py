@@ -2,13 +2,11 @@
 
 from __future__ import annotations
 
-import os
-import signal
-import sys
+import functools
 from collections.abc import Iterator, Sequence
-from concurrent.futures import ProcessPoolExecutor
-from multiprocessing import get_context
 
+from sim.crew import each
+from sim.errors import SimError
 from sim.judge.judge import judge
 from sim.judge.margins import states_to_sample
 from sim.judge.sureness import weigh
@@ -22,8 +20,8 @@ from sim.show.result import Result
 
 def verdicts(
     configurations: Sequence[Configuration], rule_set: str, *, as_read: bool = False
-) -> Iterator[Result]:
-    """Yield what each configuration comes to.
+) -> Iterator[Result | SimError]:
+    """Yield what each configuration comes to, or why it cannot be judged.
 
     Several configurations are worked on side by side where a process can be forked.
 
@@ -33,23 +31,10 @@ def verdicts(
         as_read: Whether to take every reading as exact, and not to say how sure verdicts are.
 
     Yields:
-        Results in the order of the configurations.
-
-    Raises:
-        GeometryError: If a state cannot be reached.
+        Results or errors, in the order of the configurations.
     """
-    crew = min(len(configurations), os.cpu_count() or 1)
-    if crew == 1 or sys.platform != "linux":
-        yield from (verdict(c, rule_set, as_read) for c in configurations)
-        return
-    with ProcessPoolExecutor(crew, get_context("fork"), initializer=_quietly) as pool:
-        count = len(configurations)
-        yield from pool.map(verdict, configurations, [rule_set] * count, [as_read] * count)
-
-
-def _quietly() -> None:
-    """Leave interrupts to the parent; the crew ends with it, without a word."""
-    signal.signal(signal.SIGINT, signal.SIG_IGN)
+    work = functools.partial(verdict, rule_set=rule_set, as_read=as_read)
+    return each(work, configurations, "fork")
 
 
 def verdict(configuration: Configuration, rule_set: str, as_read: bool = False) -> Result:

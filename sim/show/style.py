@@ -134,6 +134,7 @@ def plot_settings() -> dict[str, Any]:
         "lines.linewidth": 1.8,
         "lines.markersize": 5.0,
         "text.color": INK,
+        "text.parse_math": False,  # a dollar sign in a title is a dollar sign
         "xtick.color": QUIET,
         "ytick.color": QUIET,
         "xtick.labelsize": LABEL_SIZE,

@@ -125,13 +125,16 @@ def _agreed(agreement: Agreement) -> str:
     )
 
 
-def summary_json(scene: Scene, results: Sequence[Result], files: Sequence[Path]) -> dict[str, Any]:
+def summary_json(
+    scene: Scene, results: Sequence[Result], files: Sequence[Path], troubles: Sequence[str] = ()
+) -> dict[str, Any]:
     """Return verdicts and files for machines.
 
     Args:
         scene: The scene.
         results: One a configuration.
         files: Every file written.
+        troubles: What could not be done, a sentence each.
     """
     return {
         "scene": scene.name,
@@ -152,6 +155,7 @@ def summary_json(scene: Scene, results: Sequence[Result], files: Sequence[Path])
             for result in results
         ],
         "files": [file.as_posix() for file in files],
+        "not_done": list(troubles),
     }
 
 
@@ -161,7 +165,11 @@ def _in_units(finding: Finding, scene: Scene) -> dict[str, Any]:
 
 
 def write_run_record(
-    scene: Scene, results: Sequence[Result], seconds: Mapping[str, float], folder: Path
+    scene: Scene,
+    results: Sequence[Result],
+    seconds: Mapping[str, float],
+    troubles: Sequence[str],
+    folder: Path,
 ) -> Path:
     """Write ``run.json``: what was run, with which versions and settings, how long it took.
 
@@ -169,6 +177,7 @@ def write_run_record(
         scene: The scene.
         results: One a configuration.
         seconds: Wall time of every stage [s].
+        troubles: What could not be done, a sentence each.
         folder: Where it belongs.
 
     Returns:
@@ -181,6 +190,7 @@ def write_run_record(
         "versions": {"halfturn": __version__} | {name: version(name) for name in _ENGINES},
         "configurations": [_record(result) for result in results],
         "seconds": dict(seconds),
+        "not_done": list(troubles),
     }
     return write_text(folder / "run.json", json.dumps(record, indent=1, ensure_ascii=False) + "\n")
 

@@ -59,7 +59,10 @@ class Sheet:
         """Add text with its baseline at y; ``moves=True`` leaves it out of what stays."""
         style = dict[str, Any](size=SMALL, color=INK, family=list(FONT_FAMILY)) | style
         animated = style.pop("moves", False)
-        return self.axes.text(x, y, words, va="baseline", animated=animated, **style)
+        # a dollar sign is a dollar sign
+        return self.axes.text(
+            x, y, words, va="baseline", animated=animated, parse_math=False, **style
+        )
 
     def line(self, x: Any, y: Any, **style: Any) -> Line2D:
         """Add a line through points; ``moves=True`` leaves it out of what stays."""

@@ -33,6 +33,7 @@ def report(
     comparison: Sequence[Path] = (),
     film: Path | None = None,
     poster: Path | None = None,
+    troubles: Sequence[str] = (),
 ) -> Path:
     """Write ``report.html``: verdicts, pictures, numbers and sources, agreement, cautions.
 
@@ -43,6 +44,7 @@ def report(
         comparison: Pictures that show all configurations.
         film: The film; it stays a file of its own in the folder of the report.
         poster: A still of it, which is embedded.
+        troubles: What could not be done, a sentence each.
 
     Returns:
         The file written.
@@ -60,6 +62,7 @@ def report(
         confirmed=CONFIRMED,
         agreement=agreement_table(results, display),
         cautions=CAUTIONS,
+        troubles=tuple(troubles),
         version=__version__,
     )
     return write_text(folder / "report.html", text)

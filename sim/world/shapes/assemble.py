@@ -24,7 +24,7 @@ def build_shapes(configuration: Configuration, motion: Motion) -> tuple[Body, ..
         Bodies; a group is the key of the pose that moves it, see ``body_poses``.
 
     Raises:
-        GeometryError: If a part cannot be made.
+        EngineError: If a part cannot be made.
     """
     bearings = [
         part

@@ -51,7 +51,9 @@ def center_bearing(configuration: Configuration, number: int, axis: Array) -> It
     # cameras stand on the left: the left arm would hide the joint behind the bearing
     hiding = box((-1e3, -1e3, -1e3), (1e3, y - 3.2 * hoop, 1e3))
     yield body(f"{name} brace", "", brace - hiding, paint.BRACE)
-    yield body(f"{name} brace arm", "", brace ^ hiding, paint.BRACE, ghost=True)
+    arm = brace ^ hiding
+    if not arm.is_empty():  # a bearing near the left rail has none
+        yield body(f"{name} brace arm", "", arm, paint.BRACE, ghost=True)
 
 
 def _pose(bearing: Bearing, axis: Array) -> Array:
@@ -113,7 +115,9 @@ def _bolts(hoop: float, top: float) -> Solid:
 def _brace(configuration: Configuration, bearing: Bearing, top: float) -> Solid:
     """Return the cross brace: a channel from rail to rail, 2 mm short of their webs."""
     x, y, z = bearing.point
-    low, side, half = z + top, rail_side(configuration) - 0.002, 0.038
+    low, half = z + top, 0.038
+    # a bearing beyond a rail still hangs on something
+    side = max(rail_side(configuration) - 0.002, abs(y) + 0.06)
     outline = np.array(
         [
             (-half, -0.022),

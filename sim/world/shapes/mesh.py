@@ -14,7 +14,7 @@ import manifold3d
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
-from sim.errors import GeometryError
+from sim.errors import EngineError
 from sim.motion.frames import unit
 
 Array = NDArray[np.float64]
@@ -83,10 +83,10 @@ def body(
         The body.
 
     Raises:
-        GeometryError: If the solid is empty or not closed.
+        EngineError: If the solid is empty or not closed.
     """
     if solid.is_empty() or solid.status() != manifold3d.Error.NoError:
-        raise GeometryError(name, "its shape", "the mesh is empty or not closed")
+        raise EngineError(f"the shape of the {name} is empty or not closed")
     mesh = solid.refine_to_length(SHORT).calculate_normals(0, CREASE).to_mesh()
     table = np.asarray(mesh.vert_properties, np.float32)
     return Body(

@@ -1,0 +1,81 @@
+"""Work on several things side by side, each in a process; whatever goes wrong comes back as itself.
+
+A process that is killed, as where memory runs out, takes the whole pool with it: what it left is
+done once more, each in a process of its own.
+"""
+
+from __future__ import annotations
+
+import functools
+import os
+import signal
+import sys
+from collections.abc import Callable, Iterator, Sequence
+from concurrent.futures import ProcessPoolExecutor
+from concurrent.futures.process import BrokenProcessPool
+from multiprocessing import get_context
+from typing import Literal, TypeVar
+
+from sim.errors import EngineError, SimError
+
+Item = TypeVar("Item")
+Made = TypeVar("Made")
+Start = Literal["fork", "spawn"]
+
+
+def each(
+    work: Callable[[Item], Made], items: Sequence[Item], start: Start, *, most: int | None = None
+) -> Iterator[Made | SimError]:
+    """Yield what comes of each thing, or the error that it ended in.
+
+    Args:
+        work: What is done with one thing; it can be pickled.
+        items: The things.
+        start: How a process begins: "fork" at once, with all that is loaded, where the system can
+            (else the work is done in this process); "spawn" afresh, one process a thing.
+        most: Most processes at a time [-]; default: one a processor.
+
+    Yields:
+        In the order of the things.
+    """
+    crew = min(len(items), most or os.cpu_count() or 1)
+    made = functools.partial(_made, work)
+    if start == "fork" and (crew <= 1 or sys.platform != "linux"):
+        yield from map(made, items)
+        return
+    with _pool(crew, start) as pool:
+        orders = [pool.submit(made, item) for item in items]
+        for item, order in zip(items, orders, strict=True):
+            try:
+                yield order.result()
+            except BrokenProcessPool:
+                yield _again(made, item, start)
+
+
+def _made(work: Callable[[Item], Made], item: Item) -> Made | SimError:
+    """Return what comes of one thing, an error too."""
+    try:
+        return work(item)
+    except SimError as error:
+        return error
+
+
+def _again(made: Callable[[Item], Made | SimError], item: Item, start: Start) -> Made | SimError:
+    """Return what comes of one thing whose process was killed, on a second try."""
+    try:
+        with _pool(1, start) as pool:
+            return pool.submit(made, item).result()
+    except BrokenProcessPool:
+        return EngineError("its process was ended twice from outside, as where memory runs out")
+
+
+def _pool(crew: int, start: Start) -> ProcessPoolExecutor:
+    """Return a pool of processes."""
+    if start == "spawn":
+        return ProcessPoolExecutor(crew, get_context("spawn"), max_tasks_per_child=1)
+    return ProcessPoolExecutor(crew, get_context("fork"), initializer=_quietly)
+
+
+def _quietly() -> None:
+    """Leave interrupts to the parent; the crew ends with it, without a word."""
+    signal.signal(signal.SIGINT, signal.SIG_IGN)
