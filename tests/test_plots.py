@@ -54,6 +54,12 @@ def test_every_picture_is_there_as_svg_and_as_png(drawn: tuple[Path, ...]) -> No
     assert [path.name for path in drawn] == [f"{n}.{end}" for n in names for end in ("svg", "png")]
 
 
+def test_a_dollar_sign_in_a_title_is_a_dollar_sign(tmp_path: Path) -> None:
+    title = r"Costs $\frac$ or $5_"  # no mathematics that matplotlib could set
+    files = draw_joint_angles(TWO.measurements, TWO.findings, METRIC, title, tmp_path)
+    assert all(file.stat().st_size for file in files)
+
+
 def test_a_picture_shows_something_also_in_grey(drawn: tuple[Path, ...]) -> None:
     for path in drawn[1::2]:
         grey = iio.imread(path)[..., :3].mean(axis=-1)

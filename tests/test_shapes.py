@@ -11,7 +11,7 @@ import numpy as np
 import pytest
 import samples
 
-from sim.errors import GeometryError
+from sim.errors import EngineError
 from sim.motion.solve import solve
 from sim.scene.parts import Configuration, Obstacle
 from sim.world.shapes import Body, build_shapes
@@ -196,7 +196,7 @@ def test_obstacles_are_made_as_given_by_kind(two_piece: Configuration) -> None:
 
 
 def test_an_open_mesh_is_refused_by_name() -> None:
-    with pytest.raises(GeometryError, match="not closed"):
+    with pytest.raises(EngineError, match="not closed"):
         body("lid", "", manifold3d.Manifold(), (0.5, 0.5, 0.5))
 
 
@@ -290,3 +290,12 @@ def test_links_hang_on_brackets_that_reach_from_their_frame_ends_to_the_rails() 
         near = hangers.vertices[np.sign(hangers.vertices[:, 1]) == np.sign(start[1])]
         assert np.linalg.norm(near - start, axis=1).min() < 0.05
         assert np.abs(near[:, 1] - side).min() < 1e-3
+
+
+@pytest.mark.parametrize("right", [-0.3, 0.3, -0.5])
+def test_a_bearing_near_or_beyond_a_rail_still_hangs_on_a_whole_brace(right: float) -> None:
+    there = samples.two_piece()
+    bearing = replace(there.bearings[0], point=there.bearings[0].point + [0.0, right, 0.0])
+    found = shapes(replace(there, bearings=(bearing,)))
+    brace = found["bearing 1 brace"].vertices
+    assert brace[:, 1].min() < right < brace[:, 1].max()

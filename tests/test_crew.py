@@ -1,0 +1,80 @@
+"""What goes wrong in a process of the crew comes back as itself, and the rest is done."""
+
+from __future__ import annotations
+
+import functools
+import os
+import pickle
+import signal
+from pathlib import Path
+
+import pytest
+
+from sim.crew import each
+from sim.errors import (
+    DomainError,
+    EngineError,
+    GeometryError,
+    Problem,
+    SceneError,
+    SimError,
+)
+
+
+def squared(number: int) -> int:
+    """Return the square of a number; refuse 3."""
+    if number == 3:
+        raise GeometryError("two-piece", "full bump, at rest", "the shaft cannot reach")
+    return number**2
+
+
+def killed(number: int, times: int, folder: Path) -> int:
+    """End the process of number 1 from outside, so many times."""
+    if number == 1:
+        before = len(list(folder.iterdir()))
+        if before < times:
+            (folder / f"{before}").touch()
+            os.kill(os.getpid(), signal.SIGKILL)
+    return number**2
+
+
+@pytest.mark.parametrize("numbers", [(1, 3, 5), (3,)])
+def test_an_error_takes_the_place_of_what_it_spoiled_and_the_rest_is_done(numbers) -> None:
+    made = list(each(squared, numbers, "fork"))
+    assert [one for one in made if not isinstance(one, SimError)] == [
+        n * n for n in numbers if n != 3
+    ]
+    error = made[numbers.index(3)]
+    assert isinstance(error, GeometryError)
+    assert (error.configuration, error.state) == ("two-piece", "full bump, at rest")
+
+
+def test_what_a_killed_process_left_is_done_again(tmp_path: Path) -> None:
+    work = functools.partial(killed, times=1, folder=tmp_path)
+    assert list(each(work, (1, 2), "fork")) == [1, 4]
+
+
+def test_a_process_that_is_killed_twice_is_said_and_the_rest_is_done(tmp_path: Path) -> None:
+    work = functools.partial(killed, times=9, folder=tmp_path)
+    first, second = each(work, (1, 2), "fork")
+    assert isinstance(first, EngineError)
+    assert "ended twice from outside" in str(first)
+    assert second == 4
+
+
+@pytest.mark.parametrize(
+    "error",
+    [
+        SimError("plain"),
+        DomainError("no such thing"),
+        EngineError("it lags"),
+        GeometryError("two-piece", "full bump, at rest", "the shaft cannot reach"),
+        SceneError("van.toml", [Problem(3, "is missing"), Problem(0, "is odd")]),
+    ],
+    ids=lambda error: type(error).__name__,
+)
+def test_every_error_crosses_a_process_with_all_that_it_carries(error: SimError) -> None:
+    back = pickle.loads(pickle.dumps(error))
+    assert type(back) is type(error)
+    assert str(back) == str(error)
+    assert vars(back) == vars(error)
