@@ -295,7 +295,9 @@ def test_links_hang_on_brackets_that_reach_from_their_frame_ends_to_the_rails() 
 @pytest.mark.parametrize("right", [-0.3, 0.3, -0.5])
 def test_a_bearing_near_or_beyond_a_rail_still_hangs_on_a_whole_brace(right: float) -> None:
     there = samples.two_piece()
-    bearing = replace(there.bearings[0], point=there.bearings[0].point + [0.0, right, 0.0])
+    bearing = replace(
+        there.bearings[0], point=there.bearings[0].point + np.array([0.0, right, 0.0])
+    )
     found = shapes(replace(there, bearings=(bearing,)))
     brace = found["bearing 1 brace"].vertices
     assert brace[:, 1].min() < right < brace[:, 1].max()
