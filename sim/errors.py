@@ -31,9 +31,15 @@ class Problem:
 
     def say(self, file: str) -> str:
         """Return the problem as one printable line that editors and terminals can follow."""
-        text = "".join(c if c.isprintable() else f"\\u{ord(c):04x}" for c in self.text)
+        text = printable(self.text)
         text = text if len(text) <= 500 else text[:499] + "…"
-        return f"{file}:{self.line}: {text}" if self.line else f"{file}: {text}"
+        where = f"{printable(file)}:{self.line}" if self.line else printable(file)
+        return f"{where}: {text}"
+
+
+def printable(text: str) -> str:
+    """Return a text whose control characters, which would reach the terminal, are spelled out."""
+    return "".join(c if c.isprintable() else f"\\u{ord(c):04x}" for c in text)
 
 
 class SceneError(SimError):
@@ -51,7 +57,9 @@ class SceneError(SimError):
         self.problems = tuple(sorted(dict.fromkeys(problems), key=lambda p: p.line))
         lines = [problem.say(file) for problem in self.problems[: self.MOST_SHOWN]]
         if len(self.problems) > self.MOST_SHOWN:
-            lines.append(f"{file}: and {len(self.problems) - self.MOST_SHOWN} more problems")
+            lines.append(
+                f"{printable(file)}: and {len(self.problems) - self.MOST_SHOWN} more problems"
+            )
         super().__init__("\n".join(lines))
 
     def __reduce__(self) -> tuple[type[SceneError], tuple[str, tuple[Problem, ...]]]:

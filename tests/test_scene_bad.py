@@ -2,11 +2,14 @@
 
 from __future__ import annotations
 
+import os
+import re
 from pathlib import Path
 
 import pytest
 
 from sim.errors import SceneError
+from sim.scene.hung import Setup
 from sim.scene.reader import load_scene, read_scene
 from sim.scene.text import MOST_LINES
 
@@ -63,6 +66,42 @@ def test_a_file_that_is_not_there_is_refused(tmp_path: Path) -> None:
         load_scene(tmp_path / "gone.toml")
     with pytest.raises(SceneError, match="cannot be read: is a directory"):
         load_scene(tmp_path)
+
+
+def test_a_pipe_is_refused_at_once(tmp_path: Path) -> None:
+    pipe = tmp_path / "scene.toml"
+    os.mkfifo(pipe)  # reading it would wait for a writer that never comes
+    for path in (pipe, Path("/dev/zero")):
+        with pytest.raises(SceneError, match="is no file but a pipe or a device"):
+            load_scene(path)
+
+
+def test_a_file_name_sends_nothing_to_the_terminal(tmp_path: Path) -> None:
+    path = tmp_path / "\x1b[31mred.toml"
+    for text in ("", 'format = "halfturn scene 1"\nx = 5\n' * 60):
+        path.write_text(text)
+        with pytest.raises(SceneError) as caught:
+            load_scene(path)
+        assert str(caught.value).startswith("\\u001b[31mred.toml:")
+        assert "\x1b" not in str(caught.value)
+    with pytest.raises(SceneError, match="cannot be read"):
+        load_scene(Path("nul\0.toml"))
+
+
+def test_limits_of_size_leave_room_for_every_shipped_scene() -> None:
+    fields = Setup.model_fields
+    tables = {name: field for name, field in fields.items() if field.default_factory is dict}
+    most = {name: field.metadata[0].max_length for name, field in tables.items()}
+    assert set(most) >= {"height", "torque_case", "obstacle", "complaint", "duty", "road_speed"}
+    assert max(most.values()) <= 40
+    assert most["height"] * most["torque_case"] <= 400  # states are their product
+
+
+def test_no_words_of_the_parser_are_shown() -> None:
+    for row in ('= "5"', 'a..b = "x"', 'up = "\\q"', 'é = "5"', 'up = "5"x', 'up == "5"', "x ~ y"):
+        with pytest.raises(SceneError) as caught:
+            read_scene(f"{row}\n".encode())
+        assert not re.search("statement|hex|initial|illegal|expected|unescaped", str(caught.value))
 
 
 def test_every_problem_is_said_at_once_in_the_order_of_lines() -> None:

@@ -158,6 +158,19 @@ def optional(meaning: str, left_out: str) -> Any:
     return Field(default=None, description=meaning, json_schema_extra={"x-default": left_out})
 
 
+def named(meaning: str, most: int = 20) -> Any:
+    """Declare tables with names or numbers; none need be written.
+
+    Args:
+        meaning: What they are, in a sentence [text].
+        most: How many there may be [-].
+
+    Returns:
+        The field.
+    """
+    return Field(default_factory=dict, description=meaning, max_length=most)
+
+
 def pair(table: BaseModel, one: str, other: str, needed: bool) -> None:
     """Refuse both keys of a pair, and neither where one is needed.
 

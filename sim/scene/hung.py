@@ -9,7 +9,7 @@ from pydantic_core import PydanticCustomError
 
 from sim import units
 from sim.scene.felt import Complaint
-from sim.scene.fields import Count, In, Name, Part, Point, Slope, default, need, optional
+from sim.scene.fields import Count, In, Name, Part, Point, Slope, default, named, need, optional
 from sim.scene.quantity import Quantity
 from sim.scene.service import Coating, LifeBasis
 from sim.scene.serving import Duty, Torsion
@@ -258,39 +258,25 @@ class Setup(Part):
     axle: Axle = need("Axle center.")
     suspension: Suspension | None = optional("What guides the axle.", "only ride height")
     travel: Travel | None = optional("How far the axle goes.", "only ride height")
-    height: dict[Name, Height] = Field(
-        default_factory=dict, description="Named heights besides ride height, droop and bump."
+    height: dict[Name, Height] = named("Named heights besides ride height, droop and bump.")
+    torque_case: dict[Name, Torque] = named("Named torques; drive is positive.")
+    output_move: dict[Name, OutputMove] = named(
+        "How the output moves on its mounts, by torque case."
     )
-    torque_case: dict[Name, Torque] = Field(
-        default_factory=dict, description="Named torques; drive is positive."
+    road_speed: dict[Name, RoadSpeed] = named(
+        "Road or shaft speed, by torque case; and full travel."
     )
-    output_move: dict[Name, OutputMove] = Field(
-        default_factory=dict, description="How the output moves on its mounts, by torque case."
-    )
-    road_speed: dict[Name, RoadSpeed] = Field(
-        default_factory=dict, description="Road or shaft speed, by torque case; and full travel."
-    )
-    duty: dict[Name, Duty] = Field(
-        default_factory=dict, description="What the vehicle does, for the life of the joints."
-    )
+    duty: dict[Name, Duty] = named("What the vehicle does, for the life of the joints.")
     torsion: Torsion = Field(default_factory=Torsion, description="What the shafts twist between.")
-    obstacle: dict[Name, Obstacle] = Field(
-        default_factory=dict, description="What must not be touched."
-    )
-    complaint: dict[Name, Complaint] = Field(
-        default_factory=dict, description="What the driver feels, and at which road speed."
-    )
+    obstacle: dict[Name, Obstacle] = named("What must not be touched.", most=40)
+    complaint: dict[Name, Complaint] = named("What the driver feels, and at which road speed.")
     limits: Limits = Field(default_factory=Limits, description="Limits of the shop.")
     series: Annotated[str, Field(pattern=r"^[A-Za-z0-9][A-Za-z0-9 .-]{0,15}$")] | None = optional(
         "Series of the joints, as in 1410.", "no joint rating is judged"
     )
     shaft: dict[Count, Shaft] = need("Shafts, numbered from the front.", min_length=1)
-    bearing: dict[Count, Bearing] = Field(
-        default_factory=dict, description="Center bearings, numbered from the front."
-    )
-    joint: dict[Count, Joint] = Field(
-        default_factory=dict, description="Joints that are not plain universal joints."
-    )
+    bearing: dict[Count, Bearing] = named("Center bearings, numbered from the front.")
+    joint: dict[Count, Joint] = named("Joints that are not plain universal joints.")
     spline: Spline = need("The spline that follows the axle.")
     output_spline: OutputSpline | None = optional(
         "A slip yoke on the output ahead of a center bearing.", "none"

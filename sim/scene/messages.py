@@ -9,10 +9,11 @@ from typing import Any
 
 from sim import units
 from sim.scene.fields import In
+from sim.scene.layers import OWN
 from sim.scene.quantity import Quantity
 from sim.scene.text import Path, Tables
 from sim.scene.values import OPPOSITES
-from sim.scene.words import NUMBERED, known_keys, one_of, quote, suggest
+from sim.scene.words import NUMBERED, TOP, known_keys, one_of, quote, suggest
 from sim.scene.written import SUSPENSIONS
 
 NAME_RULE = (
@@ -88,7 +89,9 @@ def _anything_else(fault: Fault) -> str:
 
 
 def _unknown(fault: Fault) -> str:
-    here = known_keys(fault.path[:-1], fault.tables)
+    here = list(known_keys(fault.path[:-1], fault.tables))
+    if len(fault.path) == 1:  # a table of its own, or a key beside the tables
+        here += OWN if fault.place.startswith("configuration") else TOP
     return f"{fault.place} is not a known key; {suggest(fault.path[-1], here)}"
 
 
@@ -203,6 +206,11 @@ def _empty(fault: Fault) -> str:
     return f"{fault.place}: none is written; they are numbered from 1, as in {name}.1"
 
 
+def _too_many(fault: Fault) -> str:
+    there = len(fault.written) if isinstance(fault.written, dict) else "too many"
+    return f"{fault.place}: {there} are written; at most {fault.context['max_length']}"
+
+
 def _text(fault: Fault) -> str:
     return f"{fault.place} is {quote(fault.written)}; text in quotes belongs here"
 
@@ -236,6 +244,7 @@ _WORDS: dict[str, Callable[[Fault], str]] = {
     "model_attributes_type": _table,
     "dict_type": _table,
     "too_short": _empty,
+    "too_long": _too_many,
     "string_type": _text,
     "string_pattern_mismatch": _series,
     "name": _name,

@@ -42,6 +42,7 @@ class Problems:
         self._said: set[Path] = set()
         self._missing: dict[tuple[Path, tuple[str, ...]], list[str]] = {}
         self._meant: set[Path] = set()  # keys that misspelt ones were meant to be
+        self._incomplete: set[str] = set()  # configurations that were meant to start elsewhere
 
     def line(self, path: Path) -> int:
         """Return the line of a path in the file, or of the nearest table around it; else 0."""
@@ -86,6 +87,8 @@ class Problems:
             if fault.kind == "extra_forbidden" and "did you mean " in said:
                 meant = said.rpartition("did you mean ")[2].rstrip("?")
                 self._meant.add((*fault.path[:-1], meant))
+                if meant in ("like", "same_shafts_as"):
+                    self._incomplete.add(name)
             self.add(merged.home(fault.path), said)
 
     def _miss(self, name: str, table: Path, keys: tuple[str, ...], partial: bool) -> None:
@@ -99,8 +102,9 @@ class Problems:
         Args:
             named: Tables of all configurations.
         """
-        for (table, keys), names in self._missing.items():
-            if any((*table, key) in self._meant for key in keys):
+        for (table, keys), where in self._missing.items():
+            names = [name for name in where if name not in self._incomplete]
+            if not names or any((*table, key) in self._meant for key in keys):
                 continue
             said = self._missing_words(table, keys)
             if len(set(names)) == len(named):

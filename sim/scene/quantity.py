@@ -10,7 +10,7 @@ from sim.units import KINDS, LENGTH, SHARE, Kind, factor, spell
 
 TAILS = ("to level", "at the wheels", "at the shaft")
 LONGEST = 60
-_ALL_SPELLINGS = {spelling for kind in KINDS for spelling in kind.spellings}
+SPELLINGS = {spelling for kind in KINDS for spelling in kind.spellings}
 
 
 class QuantityError(ValueError):
@@ -116,7 +116,7 @@ def _split(kind: Kind, text: str) -> tuple[str, str]:
     """Return the number and the unit of one side of a ±."""
     match = _LEADING.fullmatch(text)
     unit = " ".join(match[2].split()) if match else ""
-    if match is None or (re.search(r"[0-9]", unit) and unit.lower() not in _ALL_SPELLINGS):
+    if match is None or (re.search(r"[0-9]", unit) and unit.lower() not in SPELLINGS):
         example = "43-1/2 in" if kind is LENGTH else f"12.5 ± 0.5 {kind.metric}"
         raise QuantityError(
             f"not understood; write {kind.name} as in 12.5 {kind.metric} or {example}"

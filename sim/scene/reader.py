@@ -24,7 +24,7 @@ from sim.scene.layers import Merged, differences, merge
 from sim.scene.messages import fault_of
 from sim.scene.parts import Configuration, Scene
 from sim.scene.problems import Problems
-from sim.scene.text import MOST_BYTES, Path, Tables, decode, statements
+from sim.scene.text import Path, Tables, decode, read_file, statements
 from sim.scene.words import TOP, one_of, quote
 
 
@@ -50,13 +50,7 @@ def load_scene(
         SceneError: With every problem found, if there is one.
     """
     path = FilePath(path)
-    try:
-        with path.open("rb") as file:
-            raw = file.read(MOST_BYTES + 1)
-    except OSError as error:
-        why = (error.strerror or "unknown reason").lower()
-        raise SceneError(path.name or str(path), [Problem(0, f"cannot be read: {why}")]) from error
-    return read_scene(raw, path.name, rule_sets, changes, only)
+    return read_scene(read_file(path), path.name, rule_sets, changes, only)
 
 
 def read_scene(
@@ -150,6 +144,7 @@ class _Reading:
             self._validate(name, merged)
         if not self.named:  # the shared part can still be looked at
             self._validate("", merge(self.shared, []), partial=True)
+            self.problems.stop()
         self.problems.say_missing(self.named)
         for name in sorted(self.setups, key=lambda name: len(self.chains[name])):
             self._check(name)

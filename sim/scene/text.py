@@ -9,14 +9,39 @@ from __future__ import annotations
 import re
 import tomllib
 from collections.abc import Callable
+from pathlib import Path as FilePath
 from typing import Any
 
 from sim.errors import Problem, SceneError
+from sim.scene.quantity import SPELLINGS
 
 MOST_BYTES, MOST_LINES, LONGEST_LINE, DEEPEST = 256 * 1024, 5000, 1000, 8
 
 Path = tuple[str, ...]
 Tables = dict[str, Any]
+
+
+def read_file(path: FilePath) -> bytes:
+    """Return the bytes of a text file, no more than one over what ``decode`` takes.
+
+    Args:
+        path: The file.
+
+    Returns:
+        Its bytes.
+
+    Raises:
+        SceneError: If there is no such file; a pipe or a device, which may never end, is none.
+    """
+    name = path.name or str(path)
+    try:
+        if not path.is_dir() and path.exists() and not path.is_file():
+            raise SceneError(name, [Problem(0, "is no file but a pipe or a device")])
+        with path.open("rb") as file:
+            return file.read(MOST_BYTES + 1)
+    except (OSError, ValueError) as error:  # a name with a zero byte is a ValueError
+        why = (getattr(error, "strerror", None) or str(error)).lower()
+        raise SceneError(name, [Problem(0, f"cannot be read: {why}")]) from error
 
 
 def decode(raw: bytes, file: str) -> str:
@@ -69,7 +94,7 @@ def statements(text: str, file: str) -> tuple[Tables, dict[Path, int]]:
     reading = _Statements()
     for number, row in enumerate(rows, 1):
         reading.line(number, row.strip(" \t"))
-    problems = reading.problems or _whole(text, rows)
+    problems = reading.problems or _whole(text, rows, reading)
     if problems:
         raise SceneError(file, problems)
     return reading.root, reading.lines
@@ -84,6 +109,7 @@ class _Statements:
         self.problems: list[Problem] = []
         self.table: Path = ()
         self.headers: dict[Path, int] = {}
+        self.tables: dict[int, Path] = {}  # the table that each line writes in
         self.broken = False  # the header above was not understood: its keys have no home
 
     def line(self, number: int, row: str) -> None:
@@ -121,6 +147,7 @@ class _Statements:
     def _header(self, table: Path) -> None:
         """Begin a table."""
         self.table, self.broken = table, len(table) > DEEPEST
+        self.tables[self.number] = table
         if self.broken:
             self._say("nested too deeply")
             return
@@ -147,6 +174,7 @@ class _Statements:
         here = self._reach(table)
         if here is None:
             return
+        self.tables[self.number] = table
         for key, value in found.items():
             path = (*table, key)
             if len(path) > DEEPEST:
@@ -174,7 +202,7 @@ def _only(found: Tables) -> Path:
     return tuple(keys)
 
 
-def _whole(text: str, rows: list[str]) -> list[Problem]:
+def _whole(text: str, rows: list[str], reading: _Statements) -> list[Problem]:
     """Return what TOML refuses although every line is right: one table written in two ways."""
     try:
         tomllib.loads(text)
@@ -182,9 +210,12 @@ def _whole(text: str, rows: list[str]) -> list[Problem]:
         place = re.search(r"at line (\d+)", str(error))
         written = (n for n, row in enumerate(rows, 1) if row.strip() and row.strip()[0] != "#")
         line = int(place[1]) if place else max(written, default=0)
+        table = reading.tables.get(line, ())
+        while len(table) > 1 and reading.lines.get(table, line) >= line:
+            table = table[:-1]
         said = (
-            "this table was begun above in another way; write its keys together, either under "
-            "one header, or with dots, or in braces"
+            f"{'.'.join(table)} was begun in another way on line {reading.lines.get(table, 0)}; "
+            "write its keys together, either under one header, or with dots, or in braces"
         )
         return [Problem(line, said)]
     return []
@@ -206,14 +237,28 @@ def _syntax(row: str, error: Exception) -> str:
         colon_words = f"a colon; write {key.strip()} = {rest.strip()[:60]}"
         return colon_words if colon else f'neither a header nor key = "value": {row[:40]}'
     value = value.split("#")[0].strip()
-    said = next((say(head.strip(), value) for wrong, say in _SLIPS if wrong(head, value)), "")
-    return said or "not understood: " + str(error).split(" (at")[0].lower()
+    return next(say(head.strip(), value) for wrong, say in _SLIPS if wrong(head, value))
+
+
+def _is_key(head: str) -> bool:
+    """Say whether a text is a key or a path of keys."""
+    try:
+        tomllib.loads(f"{head} = 0")
+    except ValueError:
+        return False
+    return True
+
+
+def _behind(value: str) -> str:
+    """Return what stands behind the closing quote of a value."""
+    found = re.fullmatch(r"""(?:"[^"]*"|'[^']*')\s*(.*)""", value)
+    return found[1].lower() if found else ""
 
 
 def _wrong_header(row: str) -> str:
     if not row.endswith("]"):
         return "the header has no closing ]"
-    return f'{row} is no header; names with spaces go in quotes: [obstacle."fuel tank"]'
+    return f'{row} is no header; spaces and other signs go in quotes: [obstacle."fuel tank"]'
 
 
 # What is wrong with a key and its value, and the words for it; the first that fits is said.
@@ -234,6 +279,10 @@ _SLIPS: tuple[tuple[Callable[[str, str], bool], Callable[[str, str], str]], ...]
         ),
     ),
     (
+        lambda head, value: value.startswith("="),
+        lambda head, value: f"{head} is followed by two =; write one",
+    ),
+    (
         lambda head, value: not value.startswith(('"', "'")),
         lambda head, value: f'{head} = {value}: values go in quotes: {head} = "{value}"',
     ),
@@ -248,5 +297,34 @@ _SLIPS: tuple[tuple[Callable[[str, str], bool], Callable[[str, str], str]], ...]
     (
         lambda head, value: bool(re.search(r"\d\s*\"\s*\"", value)),
         lambda head, value: 'write in for inches, as in "43-1/2 in"',
+    ),
+    (
+        lambda head, value: not _is_key(head),
+        lambda head, value: (
+            f"{head[:40] or 'an empty text'} is no key; keys are letters a to z, digits and _, "
+            "with dots between, as in bearing.1.up"
+        ),
+    ),
+    (
+        lambda head, value: value.startswith("'") and value.count("'") % 2 == 1,
+        lambda head, value: "the closing quote is missing",
+    ),
+    (
+        lambda head, value: _behind(value) in SPELLINGS,
+        lambda head, value: f'the unit goes inside the quotes: {head} = "… {_behind(value)}"',
+    ),
+    (
+        lambda head, value: bool(_behind(value)),
+        lambda head, value: (
+            f"behind the closing quote stands {_behind(value)[:40]}; only a comment may: # …"
+        ),
+    ),
+    (
+        lambda head, value: "\\" in value,
+        lambda head, value: "a backslash has no place in a value; leave it out",
+    ),
+    (
+        lambda head, value: True,
+        lambda head, value: 'not understood; write key = "value", as in up = "531 mm"',
     ),
 )

@@ -4,12 +4,13 @@ from __future__ import annotations
 
 import difflib
 import functools
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Collection, Iterator, Sequence
 from typing import Any, get_args, get_origin
 
 from pydantic import BaseModel
 from pydantic.fields import FieldInfo
 
+from sim.errors import printable
 from sim.scene.fields import limits_of
 from sim.scene.hung import Setup
 from sim.scene.text import Path, Tables
@@ -97,7 +98,7 @@ def quote(value: object) -> str:
     if not isinstance(value, str):
         shown = str(value)
         return shown if len(shown) <= 20 else shown[:20] + "…"
-    shown = "".join(c if c.isprintable() else f"\\u{ord(c):04x}" for c in value[:60])
+    shown = printable(value[:60])
     return f'"{shown}{"…" if len(value) > 60 else ""}"'
 
 
@@ -138,7 +139,7 @@ def part_name(path: Path) -> str:
     return head + (", " + ".".join(rest) if rest else "")
 
 
-def suggest(key: str, here: Mapping[str, Any]) -> str:
+def suggest(key: str, here: Collection[str]) -> str:
     """Return what may have been meant by a key that is not known.
 
     Args:
