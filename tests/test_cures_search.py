@@ -54,7 +54,7 @@ def search(look: Looked) -> Search:
 
 
 def found(tried: Search, need: list[float]) -> list[dict[str, float]]:
-    for rows in tried.holding(np.array(need)):
+    for rows in tried.holding(np.array(need), np.array(need)):
         if rows:
             return [tried.values(tried.plans[row]) for row in rows]
     return []
@@ -96,6 +96,6 @@ def test_no_row_is_looked_at_twice() -> None:
     look = Looked(far=5.0)
     tried = search(look)
     for need in ([0.0, 0.0, 0.0], [0.0, -np.inf, 0.0], [0.0, 0.0, 0.0]):
-        list(tried.holding(np.array(need)))
+        list(tried.holding(np.array(need), np.array(need)))
     assert look.rows == 1 + len(tried.plans)
     assert len(set(tried.plans)) == len(tried.plans)

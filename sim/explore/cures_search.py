@@ -45,17 +45,18 @@ class Search:
     rooms: Array = field(default_factory=lambda: np.empty((0, 0)))
     seen: set[Plan] = field(default_factory=set)
 
-    def holding(self, need: Array) -> Iterator[list[int]]:
+    def holding(self, need: Array, wish: Array) -> Iterator[list[int]]:
         """Yield the rows that leave enough room: those of one lever, then of two, then of three.
 
         Args:
-            need: Room that every finding needs, shape (F,).
+            need: Room that every finding needs at least, shape (F,).
+            wish: Room that it had better have: what two and three levers are looked at for, (F,).
 
         Yields:
             Numbers of rows, the least change first; none of them was yielded before.
         """
         for count, widen in enumerate((self._singles, self._pairs, self._thirds), start=1):
-            widen(need)
+            widen(wish)
             rows = np.flatnonzero(self._missing(self.rooms, need) == 0)
             found = [row for row in rows.tolist() if len(self.plans[row]) == count]
             yield sorted(found, key=self.cost)
@@ -65,6 +66,11 @@ class Search:
         plan = self.plans[row]
         kinds = tuple(sorted(self.levers[lever].order for lever, _ in plan))
         return len(plan), kinds[::-1], sum(float(self.levers[i].size[k]) for i, k in plan)
+
+    def rows(self, plans: Sequence[Plan]) -> list[int]:
+        """Return the numbers of the rows of some plans, looked at where they were not yet."""
+        self._add(plans)
+        return [self.plans.index(plan) for plan in plans]
 
     def values(self, plan: Plan) -> dict[str, float]:
         """Return the values of a row's changes, by path [SI unit, radians]."""
@@ -90,12 +96,12 @@ class Search:
         self.plans += new
         self.rooms = rooms if not self.rooms.size else np.concatenate([self.rooms, rooms])
 
-    def _singles(self, need: Array) -> None:
+    def _singles(self, wish: Array) -> None:
         """Look at every step of every lever."""
-        del need
+        del wish
         self._add(((i, k),) for i, lever in enumerate(self.levers) for k in range(len(lever.says)))
 
-    def _pairs(self, need: Array) -> None:
+    def _pairs(self, wish: Array) -> None:
         """Look at grids of two levers, those first that promise most by themselves."""
         alone = {plan[0]: row for row, plan in enumerate(self.plans) if len(plan) == 1}
         thin = [self._thin(i) for i in range(len(self.levers))]
@@ -105,15 +111,15 @@ class Search:
                 continue
             one, other = (self.rooms[[alone[n, k] for k in thin[n]]] for n in (i, j))
             both = one[:, None] + other[None, :] - self.start
-            promise.append((float(self._missing(both, need).min()), i, j))
+            promise.append((float(self._missing(both, wish).min()), i, j))
         for _, i, j in sorted(promise)[:PAIRS]:
             self._add(((i, k), (j, n)) for k in thin[i] for n in thin[j])
-        self._refine(need, 2)
+        self._refine(wish, 2)
 
-    def _thirds(self, need: Array) -> None:
+    def _thirds(self, wish: Array) -> None:
         """Look at one more lever on top of the two that come nearest."""
         twos = [row for row, plan in enumerate(self.plans) if len(plan) == 2]
-        nearest = sorted(twos, key=lambda row: float(self._missing(self.rooms[row], need)))
+        nearest = sorted(twos, key=lambda row: float(self._missing(self.rooms[row], wish)))
         starts: dict[tuple[int, ...], int] = {}
         for row in nearest:
             starts.setdefault(tuple(i for i, _ in self.plans[row]), row)
@@ -126,12 +132,12 @@ class Search:
                 if i not in taken and not any(self._clash(i, j) for j in taken)
             ]
             self._add(tuple(sorted((*plan, (i, k)))) for i in more for k in self._thin(i))
-        self._refine(need, 3)
+        self._refine(wish, 3)
 
-    def _refine(self, need: Array, count: int) -> None:
+    def _refine(self, wish: Array, count: int) -> None:
         """Look closely around the best rows of so many levers."""
         rows = [row for row, plan in enumerate(self.plans) if len(plan) == count]
-        missing = {row: float(self._missing(self.rooms[row], need)) for row in rows}
+        missing = {row: float(self._missing(self.rooms[row], wish)) for row in rows}
         best = sorted(rows, key=lambda row: (missing[row], self.cost(row)))[:STARTS]
         for row in best:
             around: list[list[tuple[int, int]]] = [[]]

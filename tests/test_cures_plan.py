@@ -1,0 +1,194 @@
+"""The plan and its parts on a vehicle whose rooms are known in closed form.
+
+Carried out, a change comes to what the rooms say, unless a test makes it come out otherwise: then
+it must not be printed.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, field, replace
+from pathlib import Path
+
+import numpy as np
+import pytest
+
+from sim.explore.cures import Shares, with_cures
+from sim.judge.findings import Finding, Findings, Verdict
+from sim.scene.parts import Design
+from sim.scene.reader import load_scene
+
+SCENES = Path(__file__).parents[1] / "scenes"
+FRONT, PAIR, GAP = ("front joint", "joint 1"), ("pair", "joints 2 and 3"), ("gap", "spline")
+KEYS = (FRONT, PAIR, GAP)
+
+
+def normal(room: np.ndarray) -> np.ndarray:
+    """Return the share of a normal distribution below so many standard deviations."""
+    return np.vectorize(lambda z: 0.5 * (1 + math.erf(z / math.sqrt(2))))(room)
+
+
+def rooms_of(values: Mapping[str, np.ndarray]) -> np.ndarray:
+    """Return rooms: the bearing (now at 531 mm) belongs at 536 mm, and a wedge must follow it.
+
+    The pair wants 0.2 deg of wedge for every millimeter; the gap (45 mm) is wide enough from 40 mm.
+    """
+    up = np.asarray(values.get("bearing.1.up", 0.531)) * 1000
+    turn = np.degrees(values.get("pinion.nose_up", 0.0)) - np.degrees(
+        values.get("pinion.nose_down", 0.0)
+    )
+    gap = np.asarray(values.get("spline.gap", 0.045)) * 1000
+    front = 3 - np.abs(up - 536) * 1.2
+    pair = 3 - np.abs(turn - 0.2 * (up - 531)) * 4
+    slide = np.minimum((gap - 40), 6.0)
+    return np.stack(np.broadcast_arrays(front, pair, slide), axis=-1)
+
+
+@dataclass
+class Known:
+    """Trials whose outcome is known."""
+
+    design: Design
+    keys: tuple[tuple[str, str], ...] = KEYS
+    may_fail: np.ndarray = field(default_factory=lambda: np.ones(3, bool))
+    spoiled: dict[tuple[str, str], Verdict] = field(default_factory=dict)
+    pair_follows: bool = True
+    carried: list[dict[str, float]] = field(default_factory=list)
+
+    @property
+    def start(self) -> np.ndarray:
+        return self.look({}, 1)[0]
+
+    def look(self, values: Mapping[str, np.ndarray], rows: int) -> np.ndarray:
+        rooms = np.broadcast_to(rooms_of(values), (rows, 3)).copy()
+        if not self.pair_follows:
+            rooms[:, 1] = 3.0
+        return rooms
+
+    def shares(self, changes: Sequence[Mapping[str, float]]) -> Shares:
+        rooms = np.concatenate([self.look(dict(change), 1) for change in changes])
+        passes = normal(rooms)
+        return Shares(passes=passes, fails=1 - passes, spread=np.ones_like(passes))
+
+    def carry_out(self, design: Design) -> Findings:
+        self.carried.append(dict(design.values))
+        room = self.look(dict(design.values), 1)[0]
+        found = found_at(room)
+        return replace(
+            found,
+            findings=tuple(
+                replace(f, verdict=self.spoiled.get((f.rule, f.where), f.verdict))
+                for f in found.findings
+            ),
+        )
+
+
+def found_at(rooms: np.ndarray) -> Findings:
+    """Return findings as the rooms make them."""
+    findings = []
+    for (rule, where), share in zip(KEYS, normal(rooms).tolist(), strict=True):
+        verdict: Verdict = "passes" if share >= 0.95 else "fails"
+        verdict = "cannot be told" if 0.05 < share < 0.95 else verdict
+        findings.append(finding(rule, where, verdict, share))
+    return Findings(configuration="x", rule_set="y", findings=tuple(findings), other_sets=())
+
+
+def finding(rule: str, where: str, verdict: Verdict, share: float) -> Finding:
+    return Finding(
+        rule=rule,
+        verdict=verdict,
+        what="",
+        where=where,
+        state=None,
+        value=0.0,
+        limit=0.0,
+        unit="deg",
+        relation="at most",
+        source="",
+        standing="published",
+        meaning="",
+        remedy="",
+        severity=1,
+        at_worst="fails",
+        probability=share,
+    )
+
+
+@pytest.fixture
+def truck() -> Design:
+    design = load_scene(SCENES / "orchard_service_truck.toml").configuration("two-piece").design
+    assert design is not None
+    return design
+
+
+def advised(trials: Known) -> dict[tuple[str, str], Finding]:
+    before = found_at(trials.start)
+    return {(f.rule, f.where): f for f in with_cures(before, trials).findings}
+
+
+def test_one_change_that_cures_is_the_least_that_holds(truck: Design) -> None:
+    trials = Known(truck, pair_follows=False)
+    told = advised(trials)
+    # 3 − 1.2 |up − 536| is at least 1.645 (95 % of a normal distribution) from 535 mm on.
+    assert told[FRONT].cures[0].changes == ('bearing.1.up = "535 ± 3 mm"',)
+    assert told[FRONT].cures[0].says == "Hang bearing 1 at 535 mm, 4 mm higher."
+    assert told[FRONT].tried == ()
+    assert told[GAP].cures == ()
+
+
+def test_what_one_change_would_spoil_a_second_one_mends(truck: Design) -> None:
+    told = advised(Known(truck))
+    # Raised by 4 mm, the pair wants 0.8 deg of wedge and bears 1.355 / 4 = 0.34 deg off that.
+    assert told[FRONT].cures[0].changes == (
+        'bearing.1.up = "535 ± 3 mm"',
+        'pinion.nose_up = "0.5 deg"',
+    )
+    assert told[FRONT].cures[0].says == (
+        "Hang bearing 1 at 535 mm, 4 mm higher; wedge the pinion 0.5 deg nose up."
+    )
+
+
+@pytest.mark.parametrize("verdict", ["watch", "cannot be told", "fails"])
+def test_a_change_that_makes_another_finding_worse_is_not_printed(
+    truck: Design, verdict: Verdict
+) -> None:
+    trials = Known(truck, spoiled={GAP: verdict})
+    told = advised(trials)
+    assert trials.carried  # it was carried out, and what came of it counted
+    assert told[FRONT].cures == ()
+    assert "bearing 1 up or down" in told[FRONT].tried
+
+
+def test_a_change_that_does_not_cure_when_carried_out_is_not_printed(truck: Design) -> None:
+    trials = Known(truck, spoiled={FRONT: "cannot be told"})
+    assert advised(trials)[FRONT].cures == ()
+    assert trials.carried
+
+
+def test_a_finding_that_was_not_there_before_must_pass(truck: Design) -> None:
+    class More(Known):
+        def carry_out(self, design: Design) -> Findings:
+            found = super().carry_out(design)
+            return replace(found, findings=(*found.findings, finding("new", "x", "watch", 0.0)))
+
+    assert advised(More(truck))[FRONT].cures == ()
+
+
+def test_nothing_is_tried_while_readings_contradict(truck: Design) -> None:
+    trials = Known(truck)
+    before = found_at(trials.start)
+    contradicted = replace(
+        before,
+        findings=(finding("contradiction", "reading output.up", "fails", 0.0), *before.findings),
+    )
+    told = with_cures(contradicted, trials)
+    assert told == contradicted
+    assert trials.carried == []
+
+
+def test_a_sound_set_up_is_left_alone(truck: Design) -> None:
+    trials = Known(truck.vary({"bearing.1.up": 0.536, "pinion.nose_up": math.radians(1.0)}))
+    before = found_at(trials.look(dict(trials.design.values), 1)[0])
+    assert with_cures(before, trials) == before
+    assert trials.carried == []
