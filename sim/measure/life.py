@@ -8,13 +8,14 @@ never compared.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
+from typing import Any
 
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
-from sim.motion.states import State
-from sim.scene.parts import Configuration
+from sim.measure.numbers import Numbers
+from sim.scene.parts import Joint
 from sim.scene.service import Duty, LifeBasis
 
 Array = NDArray[np.float64]
@@ -41,7 +42,7 @@ CROSSED = {"universal": 1.0, "double cardan": 0.5}  # share of the joint angle a
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class DutyStep:
-    """One part of the duty, as it enters.
+    """One part of the duty, as it enters; its numbers are those of B designs in ``duty_of``.
 
     Attributes:
         name: Of the part.
@@ -49,13 +50,15 @@ class DutyStep:
         state: Number of the state that it is driven in.
         torque: In the shaft [N m].
         speed: Shaft speed [rad/s].
+        road_speed: [m/s].
     """
 
     name: str
     share: float
     state: int
-    torque: float
-    speed: float
+    torque: Any
+    speed: Any
+    road_speed: Any
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -67,6 +70,7 @@ class JointLife:
         rating: Its rating [N m].
         basis: What the rating means.
         life: That nine of ten outlive under the duty [s], or None where no torque wears them.
+        distance: The same as distance driven [m].
         worst: Name of the part of the duty that takes most of it.
     """
 
@@ -74,6 +78,7 @@ class JointLife:
     rating: float
     basis: LifeBasis
     life: float | None
+    distance: float | None
     worst: str
 
 
@@ -99,107 +104,159 @@ def bearing_life(
 
     Args:
         rating: T_r [N m], by its basis.
-        torque: T in the shaft [N m], above 0.
+        torque: T in the shaft [N m].
         angle: Joint angle β [rad]; below 3 degrees it enters as 3 degrees.
-        speed: Shaft speed n [rad/s], above 0.
+        speed: Shaft speed n [rad/s].
         basis: What the rating means.
 
     Returns:
-        Life [s]; on average joints live about five times as long (AISCO).
+        Life [s], infinite without torque or speed; on average joints live about five times as long
+        (AISCO).
 
     Source:
         See ``CONSTANTS``.
     """
     constant = CONSTANTS[basis] * HOUR * DEGREE * RPM
     beta = np.maximum(np.asarray(angle, float), LEAST_ANGLE)
-    return np.asarray(constant / (beta * speed) * (np.asarray(rating) / torque) ** EXPONENT)
+    return _over(constant, beta * speed * (np.asarray(torque, float) / rating) ** EXPONENT)
 
 
-def combined_life(share: ArrayLike, life: ArrayLike) -> float:
+def combined_life(share: ArrayLike, life: ArrayLike) -> Array:
     r"""Return the life under a duty of several parts.
 
     .. math:: 1/L = \sum q_i / L_i
 
     Args:
-        share: Shares of the time q [-].
-        life: Life if there were nothing but that part [any unit].
+        share: Shares of the time q [-], shape (..., parts).
+        life: Life if there were nothing but that part [any unit], shape (..., parts).
 
     Returns:
-        Life [same unit].
+        Life [same unit], shape (...), infinite where no part wears.
 
     Source:
         Palmgren and Miner, from memory; AISCO names the method.
     """
-    return float(1 / np.sum(np.asarray(share, float) / np.asarray(life, float)))
+    return _over(1.0, np.sum(np.asarray(share, float) / np.asarray(life, float), axis=-1))
 
 
-def measure_lives(
-    configuration: Configuration, states: tuple[State, ...], joint_angle: Array, speed: Array
-) -> JointLives:
-    """Return the life of every joint that the scene rates.
+def joint_lives(numbers: Numbers) -> tuple[Array, Array]:
+    """Return how long and how far the bearings of every joint live under the duty.
 
     Args:
-        configuration: Its joints and duties.
-        states: The states; a part of the duty in none of them is left out.
-        joint_angle: Joint angles [rad], shape (S, J).
-        speed: Shaft speeds [rad/s], shape (S,).
+        numbers: Of B designs; a part of the duty in none of their states is left out.
 
     Returns:
-        Duty and lives; no lives where nothing turns under torque or no joint is rated.
+        Life [s] and distance driven [m], both (B, J); infinite where nothing wears a joint or no
+        rating is given for it.
     """
-    duty = _steps(configuration, states, speed)
-    wearing = [step for step in duty if step.torque > 0 and step.speed > 0]
-    lives = []
-    for number, joint in enumerate(configuration.joints, start=1):
-        if joint.life_rating is None or joint.life_basis is None or joint.kind not in CROSSED:
+    duty = duty_of(numbers)
+    share = _columns([step.share for step in duty])
+    alone = [_alone(numbers, duty, number) for number in range(numbers.joint_angle.shape[-1])]
+    life = np.stack([combined_life(share, each) for each in alone], axis=-1)
+    mean = (share * _columns([step.road_speed for step in duty])).sum(axis=-1)
+    return life, life * np.asarray(mean)[..., None]
+
+
+def measure_lives(numbers: Numbers) -> JointLives:
+    """Return the life of every joint of one design that the scene rates.
+
+    Args:
+        numbers: Of that design.
+
+    Returns:
+        Duty and lives; no lives where no joint is rated.
+    """
+    duty, configuration = duty_of(numbers), numbers.configuration
+    lives, distances = (each[0].tolist() for each in joint_lives(numbers))
+    found = []
+    for index, joint in enumerate(configuration.joints):
+        rated = _rated(joint)
+        if rated is None:
             continue
-        life, worst = None, ""
-        if wearing:
-            share, torque, turns = np.array([(s.share, s.torque, s.speed) for s in wearing]).T
-            angle = joint_angle[[s.state for s in wearing], number - 1] * CROSSED[joint.kind]
-            alone = bearing_life(joint.life_rating, torque, angle, turns, joint.life_basis)
-            life, worst = combined_life(share, alone), wearing[int(np.argmax(share / alone))].name
-        lives.append(
+        wears = bool(np.isfinite(lives[index]))
+        wear = [step.share for step in duty] / _alone(numbers, duty, index)[0]
+        found.append(
             JointLife(
-                joint=number,
-                rating=joint.life_rating,
-                basis=joint.life_basis,
-                life=life,
-                worst=worst,
+                joint=index + 1,
+                rating=rated[0],
+                basis=rated[1],
+                life=lives[index] if wears else None,
+                distance=distances[index] if wears else None,
+                worst=duty[int(np.argmax(wear))].name if wears else "",
             )
         )
-    return JointLives(duty=duty, usual=not configuration.duties, lives=tuple(lives))
-
-
-def _steps(
-    configuration: Configuration, states: tuple[State, ...], speed: Array
-) -> tuple[DutyStep, ...]:
-    """Return the parts of the duty whose states are there, their shares made whole."""
-    vehicle = configuration.vehicle
-    found = []
-    for part in configuration.duties or USUAL:
-        state = next(
-            (
-                number
-                for number, s in enumerate(states)
-                if (s.height, s.case, s.roll) == (part.height, part.case, 0.0) and s.turning
-            ),
-            None,
-        )
-        if state is None:
-            continue
-        turns = float(speed[state])
-        if part.road_speed is not None:
-            turns = part.road_speed * 2 * np.pi / vehicle.tire_circumference * vehicle.axle_ratio
-        found.append((part, state, turns))
-    whole = sum(part.share for part, _, _ in found)
-    return tuple(
-        DutyStep(
-            name=part.name,
-            share=part.share / whole,
-            state=state,
-            torque=abs(states[state].shaft_torque),
-            speed=turns,
-        )
-        for part, state, turns in found
+    return JointLives(
+        duty=tuple(_of_one(step) for step in duty),
+        usual=not configuration.duties,
+        lives=tuple(found),
     )
+
+
+def duty_of(numbers: Numbers) -> tuple[DutyStep, ...]:
+    """Return the parts of the duty whose states are there, their shares made whole."""
+    vehicle = numbers.configuration.vehicle
+    found = []
+    for part in numbers.configuration.duties or USUAL:
+        like = [
+            k
+            for k, s in enumerate(numbers.states)
+            if (s.height, s.case, s.roll) == (part.height, part.case, 0.0) and s.turning
+        ]
+        if not like:
+            continue
+        speed, road = numbers.shaft_speed[:, like[0]], numbers.road_speed[:, like[0]]
+        if part.road_speed is not None:
+            road = np.broadcast_to(part.road_speed, road.shape)
+            speed = road * 2 * np.pi / vehicle.tire_circumference * vehicle.axle_ratio
+        found.append(
+            DutyStep(
+                name=part.name,
+                share=part.share,
+                state=like[0],
+                torque=np.abs(numbers.shaft_torque[:, like[0]]),
+                speed=speed,
+                road_speed=road,
+            )
+        )
+    whole = sum(step.share for step in found)
+    return tuple(replace(step, share=step.share / whole) for step in found)
+
+
+def _alone(numbers: Numbers, duty: tuple[DutyStep, ...], joint: int) -> Array:
+    """Return the life of a joint under each part of the duty alone [s], (B, parts)."""
+    made = numbers.configuration.joints[joint]
+    rated = _rated(made)
+    if rated is None or not duty:
+        return np.full((len(numbers.lost), len(duty)), np.inf)
+    angle = numbers.joint_angle[:, [step.state for step in duty], joint] * CROSSED[made.kind]
+    return bearing_life(
+        np.asarray(rated[0], float)[..., None],
+        _columns([step.torque for step in duty]),
+        angle,
+        _columns([step.speed for step in duty]),
+        rated[1],
+    )
+
+
+def _rated(joint: Joint) -> tuple[float, LifeBasis] | None:
+    """Return rating and basis of a joint whose life a formula for crosses tells."""
+    if joint.life_rating is None or joint.life_basis is None or joint.kind not in CROSSED:
+        return None
+    return joint.life_rating, joint.life_basis
+
+
+def _columns(values: list[Any]) -> Array:
+    """Return numbers of the parts of a duty side by side, (parts,) or (B, parts)."""
+    return np.asarray(np.stack(np.broadcast_arrays(*values), axis=-1) if values else [], float)
+
+
+def _of_one(step: DutyStep) -> DutyStep:
+    """Return a part of the duty of the first design."""
+    torque, speed, road = (float(each[0]) for each in (step.torque, step.speed, step.road_speed))
+    return replace(step, torque=torque, speed=speed, road_speed=road)
+
+
+def _over(numerator: float, denominator: Array) -> Array:
+    """Return a quotient, infinite over 0."""
+    endless = np.full(np.shape(denominator), np.inf)
+    return np.asarray(np.divide(numerator, denominator, out=endless, where=denominator > 0))

@@ -64,7 +64,7 @@ def measure(motion: Motion) -> Measurements:
     swings, own, at_common = _uneven(motion, count, uneven, speed)
     near, near_curves = measure_clearances(configuration, motion.states, motion.reference)
     fastest = float(shaft_speed(configuration.vehicle, [configuration.vehicle.top_speed])[0])
-    strength = measure_strength(motion, joint_angle, speed, fastest)
+    strength = measure_strength(numbers, motion.reference, fastest)
     long = longest(motion.reference, rows, reach)
     sliding = measure_spline_force(motion, joint_angle)
     return Measurements(

@@ -6,14 +6,32 @@ from dataclasses import dataclass
 
 from sim.scene.parts import Configuration
 
-# Short-duration torque of light series [N m].  From memory: confirm on the maker's sheet.
-SERIES = {
-    "1310": 1085.0,
-    "1330": 1207.0,
-    "1350": 1680.0,
-    "1410": 2034.0,
-    "1480": 2657.0,
-    "1550": 3593.0,
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Series:
+    """A light joint series.
+
+    Attributes:
+        name: As the trade calls it.
+        torque: What it stands for short [N m].  From memory: confirm on the maker's sheet.
+        disputed: Whether others say less: then nothing may fail by it.
+    """
+
+    name: str
+    torque: float
+    disputed: bool = False
+
+
+SERIES = {  # weakest first
+    name: Series(name=name, torque=torque, disputed=name == "1480")
+    for name, torque in (
+        ("1310", 1085.0),
+        ("1330", 1207.0),
+        ("1350", 1680.0),
+        ("1410", 2034.0),
+        ("1480", 2657.0),
+        ("1550", 3593.0),
+    )
 }
 
 
@@ -44,7 +62,8 @@ def joint_ratings(configuration: Configuration) -> tuple[JointRating, ...]:
     Source:
         The scene; else a table of light series from memory.
     """
-    usual = SERIES.get(configuration.series or "")
+    series = SERIES.get(configuration.series or "")
+    usual = None if series is None else series.torque
     return tuple(
         JointRating(
             joint=number,
@@ -55,3 +74,19 @@ def joint_ratings(configuration: Configuration) -> tuple[JointRating, ...]:
         )
         for number, joint in enumerate(configuration.joints, start=1)
     )
+
+
+def next_series(torque: float) -> Series | None:
+    """Return the weakest series that would do.
+
+    Args:
+        torque: That it must stand for short [N m].
+
+    Returns:
+        The series, or None where none of the light ones would do.
+
+    Source:
+        A table of light series from memory; the maker's sheet decides.
+    """
+    strong = (series for series in SERIES.values() if series.torque >= torque)
+    return next(strong, None)

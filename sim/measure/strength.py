@@ -4,17 +4,14 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-import numpy as np
-from numpy.typing import NDArray
-
 from sim.measure.balance import ResidualUnbalance, measure_balance
 from sim.measure.life import JointLives, measure_lives
+from sim.measure.numbers import Numbers
 from sim.measure.ratings import JointRating, joint_ratings
+from sim.measure.sizing import Sizing, sizing_torques
 from sim.measure.torsion import ShaftTorques, TubeStrength, shaft_torques, tube_strengths
 from sim.measure.torsional_modes import TorsionalModes, measure_torsional_modes
-from sim.motion.motion import Motion
-
-Array = NDArray[np.float64]
+from sim.motion.motion import Reference
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -23,6 +20,7 @@ class Strength:
 
     Attributes:
         torques: What can reach the shafts.
+        sizing: What joints are sized by.
         tubes: How the tubes stand it.
         ratings: What the joints stand for short.
         lives: How long the joint bearings live under the duty.
@@ -31,6 +29,7 @@ class Strength:
     """
 
     torques: ShaftTorques
+    sizing: Sizing
     tubes: tuple[TubeStrength, ...]
     ratings: tuple[JointRating, ...]
     lives: JointLives
@@ -38,25 +37,25 @@ class Strength:
     unbalance: tuple[ResidualUnbalance, ...]
 
 
-def measure_strength(motion: Motion, joint_angle: Array, speed: Array, fastest: float) -> Strength:
-    """Return what the driveline must carry, and what carries it.
+def measure_strength(numbers: Numbers, reference: Reference, fastest: float) -> Strength:
+    """Return what the driveline of one design must carry, and what carries it.
 
     Args:
-        motion: As solved or simulated.
-        joint_angle: Joint angles [rad], shape (S, J).
-        speed: Shaft speeds of the states [rad/s], shape (S,).
+        numbers: Of that design.
+        reference: Lengths of its shafts.
         fastest: Shaft speed at top speed [rad/s].
 
     Returns:
         Torques, tubes, ratings, lives, torsional frequencies and balance.
     """
-    configuration, length = motion.configuration, motion.reference.length
+    configuration, length = numbers.configuration, reference.length
     torques = shaft_torques(configuration)
     return Strength(
         torques=torques,
+        sizing=sizing_torques(configuration),
         tubes=tube_strengths(configuration, length, torques.most),
         ratings=joint_ratings(configuration),
-        lives=measure_lives(configuration, motion.states, joint_angle, speed),
+        lives=measure_lives(numbers),
         modes=measure_torsional_modes(configuration, length),
         unbalance=measure_balance(configuration, fastest),
     )

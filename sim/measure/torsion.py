@@ -2,17 +2,15 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
+from typing import Any
 
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
-from sim.motion.torque import (
-    AXLE_EFFICIENCY,
-    engine_limited_shaft,
-    tire_limited_wheel,
-    torque_loads,
-)
+from sim.motion.sweep import named_heights
+from sim.motion.torque import AXLE_EFFICIENCY, engine_limited_shaft, torque_loads
 from sim.scene.materials import MATERIALS
 from sim.scene.parts import Configuration, Tube
 
@@ -23,11 +21,13 @@ Array = NDArray[np.float64]
 class ShaftTorques:
     """What can reach the shafts [N m], each None where the scene does not say.
 
+    Many designs have arrays of shape (B,), and the words of the first of them.
+
     Attributes:
         engine: From the engine in first gear, high range.
         low_range: The same in low range.
-        tires: What the tires hold, at the shaft.
-        case, case_name: Largest torque of the torque cases, either way, and its name.
+        tires: What the tires hold, at the shaft, under the largest load of any height.
+        case, case_name: Largest torque of the torque cases at any height, either way, and its name.
         most, most_name: What the shafts must carry: the largest of the cases and of the lesser of
             low range and tires; and why.
     """
@@ -183,28 +183,45 @@ def shaft_torques(configuration: Configuration) -> ShaftTorques:
     Returns:
         Torques at steady pull; a dropped clutch gives more.
     """
-    vehicle = configuration.vehicle
-    engine, wheel = engine_limited_shaft(configuration), tire_limited_wheel(configuration)
+    vehicle, engine = configuration.vehicle, engine_limited_shaft(configuration)
+    loads = [
+        (load, load.name if height.axle_load is None else f"{height.name}, {load.name}")
+        for height in named_heights(configuration)
+        for load in torque_loads(configuration, height)
+        if not height.cases or load.name in height.cases
+    ]
+    held = [
+        (load.tire_limited_wheel, "") for load, _ in loads if load.tire_limited_wheel is not None
+    ]
     low = None if engine is None else engine * vehicle.low_range
-    tires = None if wheel is None else wheel / (vehicle.axle_ratio * AXLE_EFFICIENCY)
-    hardest = max(torque_loads(configuration), key=lambda load: abs(load.shaft_torque))
-    case = abs(hardest.shaft_torque)
+    tires = _extreme(np.maximum, held)[0] / (vehicle.axle_ratio * AXLE_EFFICIENCY) if held else None
+    case, case_name = _extreme(
+        np.maximum, [(np.abs(load.shaft_torque), name) for load, name in loads]
+    )
     reasons = []
     if low is not None:
-        gear = "first gear, low range" if vehicle.low_range > 1 else "first gear"
+        gear = "first gear, low range" if np.any(vehicle.low_range > 1) else "first gear"
         reasons.append((low, f"{gear}, full engine torque"))
     if tires is not None:
         reasons.append((tires, "a pull at the limit of the tires"))
-    most, why = max([(case, hardest.name), *([min(reasons)] if reasons else [])])
+    limit = [_extreme(np.minimum, reasons)] if reasons else []
+    most, why = _extreme(np.maximum, [(case, case_name), *limit])
     return ShaftTorques(
         engine=engine,
         low_range=low,
         tires=tires,
         case=case,
-        case_name=hardest.name,
+        case_name=case_name,
         most=most,
         most_name=why,
     )
+
+
+def _extreme(pick: np.ufunc, named: Sequence[tuple[Any, str]]) -> tuple[Any, str]:
+    """Return the largest or least of some torques, design by design; and its name in the first."""
+    torques = np.broadcast_arrays(*[torque for torque, _ in named])
+    first = [float(torque.flat[0]) for torque in torques]
+    return pick.reduce(torques), named[first.index(pick.reduce(first))][1]
 
 
 def tube_strengths(
@@ -229,20 +246,38 @@ def tube_strengths(
     )
 
 
+def carried_torques(configuration: Configuration) -> Array:
+    """Return the torque at which every tube yields or buckles [N m], shape (N,) or (B, N)."""
+    torques = []
+    for shaft in configuration.shafts:
+        torques.append(np.minimum(*_carries(shaft.tube)))
+    return np.stack(np.broadcast_arrays(*torques), axis=-1)
+
+
+def _carries(tube: Tube) -> tuple[Array, Array]:
+    """Return the torques at which a tube yields, and at which it would buckle [N m]."""
+    material = MATERIALS[tube.material]
+    stress = material.yield_stress if tube.yield_stress is None else tube.yield_stress
+    polar = polar_moment(tube.outside, tube.inside)
+    return (
+        yield_torque(stress, tube.outside, polar),
+        buckling_torque(tube.outside, tube.wall, material.young, material.poisson),
+    )
+
+
 def _strength(number: int, tube: Tube, length: float, torque: float) -> TubeStrength:
     """Return how one tube stands a torque."""
     material = MATERIALS[tube.material]
     stress = material.yield_stress if tube.yield_stress is None else tube.yield_stress
     polar = polar_moment(tube.outside, tube.inside)
     stiffness = float(torsional_stiffness(material.shear, polar, length))
+    yields, buckles = _carries(tube)
     return TubeStrength(
         shaft=number,
         yield_stress=stress,
         certified=tube.yield_stress is not None,
-        yield_torque=float(yield_torque(stress, tube.outside, polar)),
-        buckling_torque=float(
-            buckling_torque(tube.outside, tube.wall, material.young, material.poisson)
-        ),
+        yield_torque=float(yields),
+        buckling_torque=float(buckles),
         shear=float(shear_stress(torque, tube.outside, polar)),
         stiffness=stiffness,
         twist=torque / stiffness,

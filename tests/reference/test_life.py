@@ -11,7 +11,7 @@ import numpy as np
 import pytest
 import samples
 
-from sim.measure.life import bearing_life, combined_life
+from sim.measure.life import bearing_life, combined_life, joint_lives
 from sim.measure.measure import measure
 from sim.motion.solve import solve
 from sim.scene.service import Duty
@@ -147,3 +147,38 @@ def test_a_duty_without_torque_wears_nothing():
     rest = (Duty(name="rolling", share=1.0, case="no torque", height="ride height"),)
     (life,) = rated(POINT, None, None, duties=rest).strength.lives.lives
     assert (life.life, life.worst) == (None, "")
+
+
+def test_many_designs_live_as_each_design_by_itself_and_as_far_as_their_mean_speed_takes_them():
+    """Angles, torques and ratings differ from row to row; distance = life × mean speed."""
+    m = rated(POINT, CAPACITY, None)
+    n, random = m.numbers, np.random.default_rng(5)
+    angle = random.uniform(0.02, 0.3, (4, *n.joint_angle.shape[1:]))
+    torque = n.shaft_torque * random.uniform(0.5, 2, (4, 1))
+    rating = random.uniform(300, 900, 4)
+
+    def made(rows):
+        first = replace(n.configuration.joints[0], life_rating=rating[rows])
+        joints = (first, *n.configuration.joints[1:])
+        return replace(
+            n,
+            configuration=replace(n.configuration, joints=joints),
+            lost=np.zeros((4, len(n.states)), bool)[rows],
+            joint_angle=angle[rows],
+            shaft_torque=torque[rows],
+            shaft_speed=np.broadcast_to(n.shaft_speed, torque.shape)[rows],
+            road_speed=np.broadcast_to(n.road_speed, torque.shape)[rows],
+        )
+
+    life, distance = joint_lives(made(slice(None)))
+    assert life.shape == distance.shape == (4, 3)
+    for row in range(4):
+        alone, far = joint_lives(made(slice(row, row + 1)))
+        np.testing.assert_allclose(life[row], alone[0], rtol=1e-12)
+        np.testing.assert_allclose(distance[row], far[0], rtol=1e-12)
+    assert np.isinf(life[:, 2]).all()
+    # DUTY by hand: 70 % at 90 km/h and 30 % at 15 km/h: 67.5 km/h.
+    np.testing.assert_allclose(distance[:, :2], life[:, :2] * 67.5 / 3.6, rtol=1e-12)
+    (first, second) = m.strength.lives.lives
+    assert first.distance == pytest.approx(first.life * 67.5 / 3.6, rel=1e-12)
+    assert second.distance == pytest.approx(second.life * 67.5 / 3.6, rel=1e-12)

@@ -1,0 +1,150 @@
+"""Torques by which joints are sized: low gear and wheel slip, by the published method.
+
+They are gentler than the largest torque that can reach the shafts (``torsion``), which takes the
+tires' grip and the load that a hard launch adds.
+"""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass
+from typing import Any
+
+import numpy as np
+from numpy.typing import ArrayLike, NDArray
+
+from sim.measure.ratings import SERIES
+from sim.scene.parts import Configuration
+
+Array = NDArray[np.float64]
+
+AUTOMATIC, MANUAL = 0.80, 0.85  # transmission efficiency
+TRANSFER_CASE = 0.95  # what it passes on
+SLIP = 0.71 / 0.95  # share of the axle's capacity that grips, over the axle's efficiency
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Sizing:
+    """Torques in the shafts that joints are sized by [N m], each None where too little is known.
+
+    Many designs have arrays of shape (B,).
+
+    Attributes:
+        low_gear: From the engine in first gear, converter stalled, high range.
+        low_range: The same in low range: what counts off the road.
+        wheel_slip: At which the wheels slip under the load of ``by_capacity``.
+        road: What counts on the road: the lesser of low gear and wheel slip, but not so little
+            that a joint more than one series below the one for low gear would do.
+        by_capacity: Whether wheel slip is that of the axle's capacity; else, where that is not
+            known, of the load that it carries now, which is less.
+    """
+
+    low_gear: float | None
+    low_range: float | None
+    wheel_slip: float | None
+    road: float | None
+    by_capacity: bool
+
+
+def low_gear_torque(
+    engine: ArrayLike,
+    gear: ArrayLike,
+    converter: ArrayLike,
+    transfer: ArrayLike = 1.0,
+    passes: ArrayLike = 1.0,
+) -> Array:
+    r"""Return the torque of the engine in its lowest gear at the shaft.
+
+    .. math:: LGT = T \cdot TLGR \cdot TE \cdot SR \cdot TCR \cdot C
+
+    Args:
+        engine: Net torque T [N m].
+        gear: Lowest ratio of the transmission TLGR [-].
+        converter: Stall ratio SR [-]; 1 means a clutch, and a manual transmission (TE 0.85, else
+            0.80).
+        transfer: Ratio of the transfer case TCR [-].
+        passes: What a transfer case passes on, C [-]: 0.95, or 1 without one.
+
+    Returns:
+        Torque [N m], broadcast shape.
+
+    Source:
+        Spicer J3311, joint sizing, printed p. 2.
+    """
+    stall = np.asarray(converter, float)
+    gears = np.asarray(gear, float) * np.where(stall > 1, AUTOMATIC, MANUAL) * stall
+    gears = gears * np.asarray(transfer, float) * passes
+    return np.asarray(np.asarray(engine, float) * gears)
+
+
+def wheel_slip_torque(load: ArrayLike, rolling_radius: ArrayLike, axle_ratio: ArrayLike) -> Array:
+    r"""Return the torque in the shaft at which the wheels slip.
+
+    .. math:: WST = \frac{0.71 \, W \, RR}{0.95 \, AR}
+
+    Args:
+        load: That the axle may carry W [N].
+        rolling_radius: Of the tires RR [m].
+        axle_ratio: AR [-].
+
+    Returns:
+        Torque [N m], broadcast shape.
+
+    Source:
+        Spicer J3311, joint sizing, printed p. 2: 0.71 W RR/(11.4 AR) in lbf ft of lb and in.
+    """
+    return np.asarray(
+        SLIP * np.asarray(load, float) * np.asarray(rolling_radius, float) / axle_ratio
+    )
+
+
+def road_torque(low_gear: ArrayLike, wheel_slip: ArrayLike) -> Array:
+    """Return what joints on the road are sized by.
+
+    Args:
+        low_gear: [N m].
+        wheel_slip: [N m].
+
+    Returns:
+        The lesser, but at least what the series below the one for ``low_gear`` stands for [N m];
+        beyond the table of light series, what the strongest of them stands for.
+
+    Source:
+        Spicer J3311, joint sizing, printed p. 2: not more than one series below low gear torque.
+    """
+    strong = np.array([series.torque for series in SERIES.values()])
+    below = np.searchsorted(strong, low_gear) - 1
+    floor = np.where(below < 0, 0.0, strong[np.maximum(below, 0)])
+    return np.asarray(np.maximum(np.minimum(low_gear, wheel_slip), floor))
+
+
+def sizing_torques(configuration: Configuration) -> Sizing:
+    """Return what the joints of a configuration are sized by.
+
+    Args:
+        configuration: Its vehicle; its numbers may be arrays of shape (B,).
+    """
+    v = configuration.vehicle
+    low, reduced, slip = None, None, None
+    if v.engine_torque is not None and v.first_gear is not None:
+        passes = np.where(np.asarray(v.low_range) != 1, TRANSFER_CASE, 1.0)
+        low = low_gear_torque(v.engine_torque, v.first_gear, v.converter, 1.0, passes)
+        reduced = low * v.low_range
+    load = v.axle_load if v.axle_capacity is None else v.axle_capacity
+    if load is not None:
+        rolling = v.tire_circumference / (2 * math.pi)
+        slip = wheel_slip_torque(load, rolling, v.axle_ratio)
+    known = [torque for torque in (low, slip) if torque is not None]
+    road: Any = road_torque(*known) if len(known) == 2 else next(iter(known), None)
+    return Sizing(
+        low_gear=_plain(low),
+        low_range=_plain(reduced),
+        wheel_slip=_plain(slip),
+        road=_plain(road),
+        by_capacity=v.axle_capacity is not None,
+    )
+
+
+def _plain(torque: Any) -> Any:
+    """Return a torque of one design as a float."""
+    return float(torque) if np.ndim(torque) == 0 and torque is not None else torque
