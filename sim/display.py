@@ -61,6 +61,7 @@ class Display:
     speed: Unit
     distance: Unit
     torque: Unit
+    mass: Unit
     force: Unit
     stress: Unit
     stiffness: Unit
@@ -83,6 +84,7 @@ METRIC = Display(
     speed=Unit("km/h", "km_h", 1000 / units.HOUR, 0),
     distance=Unit("km", "km", 1000.0, 0),
     torque=Unit("N m", "n_m", 1.0, 0),
+    mass=Unit("kg", "kg", 1.0, 0),
     force=Unit("N", "n", 1.0, 0),
     stress=Unit("MPa", "mpa", 1e6, 0),
     stiffness=Unit("N/mm", "n_mm", 1000.0, 0),
@@ -97,6 +99,7 @@ TRADE_INCH = Display(
     speed=Unit("mph", "mph", units.MILE / units.HOUR, 0),
     distance=Unit("miles", "miles", units.MILE, 0),
     torque=Unit("lbf ft", "lbf_ft", units.POUND_FORCE * units.FOOT, 0),
+    mass=Unit("lb", "lb", units.POUND, 0),
     force=Unit("lbf", "lbf", units.POUND_FORCE, 0),
     stress=Unit("ksi", "ksi", 1000 * units.POUND_FORCE / units.INCH**2, 1),
     stiffness=Unit("lbf/in", "lbf_in", units.POUND_FORCE / units.INCH, 0),

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import hashlib
+import re
 import time
 from pathlib import Path
 
@@ -219,3 +220,22 @@ def _seconds() -> float:
 def test_a_configuration_that_is_not_there_is_named() -> None:
     with pytest.raises(ValueError, match='no configuration "three-piece"; there are: one-piece'):
         read().configuration("three-piece")
+
+
+def test_an_inch_scene_is_spoken_to_in_inches() -> None:
+    inch = ORCHARD.replace('display = "metric"', 'display = "inch"')
+    readings = read_scene(inch.encode()).configuration("two-piece").readings
+    texts = {path: reading.text for path, reading in readings.items() if not reading.line}
+    assert not [text for text in texts.values() if re.search(r"\b(mm|km/h|N/mm|kg|N m)\b", text)]
+    # 5 mm / 25.4; 80 N/mm and 60 % of it / 0.1751268 (1 lbf/in = 4.4482216 N / 25.4 mm)
+    assert texts["output.moves"] == "0.197 in"
+    assert texts["bearing.1.radial"] == "457 ± 274 lbf/in"
+    assert texts["shaft.1.mass"] == "tube and 13 lb"
+    # 6 mm / 25.4
+    with pytest.raises(SceneError, match=r'as in tire_radius = "15\.6 ± 0\.197 in"'):
+        read_scene(inch.replace('tire_radius = "395 ± 5 mm"', "").encode())
+    loose = inch.replace(
+        "[configuration.one-piece]", '[limits]\ngap = "1/8 in"\n\n[configuration.one-piece]', 1
+    )
+    (said,) = [d for d in read_scene(loose.encode()).doubts if "limits.gap" in d]
+    assert "the usual limit is 0.236 in" in said

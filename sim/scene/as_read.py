@@ -4,8 +4,9 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
 
+from sim.display import DisplayName
 from sim.scene.design import Design
-from sim.scene.fields import Part
+from sim.scene.fields import In, Part, limits_of
 from sim.scene.hung import Setup
 from sim.scene.quantity import Quantity
 from sim.scene.structure import Structure
@@ -14,7 +15,7 @@ from sim.scene.values import Reading
 from sim.scene.written import Leaf
 
 
-def quantities(part: Part, path: Path = ()) -> Iterator[tuple[Path, Quantity, bool]]:
+def quantities(part: Part, path: Path = ()) -> Iterator[tuple[Path, Quantity, In | None]]:
     """Yield every quantity of a set-up.
 
     Args:
@@ -22,29 +23,32 @@ def quantities(part: Part, path: Path = ()) -> Iterator[tuple[Path, Quantity, bo
         path: Its keys.
 
     Yields:
-        Keys, quantity, and whether it was written (else a default stands in).
+        Keys, quantity, and its kind and bounds where a default of ours stands in, else None.
     """
     for name, field in type(part).model_fields.items():
         value = getattr(part, name)
         here = (*path, field.alias or name)
         if isinstance(value, Quantity):
-            yield here, value, name in part.model_fields_set
+            yield here, value, None if name in part.model_fields_set else limits_of(field)
         elif isinstance(value, Part):
             yield from quantities(value, here)
         elif isinstance(value, dict):
             for key, inner in value.items():
                 if isinstance(inner, Quantity):
-                    yield (*here, key), inner, True
+                    yield (*here, key), inner, None
                 else:
                     yield from quantities(inner, (*here, key))
 
 
-def readings_of(setup: Part, line_of: Mapping[Path, int]) -> dict[str, Reading]:
+def readings_of(
+    setup: Part, line_of: Mapping[Path, int], display: DisplayName
+) -> dict[str, Reading]:
     """Return the readings and defaults of a set-up by their paths.
 
     Args:
         setup: The complete set-up.
         line_of: Line where each path was written.
+        display: Units in which defaults are said.
 
     Returns:
         Path with dots, as in "bearing.1.up", to its reading.
@@ -54,11 +58,11 @@ def readings_of(setup: Part, line_of: Mapping[Path, int]) -> dict[str, Reading]:
             path=".".join(path),
             value=quantity.value,
             spread=quantity.spread,
-            text=quantity.text,
-            status="measured" if written else "assumed",
-            line=line_of.get(path, 0) if written else 0,
+            text=ours.in_display(quantity.text, display) if ours else quantity.text,
+            status="assumed" if ours else "measured",
+            line=0 if ours else line_of.get(path, 0),
         )
-        for path, quantity, written in quantities(setup)
+        for path, quantity, ours in quantities(setup)
     }
 
 
@@ -106,7 +110,11 @@ def _taken(setup: Setup) -> Iterator[tuple[str, str]]:
 
 
 def design_of(
-    setup: Setup, name: str, line_of: Mapping[Path, int], cut_as: Design | None = None
+    setup: Setup,
+    name: str,
+    line_of: Mapping[Path, int],
+    display: DisplayName,
+    cut_as: Design | None = None,
 ) -> Design:
     """Return the design of a set-up.
 
@@ -114,16 +122,18 @@ def design_of(
         setup: The set-up, its cross checks passed.
         name: Name of the configuration [text].
         line_of: Line where each path was written.
+        display: Units of words about it.
         cut_as: The design whose shafts, already cut, it carries.
 
     Returns:
         The design as it was read.
     """
-    readings = readings_of(setup, line_of)
+    readings = readings_of(setup, line_of, display)
     return Design(
         name=name,
         structure=structure_of(setup),
         values={path: reading.value for path, reading in readings.items()},
         readings=readings,
         cut_as=cut_as,
+        display=display,
     )

@@ -118,7 +118,11 @@ def shaft(v: Values, s: Structure, number: int, centers: Sequence[Vector]) -> Sh
     area = math.pi / 4 * (tube.outside**2 - tube.inside**2)
     length = np.linalg.norm(centers[number] - centers[number - 1], axis=-1)
     density = MATERIALS[tube.material].density
-    mass = v.derive(f"{path}.mass", plain(area * length * density + YOKES), "tube and 6 kg")
+    mass = v.derive(
+        f"{path}.mass",
+        plain(area * length * density + YOKES),
+        f"tube and {v.display.mass.say(YOKES)}",
+    )
     return Shaft(
         tube=tube,
         phase=v[f"{path}.phase"] + _assembly(v, s, number),
@@ -205,7 +209,12 @@ def full_travel_speed(v: Values, s: Structure, vehicle: Vehicle) -> Any:
     written = _speed(v, s, FULL_TRAVEL, vehicle)
     if written is not None:
         return written
-    return v.derive(f"road_speed.{FULL_TRAVEL}", FULL_TRAVEL_SPEED, "50 km/h", "assumed")
+    return v.derive(
+        f"road_speed.{FULL_TRAVEL}",
+        FULL_TRAVEL_SPEED,
+        v.display.speed.say(FULL_TRAVEL_SPEED),
+        "assumed",
+    )
 
 
 def obstacle(v: Values, s: Structure, name: str) -> Obstacle:

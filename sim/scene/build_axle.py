@@ -149,7 +149,7 @@ def _leaf(v: Values, s: Structure) -> axle_parts.LeafSprings:
         spacing=v.derive(
             "suspension.spring_spacing",
             spacing,
-            "1000 mm" if track is None else "0.75 times track",
+            v.display.length.say(SPACING, digits=0) if track is None else "0.75 times track",
             "assumed" if track is None else "derived",
         ),
         wind_up=v.get("suspension.wind_up"),

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from sim import units
+from sim.display import DisplayName, display_of
 from sim.scene import written
 from sim.scene.build import FULL_TRAVEL
 from sim.scene.build import case_names as names_of_cases
@@ -14,11 +14,10 @@ from sim.scene.quantity import Quantity
 from sim.scene.service_checks import check_service
 from sim.scene.text import Path
 from sim.scene.vehicle_parts import NO_TORQUE
-from sim.scene.words import one_of, quote
+from sim.scene.words import example_of, one_of, quote
 
 Found = Iterator[tuple[Path, str]]
 RIDE, DROOP, BUMP, PARKED = "ride height", "full droop", "full bump", "parked low"
-NEEDS_TRACK = 'then the track must be known: [axle] track = "1500 mm"'
 FARTHEST_AXLE = 1.2  # [m], pinion joint to axle center; no axle housing is longer
 
 
@@ -32,10 +31,20 @@ def shown(setup: Setup, length: float) -> str:
     Returns:
         As in "115 mm" or "4.53 in" [text].
     """
+    display = display_of(read_in(setup))
+    return display.length.say(length, digits=display.coarse).replace("−", "-")
+
+
+def read_in(setup: Setup) -> DisplayName:
+    """Return the units in which the places of a set-up were read."""
     read = setup.pinion.aft or setup.pinion.forward
-    unit = "in" if read is not None and read.unit in ("in", "inch", "ft") else "mm"
-    number = length / units.factor(units.LENGTH, unit)
-    return f"{number:.0f} mm" if unit == "mm" else f"{number:.2f} in"
+    return "inch" if read is not None and read.unit in ("in", "inch", "ft") else "metric"
+
+
+def _must_be_known(setup: Setup, what: str, table: str, key: str) -> str:
+    """Say that a key that may be left out is needed here."""
+    _, example = example_of((table,), key, {}, read_in(setup))
+    return f"then {what} must be known: [{table}] {example}"
 
 
 def case_names(setup: Setup) -> tuple[str, ...]:
@@ -43,6 +52,10 @@ def case_names(setup: Setup) -> tuple[str, ...]:
     plate = setup.vehicle
     known = {f"vehicle.{key}" for key in plate.model_fields_set if getattr(plate, key) is not None}
     return names_of_cases(tuple(setup.torque_case), known)
+
+
+def _track(setup: Setup) -> str:
+    return _must_be_known(setup, "the track", "axle", "track")
 
 
 def check_structure(setup: Setup) -> Found:
@@ -196,7 +209,10 @@ def _travel(setup: Setup) -> Found:
         said = f" is {travel.parked_low.text}; parked low is above bump, which is "
         yield ("travel", "parked_low"), said + travel.bump.text
     if travel.roll.value and setup.axle.track is None:
-        yield ("travel", "roll"), f" is {travel.roll.text}; {NEEDS_TRACK}"
+        yield (
+            ("travel", "roll"),
+            f" is {travel.roll.text}; {_track(setup)}",
+        )
     still = travel.droop.value + travel.bump.value == 0
     if still and not isinstance(suspension, written.FrameMounted):
         yield ("travel",), ": droop and bump are both 0; the axle must move"
@@ -221,8 +237,8 @@ def _heights(setup: Setup) -> Found:
                     yield (*path, key), said
         yield from _apart(setup, height, path)
         if height.axle_load is not None and setup.vehicle.axle_load is None:
-            said = f" is {height.axle_load.text}; then the load at ride height must be known: "
-            yield (*path, "axle_load"), said + '[vehicle] axle_load = "1448 ± 30 kg"'
+            needs = _must_be_known(setup, "the load at ride height", "vehicle", "axle_load")
+            yield (*path, "axle_load"), f" is {height.axle_load.text}; {needs}"
         for case in height.cases:
             if case not in case_names(setup):
                 yield (*path, "torque_cases"), _no_case(setup, case)
@@ -233,7 +249,10 @@ def _apart(setup: Setup, height: written.Height, path: Path) -> Found:
     if height.bump is not None or height.droop is not None:
         return
     if setup.axle.track is None:
-        yield path, f" has its own travel left and right; {NEEDS_TRACK}"
+        yield (
+            path,
+            f" has its own travel left and right; {_track(setup)}",
+        )
         return
     left, right = (
         quantity.value

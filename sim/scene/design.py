@@ -93,6 +93,7 @@ class Design:
             one value for each of B designs of this structure.
         readings: By path, how each value was read, with its ±.
         cut_as: The design whose shafts, already cut, it carries, or None.
+        display: Units of words about it.
     """
 
     name: str
@@ -100,6 +101,7 @@ class Design:
     values: Mapping[str, Any] = field(repr=False)
     readings: Mapping[str, Reading] = field(default_factory=dict, repr=False)
     cut_as: Design | None = None
+    display: DisplayName = "metric"
 
     @staticmethod
     def made(
@@ -184,7 +186,7 @@ class Design:
         Raises:
             DomainError: If a value is missing.
         """
-        return self._build(Values(self.values))
+        return self._build(Values(self.values, self.display))
 
     def _build(self, v: Values) -> Configuration:
         s = self.structure
@@ -220,5 +222,6 @@ class Design:
             duties=build.duties(v, s),
             torsion=build.torsion(v),
             complaints=tuple(build.complaint(v, s, n, self.readings) for n in s.complaints),
+            display=self.display,
             design=self,
         )

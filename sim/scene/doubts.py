@@ -6,11 +6,12 @@ import math
 from collections.abc import Iterator
 
 from sim import units
+from sim.display import DisplayName
 from sim.scene.build import joint_centers
 from sim.scene.checks import shown
 from sim.scene.hung import Limits, Setup
 from sim.scene.parts import Configuration
-from sim.scene.quantity import parse
+from sim.scene.quantity import in_display, parse
 from sim.scene.text import Path
 
 Found = Iterator[tuple[Path, str]]
@@ -32,7 +33,7 @@ def doubt(setup: Setup, configuration: Configuration) -> Found:
     yield from _engine(setup, configuration)
     yield from _ground(setup, configuration)
     yield from _slope_sign(setup, configuration)
-    yield from _lowered(setup)
+    yield from _lowered(setup, configuration.display)
 
 
 def _tire(setup: Setup) -> Found:
@@ -79,14 +80,18 @@ def _slope_sign(setup: Setup, configuration: Configuration) -> Found:
         yield ("output", "slope"), said + f"{math.degrees(drop):.1f} deg to the rear; {hint}"
 
 
-def _lowered(setup: Setup) -> Found:
+def _lowered(setup: Setup, display: DisplayName) -> Found:
     """Doubt limits made weaker than the usual ones: allowed, never silent."""
     said = "; the usual limit is {}, and every report will say that it was lowered"
+
+    def weaker_than(usual: str) -> str:
+        return said.format(in_display(units.LENGTH, usual, display))
+
     limits = setup.limits
     for key in ("gap", "clearance"):
         usual, here = Limits.model_fields[key].default, getattr(limits, key)
         if here.value < parse(units.LENGTH, usual).value:
-            yield ("limits", key), f" is {here.text}" + said.format(usual)
+            yield ("limits", key), f" is {here.text}" + weaker_than(usual)
     for name, obstacle in setup.obstacle.items():
         least = obstacle.least_clearance
         if least is not None and least.value < limits.clearance.value:
@@ -94,7 +99,7 @@ def _lowered(setup: Setup) -> Found:
             yield path, f" is {least.text}" + said.format(limits.clearance.text)
     engaged = setup.spline.least_engaged
     if engaged.value < LEAST_ENGAGED:
-        yield ("spline", "least_engaged"), f" is {engaged.text}" + said.format("50 mm")
+        yield ("spline", "least_engaged"), f" is {engaged.text}" + weaker_than("50 mm")
     usual_share = Limits.model_fields["safe_share"].default
     if limits.safe_share.value > parse(units.SHARE, usual_share).value:
         weaker = f" is {limits.safe_share.text}; the usual limit is {usual_share}, and every report"

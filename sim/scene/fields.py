@@ -13,7 +13,8 @@ from pydantic.fields import FieldInfo
 from pydantic_core import CoreSchema, PydanticCustomError, core_schema
 
 from sim import units
-from sim.scene.quantity import Quantity, QuantityError, parse
+from sim.display import DisplayName
+from sim.scene.quantity import Quantity, QuantityError, in_display, parse
 from sim.units import Kind
 
 NAME_PATTERN = r"^[A-Za-z0-9][A-Za-z0-9 .,()_+-]{0,39}$"
@@ -54,6 +55,10 @@ class In:
         if self.kind is units.RATIO:
             return f"{low}:1 to {high}:1"
         return f"{low} to {high} {units.spell(unit)}"
+
+    def in_display(self, text: str, display: DisplayName) -> str:
+        """Return a quantity of ours, a default or an example, in the units of a reader."""
+        return in_display(self.kind, text, display, self.tails)
 
     def read(self, written: Any) -> Quantity:
         """Turn what a file says into a quantity, or tell pydantic why not."""

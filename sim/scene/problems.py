@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import replace
 
+from sim.display import DisplayName
 from sim.errors import Problem, SceneError
 from sim.scene.changes import Change
 from sim.scene.layers import Merged
@@ -37,6 +38,7 @@ class Problems:
         tried: Mapping[Path, Change] | None = None,
     ) -> None:
         self._file, self._lines, self._root, self._tried = file, lines, root, tried or {}
+        self.display: DisplayName = "inch" if root.get("display") == "inch" else "metric"
         self._found: list[Problem] = []
         self._doubts: list[Problem] = []
         self._said: set[Path] = set()
@@ -121,7 +123,7 @@ class Problems:
             return f"spline {_NO_SPLINE}"
         if keys == ("kind",):
             return f"{part_name((*table, 'kind'))} is missing; allowed: {', '.join(SUSPENSIONS)}"
-        what, example = example_of(table, keys[0], self._root)
+        what, example = example_of(table, keys[0], self._root, self.display)
         shown = f", as in {example}" if example else ""
         if len(keys) == 1:
             return f"{part_name((*table, keys[0]))} is missing; {what}{shown}"

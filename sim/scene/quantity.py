@@ -6,7 +6,8 @@ import difflib
 import re
 from dataclasses import dataclass
 
-from sim.units import KINDS, LENGTH, SHARE, Kind, factor, spell
+from sim.display import DisplayName
+from sim.units import KINDS, LENGTH, SHARE, Kind, factor, say, spell
 
 TAILS = ("to level", "at the wheels", "at the shaft")
 LONGEST = 60
@@ -78,6 +79,30 @@ def parse(kind: Kind, written: str, tails: tuple[str, ...] = ()) -> Quantity:
     value = _number(first[0]) * factor(kind, unit)
     spread = _spread(kind, first, rest[0], value)
     return Quantity(value, spread, written, unit, tail)
+
+
+def in_display(kind: Kind, text: str, display: DisplayName, tails: tuple[str, ...] = ()) -> str:
+    """Return a quantity of ours, a default or an example, in the units of a reader.
+
+    Args:
+        kind: Kind of quantity.
+        text: In metric units [text].
+        display: Units of the reader.
+        tails: See ``parse``.
+
+    Returns:
+        The same, rounded [text].
+
+    Example:
+        >>> in_display(LENGTH, "75 ± 5 mm", "inch")
+        '2.95 ± 0.197 in'
+    """
+    if display == "metric" or kind.metric == kind.inch:
+        return text
+    read = parse(kind, text, tails)
+    numbers = [say(kind, number, kind.inch) for number in (read.value, read.spread) if number]
+    words = f"{' ± '.join(numbers) or '0'} {kind.inch}"
+    return f"{words} {read.tail}" if read.tail else words
 
 
 def _tail(text: str, tails: tuple[str, ...]) -> str:

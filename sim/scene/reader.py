@@ -90,7 +90,7 @@ def read_scene(
         datum=root["datum"],
         display=root["display"],
         rules=root["rules"],
-        configurations=tuple(replace(c, display=root["display"]) for c in configurations),
+        configurations=configurations,
         compared=compared,
         doubts=reading.problems.doubts(),
         text=text,
@@ -197,7 +197,8 @@ class _Reading:
         table, origin = self.named[name], self.merged[name].origin
         lines = {path: self.problems.line(home) for path, home in origin.items()}
         cut_as = self.built.get(table.get("same_shafts_as", ""))
-        design = design_of(setup, name, lines, cut_as.design if cut_as else None)
+        display = self.problems.display
+        design = design_of(setup, name, lines, display, cut_as.design if cut_as else None)
         return replace(
             design.build(),
             about=table.get("about", ""),

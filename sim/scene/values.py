@@ -11,6 +11,7 @@ from typing import Any, Literal
 
 import numpy as np
 
+from sim.display import DisplayName, display_of
 from sim.errors import DomainError
 from sim.scene.shaft_parts import Vector
 
@@ -68,12 +69,13 @@ class Values:
     """Values by path, with what is derived from them on the way.
 
     Attributes:
+        display: Units of words.
         derived: Path to value, text and status of everything that no reading gave.
         asked: Paths that were looked at, given or not.
     """
 
-    def __init__(self, given: Mapping[str, Any]) -> None:
-        self._given = given
+    def __init__(self, given: Mapping[str, Any], display: DisplayName = "metric") -> None:
+        self._given, self.display = given, display_of(display)
         self.derived: dict[str, Reading] = {}
         self.asked: set[str] = set()
 

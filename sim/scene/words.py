@@ -10,6 +10,7 @@ from typing import Any, get_args, get_origin
 from pydantic import BaseModel
 from pydantic.fields import FieldInfo
 
+from sim.display import DisplayName
 from sim.errors import printable
 from sim.scene.fields import limits_of
 from sim.scene.hung import Setup
@@ -218,13 +219,16 @@ def _is_kind(model: type[BaseModel], kind: object) -> bool:
     return field is not None and kind in get_args(field.annotation)
 
 
-def example_of(table: Path, key: str, tables: Tables) -> tuple[str, str]:
+def example_of(
+    table: Path, key: str, tables: Tables, display: DisplayName = "metric"
+) -> tuple[str, str]:
     """Return what a key means, and how it is written.
 
     Args:
         table: Path of its table.
         key: The key [text].
         tables: The set-up as written.
+        display: Units of the example.
 
     Returns:
         Meaning and example, as in ("loaded radius", 'tire_radius = "395 mm"'); "" if none.
@@ -233,4 +237,4 @@ def example_of(table: Path, key: str, tables: Tables) -> tuple[str, str]:
     what = (field.description or "").split(";")[0].split(":")[0].rstrip(".")
     what = what[:1].lower() + what[1:]
     limits = limits_of(field)
-    return what, f'{key} = "{limits.example}"' if limits else ""
+    return what, f'{key} = "{limits.in_display(limits.example, display)}"' if limits else ""
