@@ -21,6 +21,7 @@ from sim.judge.sureness import weigh
 from sim.measure import sampling
 from sim.measure.measure import measure
 from sim.measure.sampling import BAND, draw, one_by_one, sampled, sources_of
+from sim.measure import spread as spread_module
 from sim.measure.spread import Spread, measure_spread
 from sim.measure.waves import steepest, swing, swing_between
 from sim.motion.frames import angle_between
@@ -108,7 +109,7 @@ def test_spread_is_linear_propagation_where_errors_are_small(monkeypatch) -> Non
         for s in sources_of(truck)
         if s.name != "output.plan_angle"
     )
-    monkeypatch.setattr("sim.measure.spread.sources_of", lambda _: small)
+    monkeypatch.setattr(spread_module, "sources_of", lambda _: small)
     _, spread = spread_of(truck, 4000)
     monkeypatch.setattr(sys.modules[__name__], "sources_of", lambda _: small)
     base = angles_slip_wrap(truck, spread)
