@@ -53,7 +53,12 @@ def plain_number(value: float, digits: int, signed: bool = False) -> str:
 
 @dataclass(frozen=True, slots=True)
 class Display:
-    """The units of one way of showing; ``coarse`` are the decimals of a millimeter or so."""
+    """The units of one way of showing.
+
+    Attributes:
+        coarse: Decimals of a millimeter or so.
+        common_speed: Road speed at which states are compared with each other [m/s].
+    """
 
     name: DisplayName
     length: Unit
@@ -68,6 +73,7 @@ class Display:
     inertia: Unit
     unbalance: Unit
     coarse: int
+    common_speed: float
 
 
 DEGREES = Unit("deg", "deg", units.DEGREE, 2)
@@ -91,6 +97,7 @@ METRIC = Display(
     inertia=Unit("kg m²", "kg_m2", 1.0, 4),
     unbalance=Unit("g mm", "g_mm", 1e-6, 0),
     coarse=0,
+    common_speed=100_000 / units.HOUR,
 )
 TRADE_INCH = Display(
     "inch",
@@ -106,6 +113,7 @@ TRADE_INCH = Display(
     inertia=Unit("lb ft²", "lb_ft2", units.POUND * units.FOOT**2, 3),
     unbalance=Unit("oz in", "oz_in", units.POUND / 16 * units.INCH, 2),
     coarse=2,
+    common_speed=60 * units.MILE / units.HOUR,
 )
 
 _SAME = (DEGREES, PERCENT, SHAFT_SPEED, ACCELERATION, HOURS, ANGLE_AT_SPEED)

@@ -19,9 +19,9 @@ from sim.judge.margins import margins_of, states_to_sample
 from sim.judge.sure_words import sure_lines
 from sim.judge.sureness import weigh
 from sim.measure import sampling
+from sim.measure import spread as spread_module
 from sim.measure.measure import measure
 from sim.measure.sampling import BAND, draw, one_by_one, sampled, sources_of
-from sim.measure import spread as spread_module
 from sim.measure.spread import Spread, measure_spread
 from sim.measure.waves import steepest, swing, swing_between
 from sim.motion.frames import angle_between

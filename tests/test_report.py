@@ -258,7 +258,7 @@ def test_accelerations_stand_beside_their_speed_and_at_100_km_h(written: Path) -
     speed = f"{3.6 * m.states[at].road_speed:.0f} ({m.shaft_speed[at] * 30 / np.pi:.0f} rpm)"
     assert f"<td>{speed}</td><td>{a.torsional[at]:.0f}</td>" in text
     assert f"<td>{same.torsional[at]:.0f}</td><td>{same.inertial_drive[at]:.0f} (shaft" in text
-    assert "torsional at 100 km/h [rad/s²]" in text
+    assert "pinion uneven at 100 km/h [rad/s²]" in text
 
 
 def test_the_same_results_write_the_same_bits(tmp_path: Path) -> None:

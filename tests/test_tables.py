@@ -49,8 +49,8 @@ def test_every_number_with_a_dimension_ends_in_its_unit_and_every_column_says_wh
         ("joint_3_couple_behind_n_m", TWO.loads.driven_couple[:, 2], 1e-3),
         ("bearing_1_largest_n", TWO.loads.bearing.largest[:, 0], 1e-3),
         ("bearing_1_unbalance_g40_n", TWO.loads.unbalance[:, 0, 1], 1e-3),
-        ("torsional_rad_s2", TWO.acceleration.torsional, 1e-3),
-        ("torsional_at_100_km_h_rad_s2", TWO.acceleration_100.torsional, 1e-3),
+        ("pinion_uneven_rad_s2", TWO.acceleration.torsional, 1e-3),
+        ("pinion_uneven_at_100_km_h_rad_s2", TWO.acceleration_100.torsional, 1e-3),
     ],
 )
 def test_a_column_holds_the_measurement_in_its_unit(
@@ -69,6 +69,17 @@ def test_an_inch_table_holds_the_same_lengths_in_inches() -> None:
     )
     assert "gap_mm" not in inch
     assert "road_speed_mph" in inch
+
+
+def test_an_inch_table_compares_accelerations_at_its_own_round_speed() -> None:
+    # 60 mph is 96.56064 km/h (1.609344 km to the mile); accelerations grow with its square.
+    metric = {column.name: column.values for column in table(TWO)}
+    inch = {column.name: column.values for column in table(TWO, "inch")}
+    hundred = np.array(metric["pinion_uneven_at_100_km_h_rad_s2"], float)
+    np.testing.assert_allclose(
+        np.array(inch["pinion_uneven_at_60_mph_rad_s2"], float), 0.9656064**2 * hundred, atol=2e-3
+    )
+    assert not [name for name in inch if re.search(r"km_h|_mm$|_n_m$", name)]
 
 
 def test_the_files_hold_the_same_values_twice_to_the_bit(tmp_path: Path) -> None:

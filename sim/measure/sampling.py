@@ -15,6 +15,7 @@ from typing import Any
 import numpy as np
 from numpy.typing import NDArray
 
+from sim.display import DisplayName, display_of
 from sim.scene.parts import Configuration, Design, Reading, Status
 
 Array = NDArray[np.float64]
@@ -32,7 +33,7 @@ CHOSEN = (".top_speed", ".teeth", ".least_engaged", ".largest_angle")  # set, no
 # How far off what is usually not known may be, where nothing is written: common practice, no
 # source.  Shares of the value, or SI units.
 USUAL_SHARE = {"suspension.rate": (0.20, "± 20 %"), "suspension.wind_up": (0.40, "± 40 %")}
-USUAL = {"travel.bump": (0.008, "± 8 mm"), "travel.droop": (0.005, "± 5 mm")}
+USUAL = {"travel.bump": 0.008, "travel.droop": 0.005}
 SPRUNG, SPRUNG_SPREAD = "vehicle.unsprung_share", (0.10, "± 10 %")  # where no spring was weighed
 RADIUS = "vehicle.tire_radius"
 CIRCUMFERENCE, CIRCUMFERENCE_SHARE = "vehicle.tire_circumference", 0.02  # not rolled out
@@ -86,7 +87,11 @@ def sources_of(configuration: Configuration) -> tuple[Source, ...]:
     """
     if configuration.design is None:
         return ()
-    found = [*_read(configuration.readings, ""), *_derived(configuration), *_mounts(configuration)]
+    found = [
+        *_read(configuration.readings, "", configuration.display),
+        *_derived(configuration),
+        *_mounts(configuration),
+    ]
     if configuration.cut_as is not None:
         own = configuration.readings
         other = {
@@ -94,7 +99,7 @@ def sources_of(configuration: Configuration) -> tuple[Source, ...]:
             for path, reading in configuration.cut_as.readings.items()
             if not _same(reading, own.get(path))
         }
-        found += _read(other, CUT)
+        found += _read(other, CUT, configuration.display)
     return tuple(found)
 
 
@@ -199,12 +204,12 @@ def _same(one: Reading, other: Reading | None) -> bool:
     return other is not None and (one.line, one.text) == (other.line, other.text)
 
 
-def _read(readings: Mapping[str, Reading], lead: str) -> Iterator[Source]:
+def _read(readings: Mapping[str, Reading], lead: str, display: DisplayName) -> Iterator[Source]:
     """Yield the readings and defaults that have a ±, or usually would."""
     for path, reading in readings.items():
         if reading.status == "derived" or _unseen(path):
             continue
-        usual, words = _usual(path, reading, readings)
+        usual, words = _usual(path, reading, readings, display)
         if not (reading.spread or usual):
             continue
         yield Source(
@@ -223,13 +228,15 @@ def _unseen(path: str) -> bool:
     return path.startswith(UNSEEN) or path.endswith(UNSEEN_ENDS)
 
 
-def _usual(path: str, reading: Reading, readings: Mapping[str, Reading]) -> tuple[float, str]:
+def _usual(
+    path: str, reading: Reading, readings: Mapping[str, Reading], display: DisplayName
+) -> tuple[float, str]:
     """Return how far off something may be that has no ± of its own [SI unit], and in words."""
     if path == SPRUNG:
         load = readings.get("suspension.spring_load")
         return SPRUNG_SPREAD if load is not None and load.status == "derived" else (0.0, "")
     if path in USUAL:
-        return USUAL[path]
+        return USUAL[path], f"± {display_of(display).length.say(USUAL[path])}"
     share, words = USUAL_SHARE.get(path, (0.0, ""))
     return share * abs(reading.value), words
 

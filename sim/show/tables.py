@@ -10,14 +10,23 @@ import csv
 import io
 import json
 from collections.abc import Iterable, Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from pathlib import Path
-from typing import Literal
 
 import numpy as np
 from numpy.typing import NDArray
 
-from sim.display import ACCELERATION, DEGREES, PERCENT, SHAFT_SPEED, Unit, display_of
+from sim.display import (
+    ACCELERATION,
+    DEGREES,
+    METRIC,
+    PERCENT,
+    SHAFT_SPEED,
+    Display,
+    DisplayName,
+    Unit,
+    display_of,
+)
 from sim.measure.measurements import Acceleration, Measurements
 from sim.show.files import write_text
 from sim.show.load_columns import load_columns
@@ -44,9 +53,7 @@ class Column:
     values: tuple[Cell, ...]
 
 
-def table(
-    measurements: Measurements, display: Literal["metric", "inch"] = "metric"
-) -> tuple[Column, ...]:
+def table(measurements: Measurements, display: DisplayName = "metric") -> tuple[Column, ...]:
     """Return every measurement that belongs to a state, in columns.
 
     Args:
@@ -65,12 +72,12 @@ def table(
         *_phases(measurements),
         *(_column(*entry) for entry in load_columns(measurements, display_of(display))),
         *_accelerations(measurements.acceleration, "", "at the road speed of the state"),
-        *_accelerations(measurements.acceleration_100, "_at_100_km_h", "at 100 km/h"),
+        *_accelerations(*_at_common_speed(measurements, display_of(display))),
     )
 
 
 def write_tables(
-    measurements: Measurements, folder: Path, display: Literal["metric", "inch"] = "metric"
+    measurements: Measurements, folder: Path, display: DisplayName = "metric"
 ) -> tuple[Path, ...]:
     """Write ``sweep.csv`` and ``sweep.json``.
 
@@ -119,7 +126,7 @@ def _words(name: str, meaning: str, values: Iterable[Cell], unit: str = "") -> C
     return Column(name, unit, meaning, tuple(values))
 
 
-def _states(m: Measurements, display: Literal["metric", "inch"]) -> Iterator[Column]:
+def _states(m: Measurements, display: DisplayName) -> Iterator[Column]:
     """Return what the states are."""
     units, states = display_of(display), m.states
 
@@ -192,7 +199,7 @@ def _joints(m: Measurements) -> Iterator[Column]:
         )
 
 
-def _spline(m: Measurements, display: Literal["metric", "inch"]) -> Iterator[Column]:
+def _spline(m: Measurements, display: DisplayName) -> Iterator[Column]:
     """Return wrap, and slip, gap and engaged length."""
     unit = display_of(display).length
     yield _column(
@@ -255,6 +262,29 @@ def _phases(m: Measurements) -> Iterator[Column]:
         )
 
 
+def at_common_speed(m: Measurements, display: Display) -> Acceleration:
+    """Return the accelerations at the speed at which a display compares states.
+
+    Args:
+        m: What was measured; accelerations grow with the square of the speed.
+        display: Gives that speed.
+    """
+    a, times = m.acceleration_100, (display.common_speed / METRIC.common_speed) ** 2
+    return replace(
+        a,
+        torsional=times * a.torsional,
+        inertial_drive=times * a.inertial_drive,
+        inertial_coast=times * a.inertial_coast,
+    )
+
+
+def _at_common_speed(m: Measurements, display: Display) -> tuple[Acceleration, str, str]:
+    """Return them with the ending and the meaning of their columns."""
+    number = display.speed.number(display.common_speed)
+    ending, words = f"_at_{number}_{display.speed.suffix}", f"at {number} {display.speed.name}"
+    return at_common_speed(m, display), ending, words
+
+
 def _accelerations(a: Acceleration, ending: str, speed: str) -> Iterator[Column]:
     """Return the angular accelerations at one choice of speed."""
 
@@ -264,25 +294,25 @@ def _accelerations(a: Acceleration, ending: str, speed: str) -> Iterator[Column]
             f"{name}{ending}_{ACCELERATION.suffix}", column.unit, column.meaning, column.values
         )
 
-    yield one("torsional", "Angular acceleration of the pinion at steady output", a.torsional)
+    yield one("pinion_uneven", "Angular acceleration of the pinion at steady output", a.torsional)
     yield one(
-        "inertial_drive",
+        "shaft_uneven_under_drive",
         "Largest angular acceleration of a shaft at steady output",
         a.inertial_drive,
     )
     yield _words(
-        f"inertial_drive_shaft{ending}",
+        f"shaft_uneven_under_drive_shaft{ending}",
         "Number of the shaft that has it, from the front",
         (int(n) for n in a.drive_shaft),
         "-",
     )
     yield one(
-        "inertial_coast",
+        "shaft_uneven_on_the_overrun",
         "Largest angular acceleration of a shaft at steady pinion",
         a.inertial_coast,
     )
     yield _words(
-        f"inertial_coast_shaft{ending}",
+        f"shaft_uneven_on_the_overrun_shaft{ending}",
         "Number of the shaft that has it, from the front",
         (int(n) for n in a.coast_shaft),
         "-",

@@ -76,11 +76,11 @@ class _Quantity:
 def _quantities(m: Measurements) -> tuple[_Quantity, ...]:
     """Return what the four panels show."""
     a, peak, unit = m.acceleration, "zero to peak", "rad/s²"
-    drive = "Inertial drive: worst shaft, steady output"
-    coast = "Inertial coast: worst shaft, steady pinion"
+    drive = "Shaft uneven under drive: worst shaft"
+    coast = "Shaft uneven on the overrun: worst shaft"
     return (
         _Quantity("Pinion speed fluctuation", "peak to peak", "%", 100 * m.fluctuation[:, -1], ""),
-        _Quantity("Torsional: pinion, steady output", peak, unit, a.torsional, "torsional"),
+        _Quantity("Pinion uneven: at steady output", peak, unit, a.torsional, "torsional"),
         _Quantity(drive, peak, unit, a.inertial_drive, "inertial drive"),
         _Quantity(coast, peak, unit, a.inertial_coast, "inertial coast"),
     )

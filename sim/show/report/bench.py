@@ -41,14 +41,14 @@ def _orders(m: Measurements, display: Display) -> Table:
         "What to order",
         (
             "shaft",
-            f"joint center to joint center [{unit.name}]",
+            f"joint center to joint center, as built [{unit.name}]",
             "tube, outside × wall",
             f"bench gap [{unit.name}]",
             f"bench engaged [{unit.name}]",
         ),
         tuple(rows),
-        "Lengths in the reference posture: ride height, no roll, no torque. Gap and engaged length "
-        "as they stand on the bench at that length.",
+        "Lengths as built: at ride height, no roll, no torque; as the spline slides a shaft may "
+        "grow longer. Gap and engaged length as they stand on the bench at that length.",
     )
 
 
@@ -72,7 +72,7 @@ def _critical(m: Measurements, display: Display) -> Table:
         f"Critical speed against top speed {top}",
         (
             "shaft",
-            f"length used [{display.length.name}]",
+            f"longest while it turns [{display.length.name}]",
             "critical [rpm]",
             f"critical at road speed [{unit.name}]",
             f"whirl limit, {share:.2f} of critical [{unit.name}]",

@@ -14,7 +14,7 @@ from sim.show.report.pages import Table
 
 Row = tuple[str, ...]
 CARRY, FEEL = "What it must carry", "What the center bearing feels"
-MEGAPASCAL, HOUR = 1e6, 3600.0
+HOUR = 3600.0
 
 
 def load_tables(m: Measurements, display: Display) -> tuple[Table, ...]:
@@ -73,9 +73,10 @@ def _tubes(m: Measurements, display: Display) -> Table:
             unit.number(t.yield_torque),
             unit.number(t.buckling_torque),
             plain_number(100 * most / t.carries, 0),
-            plain_number(t.shear / MEGAPASCAL, 0),
+            display.stress.number(t.shear),
             DEGREES.number(t.twist),
-            f"{t.yield_stress / MEGAPASCAL:.0f} ({'scene' if t.certified else 'from memory'})",
+            f"{display.stress.number(t.yield_stress)} "
+            f"({'scene' if t.certified else 'from memory'})",
         )
         for t in m.strength.tubes
     )
@@ -86,9 +87,9 @@ def _tubes(m: Measurements, display: Display) -> Table:
             f"yields at [{unit.name}]",
             f"would buckle at [{unit.name}]",
             "used [%]",
-            "shear stress [MPa]",
+            f"shear stress [{display.stress.name}]",
             "twist [deg]",
-            "yield stress taken [MPa]",
+            f"yield stress taken [{display.stress.name}]",
         ),
         rows,
         "Plain tube, elastic: τ = T D/(2 J), first yield by von Mises, buckling of a long perfect "

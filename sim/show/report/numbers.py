@@ -7,11 +7,11 @@ from collections.abc import Iterable
 import numpy as np
 
 from sim.display import ACCELERATION, DEGREES, PERCENT, SHAFT_SPEED, Display
-from sim.measure.measurements import Measurements
+from sim.measure.measurements import Acceleration, Measurements
 from sim.show.report.joint_table import joint_table
 from sim.show.report.pages import Table
 from sim.show.slide_words import slide_words
-from sim.show.tables import member_names
+from sim.show.tables import at_common_speed, member_names
 
 Row = tuple[str, ...]
 
@@ -126,11 +126,11 @@ def _spline_limits(m: Measurements, display: Display) -> Table:
 
 
 def _smoothness(m: Measurements, display: Display) -> Table:
-    """Return fluctuation and accelerations, with the speed beside each, and at 100 km/h."""
+    """Return fluctuation and accelerations, with the speed beside each, and at one for all."""
+    common = at_common_speed(m, display)
     names = [name.replace("_", " ") for name in member_names(m.matched_phase.shape[1])][1:]
 
-    def accelerations(k: int, hundred: bool) -> Iterable[str]:
-        a = m.acceleration_100 if hundred else m.acceleration
+    def accelerations(k: int, a: Acceleration) -> Iterable[str]:
         yield ACCELERATION.number(a.torsional[k])
         for values, shafts in (
             (a.inertial_drive, a.drive_shaft),
@@ -145,12 +145,13 @@ def _smoothness(m: Measurements, display: Display) -> Table:
             *(PERCENT.number(value) for value in m.fluctuation[k, 1:]),
             f"{display.speed.number(m.states[k].road_speed)} "
             f"({SHAFT_SPEED.number(m.shaft_speed[k])} rpm)",
-            *accelerations(k, hundred=False),
-            *accelerations(k, hundred=True),
+            *accelerations(k, m.acceleration),
+            *accelerations(k, common),
         )
         for k in _named(m, turning=True)
     )
-    kinds = ("torsional", "inertial drive", "inertial coast")
+    kinds = ("pinion uneven", "shaft uneven under drive", "shaft uneven on the overrun")
+    at_common = display.speed.say(display.common_speed)
     return Table(
         "Speed fluctuation and angular acceleration",
         (
@@ -159,12 +160,13 @@ def _smoothness(m: Measurements, display: Display) -> Table:
             *(f"fluctuation, {name} [%]" for name in names),
             f"at road speed [{display.speed.name}] (shaft)",
             *(f"{kind} [rad/s²]" for kind in kinds),
-            *(f"{kind} at 100 km/h [rad/s²]" for kind in kinds),
+            *(f"{kind} at {at_common} [rad/s²]" for kind in kinds),
         ),
         tuple(rows),
         "Fluctuation: peak to peak over a turn. Accelerations: zero to peak, at the road speed "
-        "that belongs to the state. Torsional: the pinion at steady output. Inertial: the shaft "
-        "with the largest, at steady output (drive) and at steady pinion (coast).",
+        "that belongs to the state. Pinion: at steady output. Shaft: the one with the largest, at "
+        "steady output (drive) and at steady pinion (overrun). A shaft that no joint turns "
+        "unevenly has exactly 0 here.",
     )
 
 
