@@ -13,6 +13,7 @@ import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
 Array = NDArray[np.float64]
+STILL = 1e-150  # a component [m] that is none; its square is 0 in any case
 PARALLEL = 1e-12  # squared sine of the angle under which two segments count as parallel
 
 
@@ -23,7 +24,7 @@ def segment_to_box(
 
     Along a segment the squared distance is convex, and its slope is a broken straight line that
     bends only where the segment passes the plane of a face.  So the least is found in closed
-    form: the zero between two bends, or an end.
+    form: the zero between two neighboring bends, or an end.
 
     Args:
         start: Ends of the segments [m], shape (..., 3).
@@ -38,25 +39,34 @@ def segment_to_box(
     Source:
         Derived in DEVELOPERS.md, clearance.
     """
-    p, q, low, high = np.broadcast_arrays(*(np.asarray(a, float) for a in (start, end, low, high)))
+    p, q, low, high = _components(start, end, low, high)
     along = q - p
-    still = along == 0
-    step = np.where(still, 1.0, along)
-    bends = np.concatenate([(low - p) / step, (high - p) / step], axis=-1)
-    bends = np.where(np.concatenate([still, still], axis=-1), 0.0, np.clip(bends, 0.0, 1.0))
-    edge = np.zeros((*bends.shape[:-1], 1))
-    share = np.sort(np.concatenate([edge, bends, edge + 1.0], axis=-1), axis=-1)
-    at = p[..., None, :] + share[..., None] * along[..., None, :]
-    outside = at - np.clip(at, low[..., None, :], high[..., None, :])
-    slope = (outside * along[..., None, :]).sum(axis=-1)
-    before = np.clip((slope < 0).sum(axis=-1, keepdims=True) - 1, 0, share.shape[-1] - 2)
-    s0, s1 = (np.take_along_axis(share, before + k, axis=-1)[..., 0] for k in (0, 1))
-    f0, f1 = (np.take_along_axis(slope, before + k, axis=-1)[..., 0] for k in (0, 1))
+    weight = along * along
+    step = np.where(np.abs(along) < STILL, 1.0, along)
+    first, last = (low - p) / step, (high - p) / step
+    enter, leave = np.minimum(first, last), np.maximum(first, last)
+
+    def slope(share: Array, axes: tuple[int, ...] = (0, 1, 2)) -> Array:
+        """Return half the slope of the squared distance at a share of the segments."""
+        parts = (
+            weight[k] * (share - np.minimum(np.maximum(share, enter[k]), leave[k])) for k in axes
+        )
+        return np.asarray(sum(parts))
+
+    s0, s1 = np.zeros(p.shape[1:]), np.ones(p.shape[1:])
+    for k, others in enumerate(((1, 2), (2, 0), (0, 1))):
+        for bend in (enter[k], leave[k]):  # where its own axis adds nothing
+            falls = slope(bend, others) < 0
+            s0 = np.maximum(s0, np.where(falls, bend, 0.0))
+            s1 = np.minimum(s1, np.where(falls, 1.0, bend))
+    s0, s1 = np.minimum(s0, 1.0), np.maximum(s1, 0.0)
+    f0, f1 = slope(s0), slope(s1)
     rise = f1 - f0
     zero = np.divide(-f0, rise, out=np.zeros_like(f0), where=rise > 0)
     best = s0 + np.clip(zero, 0.0, 1.0) * (s1 - s0)
-    apart = outside_of(p + best[..., None] * along, low, high)
-    return np.sqrt((apart * apart).sum(axis=-1)), best
+    at = p + best * along
+    apart = at - np.minimum(np.maximum(at, low), high)
+    return np.sqrt(_square(apart)), best
 
 
 def outside_of(point: ArrayLike, low: ArrayLike, high: ArrayLike) -> Array:
@@ -86,32 +96,42 @@ def segment_to_segment(
     Source:
         Derived in DEVELOPERS.md, clearance.
     """
-    p, q, a, b = np.broadcast_arrays(
-        *(np.asarray(x, float) for x in (start, end, other_start, other_end))
-    )
+    p, q, a, b = _components(start, end, other_start, other_end)
     u, v, w = q - p, b - a, p - a
-    uu, uv, vv = (u * u).sum(-1), (u * v).sum(-1), (v * v).sum(-1)
-    uw, vw = (u * w).sum(-1), (v * w).sum(-1)
+    uu, uv, vv = (u * u).sum(axis=0), (u * v).sum(axis=0), (v * v).sum(axis=0)
+    uw, vw = (u * w).sum(axis=0), (v * w).sum(axis=0)
     flat = uu * vv - uv * uv
     crossing = flat > PARALLEL * uu * vv
-    zero, one = np.zeros_like(uu), np.ones_like(uu)
 
     def share(up: Array, down: Array, where: NDArray[np.bool_]) -> Array:
         part = np.divide(up, down, out=np.zeros_like(uu), where=where)
         return np.asarray(np.clip(part, 0.0, 1.0))
 
-    inside = share(uv * vw - vv * uw, flat, crossing), share(uu * vw - uv * uw, flat, crossing)
-    pairs = (
-        inside,
+    first, second = (
+        share(uv * vw - vv * uw, flat, crossing),
+        share(uu * vw - uv * uw, flat, crossing),
+    )
+    least = _square(w + first * u - second * v)
+    zero, one = np.zeros_like(uu), np.ones_like(uu)
+    for s, t in (
         (zero, share(vw, vv, vv > 0)),
         (one, share(vw + uv, vv, vv > 0)),
         (share(-uw, uu, uu > 0), zero),
         (share(uv - uw, uu, uu > 0), one),
-    )
-    s, t = np.stack([pair[0] for pair in pairs]), np.stack([pair[1] for pair in pairs])
-    apart = w + s[..., None] * u - t[..., None] * v
-    square = (apart * apart).sum(axis=-1)
-    nearest = np.argmin(square, axis=0)[None]
-    best = (np.take_along_axis(array, nearest, axis=0)[0] for array in (square, s, t))
-    least, first, second = best
+    ):
+        square = _square(w + s * u - t * v)
+        nearer = square < least
+        least = np.where(nearer, square, least)
+        first, second = np.where(nearer, s, first), np.where(nearer, t, second)
     return np.sqrt(least), first, second
+
+
+def _components(*vectors: ArrayLike) -> tuple[Array, ...]:
+    """Return vectors of one shape with their components first, (3, ...)."""
+    alike = np.broadcast_arrays(*(np.asarray(vector, float) for vector in vectors))
+    return tuple(np.ascontiguousarray(np.moveaxis(vector, -1, 0)) for vector in alike)
+
+
+def _square(vector: Array) -> Array:
+    """Return the squared length of vectors, components first."""
+    return np.asarray((vector * vector).sum(axis=0))
