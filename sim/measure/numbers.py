@@ -30,15 +30,17 @@ class Deep:
         yield_torque: At which every tube yields or buckles [N m], shape (B, N).
         life: Of the bearings of every joint under the duty [s], inf where nothing wears or no
             rating is given, shape (B, J).
-        pairs: Part, obstacle and whether the part's size is known, for every column of
-            ``clearance``.
-        clearance: Least distance at the posture [m], shape (B, S, P).
+        life_distance: The same as distance driven [m], shape (B, J).
+        pairs: Part, obstacle (or "ground") and whether the part's size is known, for every column
+            of ``clearance``.
+        clearance: Distance at the posture [m], negative where bodies overlap, shape (B, S, P).
     """
 
     beam_speed: Array
     bearing_mode: Array
     yield_torque: Array
     life: Array
+    life_distance: Array
     pairs: tuple[tuple[str, str, bool], ...]
     clearance: Array
 

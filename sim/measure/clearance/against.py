@@ -3,12 +3,12 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 
 import numpy as np
 from numpy.typing import NDArray
 
-from sim.measure.clearance.bodies import Rods, may_touch, rods_of
+from sim.measure.clearance.bodies import Rods, may_touch, rods_of, seen_from_axle
 from sim.measure.clearance.certify import Least, Run, bends_of, least_along
 from sim.measure.clearance.course import Course, postures_on
 from sim.measure.clearance.ground import turns
@@ -63,7 +63,7 @@ def obstacle_clearances(
     obstacles = obstacles_of(given)
     views = [rods]
     if any(obstacle.rides_on == "axle" for obstacle in given):
-        views.append(_from_axle(configuration, held, rods))
+        views.append(seen_from_axle(configuration, held, rods))
     start, end = np.stack([v.start for v in views]), np.stack([v.end for v in views])
     frame = np.array([int(obstacle.rides_on == "axle") for obstacle in given])
     pairs = _pairs(rods, given, obstacles)
@@ -108,16 +108,6 @@ def _pairs(rods: Rods, given: Sequence[Obstacle], obstacles: Obstacles) -> Pairs
     )
 
 
-def _from_axle(configuration: Configuration, held: Postures, rods: Rods) -> Rods:
-    """Return the rods as the axle sees them, in the vehicle's axes at ride height."""
-
-    def seen(point: Array) -> Array:
-        apart = point - held.axle_center[:, None]
-        return np.asarray(apart @ held.axle_rotation + configuration.axle)
-
-    return replace(rods, start=seen(rods.start), end=seen(rods.end))
-
-
 def _at_nodes(start: Array, end: Array, frame: Index, pairs: Pairs, obstacles: Obstacles) -> Array:
     """Return the distance of every pair at every node [m], shape (K, P)."""
     view, nodes = frame[pairs.obstacle], start.shape[1]
@@ -147,7 +137,7 @@ def _exact(
     travel, roll = np.where(no_less, 0.0, travel), np.where(no_less, 0.0, roll)
     held = postures_on(configuration, course, case, travel, roll, reference)
     rods = rods_of(configuration, held)
-    axle = _from_axle(configuration, held, rods)
+    axle = seen_from_axle(configuration, held, rods)
     which = np.array([key[0] for key in pairs.keys])[group]
     on_axle = np.array([o.rides_on == "axle" for o in configuration.obstacles])[which]
     row = np.arange(len(case))

@@ -1,5 +1,8 @@
 """The moving parts as round rods: straight segments with a radius, one set a posture.
 
+Postures are rows: P of one design, or (S, B) of B designs, whose own numbers are floats or arrays
+of shape (B,).
+
 A part that turns is replaced by what it sweeps in a full turn about its own axis, so nothing
 depends on where in the turn it stands.  The body of a shaft runs from joint center to joint
 center with the radius of its tube: splines, sleeve, stub and the barrel of a midship slip yoke lie
@@ -9,7 +12,8 @@ inside it, however far the spline is drawn out.
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
+from typing import Any
 
 import numpy as np
 from numpy.typing import NDArray
@@ -20,6 +24,7 @@ from sim.scene.parts import Configuration, FrameMounted, LeafSprings, Obstacle
 
 Array = NDArray[np.float64]
 
+RIGHT = np.array([0.0, 1.0, 0.0])
 EARS = 0.5
 """Ears of a yoke reach this share of the swing radius along the shaft: no source."""
 
@@ -44,12 +49,12 @@ RUBBER = 0.026
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
 class Rods:
-    """Round rods in P postures; R of them.
+    """Round rods in every posture; R of them.
 
     Attributes:
         part: Name of the part that each belongs to, as in "shaft 1".
-        start, end: Ends of their axes [m], shape (P, R, 3).
-        radius: Their radii [m], shape (R,).
+        start, end: Ends of their axes [m], shape (..., R, 3).
+        radius: Their radii [m], shape (R,), or (B, R) of many designs.
         on_axle: Whether each is bolted to the axle, shape (R,).
         known: Whether the scene gives its size; others are assumed, shape (R,).
     """
@@ -61,13 +66,21 @@ class Rods:
     on_axle: NDArray[np.bool_]
     known: NDArray[np.bool_]
 
+    def parts(self, *, off_axle: bool = False) -> dict[str, list[int]]:
+        """Return the numbers of the rods of every part, or of those that are not on the axle."""
+        found: dict[str, list[int]] = {}
+        for number, name in enumerate(self.part):
+            if not (off_axle and self.on_axle[number]):
+                found.setdefault(name, []).append(number)
+        return found
+
 
 @dataclass(frozen=True, slots=True, eq=False)
 class _Rod:
     part: str
     start: Array
     end: Array
-    radius: float
+    radius: Any
     on_axle: bool = False
     known: bool = False
 
@@ -91,12 +104,31 @@ def rods_of(configuration: Configuration, held: Postures) -> Rods:
     ]
     return Rods(
         part=tuple(rod.part for rod in rods),
-        start=np.stack([rod.start for rod in rods], axis=1),
-        end=np.stack([rod.end for rod in rods], axis=1),
-        radius=np.array([rod.radius for rod in rods]),
+        start=np.stack([rod.start for rod in rods], axis=-2),
+        end=np.stack([rod.end for rod in rods], axis=-2),
+        radius=np.stack(np.broadcast_arrays(*[rod.radius for rod in rods]), axis=-1),
         on_axle=np.array([rod.on_axle for rod in rods]),
         known=np.array([rod.known for rod in rods]),
     )
+
+
+def seen_from_axle(configuration: Configuration, held: Postures, rods: Rods) -> Rods:
+    """Return the rods as the axle sees them, in the vehicle's axes at ride height.
+
+    Args:
+        configuration: Its axle.
+        held: The postures.
+        rods: The rods there.
+
+    Returns:
+        The same rods, to be held against what rides on the axle.
+    """
+
+    def seen(point: Array) -> Array:
+        apart = point - held.axle_center[..., None, :]
+        return np.asarray(apart @ held.axle_rotation + configuration.axle[..., None, :])
+
+    return replace(rods, start=seen(rods.start), end=seen(rods.end))
 
 
 def may_touch(rods: Rods, obstacle: Obstacle) -> NDArray[np.bool_]:
@@ -106,6 +138,15 @@ def may_touch(rods: Rods, obstacle: Obstacle) -> NDArray[np.bool_]:
     return np.ones(len(rods.part), bool)
 
 
+def beside_brackets(obstacle: Obstacle) -> bool:
+    """Say whether an obstacle is held against the brackets of center bearings.
+
+    A bracket is bolted to the frame: what is fixed to the frame too may carry it.
+    """
+    fixed = obstacle.kind in ("fixed part", "floor") and not np.any(obstacle.moves)
+    return not fixed and obstacle.rides_on != "axle"
+
+
 def brackets(configuration: Configuration) -> Iterator[tuple[str, Array, Array]]:
     """Yield the bracket of every center bearing, which stays where it is, as two boxes.
 
@@ -113,15 +154,14 @@ def brackets(configuration: Configuration) -> Iterator[tuple[str, Array, Array]]
         configuration: Bearings and the tubes that they carry.
 
     Yields:
-        Name, low corner and high corner [m], shape (3,), of the hoop and of the foot on it.
+        Name, low corner and high corner [m], shape (..., 3), of the hoop and of the foot on it.
     """
     for number, bearing in enumerate(configuration.bearings, start=1):
         hoop, name = hoop_radius(configuration, number), f"bearing {number}"
-        half = np.array([BRACKET_HALF, hoop, hoop])
+        half = _vector(BRACKET_HALF, hoop, hoop)
         yield name, bearing.point - half, bearing.point + half
-        low = bearing.point + np.array([-BRACKET_HALF, -hoop - FOOT[0], hoop])
-        size = np.array([2 * BRACKET_HALF, 2 * (hoop + FOOT[0]), FOOT[1]])
-        yield name, low, low + size
+        low = bearing.point + _vector(-BRACKET_HALF, -hoop - FOOT[0], hoop)
+        yield name, low, low + _vector(2 * BRACKET_HALF, 2 * (hoop + FOOT[0]), FOOT[1])
 
 
 def hoop_radius(configuration: Configuration, number: int) -> float:
@@ -129,12 +169,22 @@ def hoop_radius(configuration: Configuration, number: int) -> float:
     return 0.37 * configuration.shafts[number - 1].tube.outside + RUBBER
 
 
+def _vector(aft: Any, right: Any, up: Any) -> Array:
+    """Return vectors of numbers or arrays of one shape, (..., 3)."""
+    return np.stack(np.broadcast_arrays(aft, right, up), axis=-1)
+
+
+def _column(value: Any) -> Array:
+    """Return numbers to multiply vectors by, (..., 1)."""
+    return np.asarray(value, float)[..., None]
+
+
 def _shafts(configuration: Configuration, held: Postures) -> Iterator[_Rod]:
     """Yield the shafts, joint center to joint center."""
     center = held.joint_center
     for i, shaft in enumerate(configuration.shafts):
         radius = shaft.tube.outside / 2
-        yield _Rod(f"shaft {i + 1}", center[:, i], center[:, i + 1], radius, known=True)
+        yield _Rod(f"shaft {i + 1}", center[..., i, :], center[..., i + 1, :], radius, known=True)
 
 
 def _joints(configuration: Configuration, held: Postures) -> Iterator[_Rod]:
@@ -142,11 +192,11 @@ def _joints(configuration: Configuration, held: Postures) -> Iterator[_Rod]:
     for i, joint in enumerate(configuration.joints):
         reading = configuration.readings.get(f"joint.{i + 1}.swing_radius")
         known = reading is not None and reading.status == "measured"
-        center, reach = held.joint_center[:, i], EARS * joint.swing_radius
+        center, reach = held.joint_center[..., i, :], EARS * joint.swing_radius
         if joint.kind == "double cardan":
-            reach += joint.between_crosses / 2
+            reach = reach + joint.between_crosses / 2
         for side, member in ((-reach, i), (reach, i + 1)):
-            end = center + side * held.axis[:, member]
+            end = center + _column(side) * held.axis[..., member, :]
             yield _Rod(f"joint {i + 1}", center, end, joint.swing_radius, known=known)
 
 
@@ -159,23 +209,24 @@ def _slip_yoke(configuration: Configuration, held: Postures) -> Iterator[_Rod]:
     else:
         return
     reach = np.maximum(bare, 0.0) + configuration.joints[0].swing_radius
-    center, radius = held.joint_center[:, 0], configuration.shafts[0].tube.outside / 2
-    end = center - reach[:, None] * held.axis[:, 0]
+    center, radius = held.joint_center[..., 0, :], configuration.shafts[0].tube.outside / 2
+    end = center - _column(reach) * held.axis[..., 0, :]
     yield _Rod("slip yoke", center, end, radius)
 
 
 def _axle(configuration: Configuration, held: Postures) -> Iterator[_Rod]:
     """Yield pinion nose, housing and axle tubes; a final drive on the frame has no tubes."""
     size = configuration.vehicle.tire_radius / REFERENCE_TIRE
-    center, pinion, axis = held.axle_center, held.joint_center[:, -1], held.axis[:, -1]
+    center = held.axle_center
+    pinion, axis = held.joint_center[..., -1, :], held.axis[..., -1, :]
     run = ((center - pinion) * axis).sum(axis=-1, keepdims=True)
-    swing = configuration.joints[-1].swing_radius
+    swing = _column(configuration.joints[-1].swing_radius)
     front, rear = pinion + np.minimum(swing, run) * axis, pinion + run * axis
     yield _Rod("pinion nose", front, rear, NOSE * size, on_axle=True)
     yield _Rod("axle housing", center, center, BOWL * size, on_axle=True)
     track = configuration.vehicle.track
     if not isinstance(configuration.suspension, FrameMounted) and track is not None:
-        across = held.axle_rotation[:, :, 1] * (track / 2)
+        across = held.axle_rotation[..., 1] * _column(track / 2)
         yield _Rod("axle tubes", center - across, center + across, AXLE_TUBE * size, on_axle=True)
 
 
@@ -185,16 +236,15 @@ def _leaf_packs(configuration: Configuration, held: Postures) -> Iterator[_Rod]:
     if not isinstance(springs, LeafSprings):
         return
     links = three_links(springs, configuration.axle)
-    along, up = held.axle_rotation[:, :, 0], held.axle_rotation[:, :, 2]
-    across = held.axle_rotation[:, :, 1]
-    slope = np.arctan2(-along[:, 2], along[:, 0])
+    along, across, up = np.moveaxis(held.axle_rotation, -1, 0)
+    slope = np.arctan2(-along[..., 2], along[..., 0])
     for name, side in (("left leaf pack", -0.5), ("right leaf pack", 0.5)):
-        beside = side * springs.spacing
+        beside = _column(side * springs.spacing)
         middle = held.axle_center + beside * across
-        seat = middle + springs.seat_height * up
-        rear = links.pose(middle[:, 2], slope).rear
-        behind = np.stack([np.cos(rear), np.zeros_like(rear), -np.sin(rear)], axis=-1)
-        eye = seat + links.behind * along + links.rear_arm * behind
-        front = np.broadcast_to(springs.front_eye + np.array([0.0, beside, 0.0]), seat.shape)
+        seat = middle + _column(springs.seat_height) * up
+        rear = links.pose(middle[..., 2], slope).rear
+        behind = _vector(np.cos(rear), 0.0, -np.sin(rear))
+        eye = seat + _column(links.behind) * along + _column(links.rear_arm) * behind
+        front = np.broadcast_to(springs.front_eye + beside * RIGHT, seat.shape)
         for end in (front, eye):
             yield _Rod(name, seat, end, LEAF_PACK, on_axle=True)

@@ -8,10 +8,10 @@ import numpy as np
 from numpy.typing import NDArray
 
 from sim.measure.clearance.against import obstacle_clearances
-from sim.measure.clearance.bodies import brackets, rods_of
+from sim.measure.clearance.bodies import beside_brackets, brackets, rods_of
 from sim.measure.clearance.course import Course, course_of, postures_on
 from sim.measure.clearance.ground import ground_clearances
-from sim.measure.clearance.obstacles import obstacles_of
+from sim.measure.clearance.obstacles import apart_from_box
 from sim.measure.clearance.result import Clearance, ClearanceCurve
 from sim.motion.motion import Reference
 from sim.motion.states import State
@@ -50,18 +50,12 @@ def measure_clearances(
 
 
 def _bracket_clearances(configuration: Configuration, course: Course) -> Iterator[Clearance]:
-    """Yield the clearance of bearing brackets to lines, exhaust and what moves.
-
-    A bracket is bolted to the frame: what is fixed to the frame too may carry it.
-    """
-    obstacles = obstacles_of(configuration.obstacles)
-    for which, obstacle in enumerate(configuration.obstacles):
-        fixed = obstacle.kind in ("fixed part", "floor") and not obstacle.moves
-        if fixed or obstacle.rides_on == "axle":
-            continue
+    """Yield the clearance of bearing brackets to lines, exhaust and what moves."""
+    for obstacle in configuration.obstacles:
         nearest: dict[str, tuple[float, Array]] = {}
-        for name, low, high in brackets(configuration):
-            there = obstacles.apart_from_box(low, high, which)
+        for name, low, high in brackets(configuration) if beside_brackets(obstacle) else ():
+            apart, point = apart_from_box(obstacle, low, high)
+            there = float(apart), point
             nearest[name] = min(nearest.get(name, there), there, key=lambda pair: pair[0])
         for name, (distance, point) in nearest.items():
             yield Clearance(

@@ -2,10 +2,10 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from functools import reduce
 
 import numpy as np
-from numpy.typing import NDArray
+from numpy.typing import ArrayLike, NDArray
 
 from sim.measure.clearance.bodies import Rods, hoop_radius
 from sim.measure.clearance.certify import BEND_MARGIN
@@ -14,6 +14,7 @@ from sim.measure.clearance.result import GROUND, Clearance, ClearanceCurve
 from sim.scene.parts import Configuration
 
 Array = NDArray[np.float64]
+UP = np.array([0.0, 0.0, 1.0])
 
 
 def ground_clearances(
@@ -32,7 +33,7 @@ def ground_clearances(
     Returns:
         One clearance for every part and torque case, and one curve for every torque case.
     """
-    names, above, known, place = _bodies(configuration, course, rods)
+    names, above, known = heights(configuration, course.travel, course.roll, rods)
     rows, curves = [], []
     for number, case in enumerate(course.cases):
         nodes = np.flatnonzero(course.case == number)
@@ -52,7 +53,7 @@ def ground_clearances(
                     travel=float(course.travel[lowest]),
                     roll=float(course.roll[lowest]),
                     turning=turns(configuration, float(course.travel[lowest])),
-                    point=place[lowest, index],
+                    point=_lowest(configuration, course, rods, name, int(lowest)),
                 )
             )
         level = nodes[course.roll[nodes] == 0]
@@ -70,57 +71,85 @@ def turns(configuration: Configuration, travel: float) -> bool:
     return limits is None or travel <= limits.bump + 1e-9
 
 
-def height_above(configuration: Configuration, course: Course, point: Array) -> Array:
+def height_above(
+    configuration: Configuration, travel: ArrayLike, roll: ArrayLike, point: Array
+) -> Array:
     """Return the height of points above the ground, square to it.
 
     Args:
         configuration: Axle and tire at ride height.
-        course: Travel and roll of every node.
-        point: Points at every node [m], shape (P, ..., 3).
+        travel: Of the axle [m], shape (...).
+        roll: Of the axle [rad], shape (...).
+        point: Points [m], shape (..., 3).
 
     Returns:
-        Height [m], shape (P, ...).
+        Height [m], shape (...).
 
     Source:
         Derived in DEVELOPERS.md, clearance.
     """
-    shape = (-1,) + (1,) * (point.ndim - 2)
-    travel, roll = course.travel.reshape(shape), course.roll.reshape(shape)
-    over_axle = point[..., 2] - configuration.axle[2] - travel
+    over_axle = point[..., 2] - configuration.axle[..., 2] - np.asarray(travel, float)
     tire = configuration.vehicle.tire_radius
     return np.asarray(over_axle * np.cos(roll) - point[..., 1] * np.sin(roll) + tire)
 
 
-def _bodies(
-    configuration: Configuration, course: Course, rods: Rods
-) -> tuple[tuple[str, ...], Array, NDArray[np.bool_], Array]:
-    """Return names, heights (P, N), whether sizes are known (N,) and lowest places (P, N, 3)."""
-    ends = np.stack([rods.start, rods.end])
-    height = np.stack([height_above(configuration, course, side) for side in ends]) - rods.radius
-    lower = np.argmin(height, axis=0)
-    at = np.take_along_axis(ends, lower[None, ..., None], axis=0)[0]
-    height = height.min(axis=0)
-    names, columns = [], []
-    for name in dict.fromkeys(p for p, on in zip(rods.part, rods.on_axle, strict=True) if not on):
-        mine = np.flatnonzero([part == name for part in rods.part])
-        least = mine[np.argmin(height[:, mine], axis=1)]
-        node = np.arange(len(least))
-        place = at[node, least] - [0.0, 0.0, 1.0] * rods.radius[least][:, None]
-        columns.append((height[node, least], bool(rods.known[mine[0]]), place))
-        names.append(name)
-    for name, low in _bearings(configuration):
-        place = np.broadcast_to(low, (len(course.travel), 3))
-        columns.append((height_above(configuration, course, place), False, place))
-        names.append(name)
-    heights, known, places = zip(*columns, strict=True)
-    return tuple(names), np.stack(heights, axis=1), np.array(known), np.stack(places, axis=1)
+def heights(
+    configuration: Configuration, travel: Array, roll: Array, rods: Rods
+) -> tuple[tuple[str, ...], Array, NDArray[np.bool_]]:
+    """Return how high the lowest place of every part stands above the ground.
+
+    Args:
+        configuration: Tires and bearings.
+        travel: Of the axle in every posture [m], shape (...).
+        roll: Of the axle in every posture [rad], shape (...).
+        rods: The parts there; those on the axle are left out.
+
+    Returns:
+        Names of N parts; heights [m], shape (..., N); and whether the scene gives their sizes.
+    """
+
+    def above(point: Array) -> Array:
+        return height_above(configuration, travel, roll, point)
+
+    known, columns = {}, []
+    for name, mine in rods.parts(off_axle=True).items():
+        ends = (
+            above(side[..., rod, :]) - rods.radius[..., rod]
+            for rod in mine
+            for side in (rods.start, rods.end)
+        )
+        columns.append(reduce(np.minimum, ends))
+        known[name] = bool(rods.known[mine[0]])
+    for name, low in _bearings(configuration).items():
+        columns.append(above(low))
+        known[name] = False
+    together = np.stack(np.broadcast_arrays(*columns), axis=-1)
+    return tuple(known), together, np.array(list(known.values()))
 
 
-def _bearings(configuration: Configuration) -> Iterator[tuple[str, Array]]:
-    """Yield the lowest point of every center bearing's bracket; its size is assumed."""
-    for number, bearing in enumerate(configuration.bearings, start=1):
-        hoop = hoop_radius(configuration, number)
-        yield f"bearing {number}", bearing.point - [0.0, 0.0, hoop]
+def _bearings(configuration: Configuration) -> dict[str, Array]:
+    """Return the lowest point of every center bearing's bracket; its size is assumed."""
+    return {
+        f"bearing {number}": bearing.point
+        - np.multiply.outer(hoop_radius(configuration, number), UP)
+        for number, bearing in enumerate(configuration.bearings, start=1)
+    }
+
+
+def _lowest(
+    configuration: Configuration, course: Course, rods: Rods, name: str, node: int
+) -> Array:
+    """Return the lowest place of a part at a node of one design [m], shape (3,)."""
+    bearing = _bearings(configuration).get(name)
+    if bearing is not None:
+        return bearing
+    travel, roll = course.travel[node], course.roll[node]
+    ends = [
+        (float(height_above(configuration, travel, roll, end) - radius), end - radius * UP)
+        for rod in rods.parts()[name]
+        for end, radius in ((s[node, rod], rods.radius[rod]) for s in (rods.start, rods.end))
+    ]
+    return np.asarray(min(ends, key=lambda end: end[0])[1])
 
 
 def _between(course: Course, height: Array, case: int) -> float:

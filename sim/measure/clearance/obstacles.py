@@ -46,17 +46,6 @@ class Obstacles:
         box = self.is_box[which][:, None]
         return np.where(box, np.clip(at, first, last), axis + skin * (at - axis))
 
-    def apart_from_box(self, low: Array, high: Array, which: int) -> tuple[float, Array]:
-        """Return how far an obstacle is from a box [m], and its nearest point [m], shape (3,)."""
-        first, last, reach = self.first[which], self.last[which], float(self.reach[which])
-        if self.is_box[which]:
-            way = np.maximum(first - high, 0.0) - np.maximum(low - last, 0.0)
-            return float(np.linalg.norm(way)) - reach, np.clip((low + high) / 2, first, last)
-        apart, share = segment_to_box(first, last, low, high)
-        axis = first + share * (last - first)
-        toward = outside_of(axis, low, high) / max(float(apart), SMALL)
-        return float(apart) - reach, axis - toward * reach
-
     def _meet(self, start: Array, end: Array, which: Index) -> tuple[Array, Array, Array]:
         """Return distance [m], share of the segment, and share of a pipe's axis, 0 for a box."""
         found = np.zeros((3, len(which)))
@@ -83,5 +72,44 @@ def obstacles_of(given: Sequence[Obstacle]) -> Obstacles:
         first=np.where(pick, np.minimum(start, end), start),
         last=np.where(pick, np.maximum(start, end), end),
         is_box=is_box,
-        reach=np.array([(obstacle.pipe or 0.0) / 2 + obstacle.moves for obstacle in given]),
+        reach=np.array([_reach(obstacle) for obstacle in given]),
     )
+
+
+def apart_from_rods(obstacle: Obstacle, start: Array, end: Array) -> Array:
+    """Return how far an obstacle is from the axes of rods [m].
+
+    Args:
+        obstacle: Its numbers are floats and vectors, or arrays of shape (B,) and (B, 3).
+        start: Ends of the axes [m], shape (..., R, 3), with (..., B, R, 3) of B designs.
+        end: The other ends [m], same shape.
+
+    Returns:
+        Distance [m], shape (..., R); negative where the obstacle reaches beyond them.
+    """
+    first, last = (np.asarray(side)[..., None, :] for side in (obstacle.start, obstacle.end))
+    reach = np.asarray(_reach(obstacle))[..., None]
+    if obstacle.pipe is not None:
+        apart, _, _ = segment_to_segment(start, end, first, last)
+    else:
+        corners = np.minimum(first, last), np.maximum(first, last)
+        apart, _ = segment_to_box(start, end, *corners)
+    return np.asarray(apart - reach)
+
+
+def apart_from_box(obstacle: Obstacle, low: Array, high: Array) -> tuple[Array, Array]:
+    """Return how far an obstacle is from boxes [m], (...), and its nearest points [m], (..., 3)."""
+    first, last, reach = obstacle.start, obstacle.end, np.asarray(_reach(obstacle))
+    if obstacle.pipe is None:
+        first, last = np.minimum(first, last), np.maximum(first, last)
+        way = np.maximum(first - high, 0.0) - np.maximum(low - last, 0.0)
+        return np.linalg.norm(way, axis=-1) - reach, np.clip((low + high) / 2, first, last)
+    apart, share = segment_to_box(first, last, low, high)
+    axis = first + share[..., None] * (last - first)
+    toward = outside_of(axis, low, high) / np.maximum(apart, SMALL)[..., None]
+    return apart - reach, axis - toward * reach[..., None]
+
+
+def _reach(obstacle: Obstacle) -> float:
+    """Return the radius of a pipe and how far the obstacle moves [m]."""
+    return (0.0 if obstacle.pipe is None else obstacle.pipe / 2) + obstacle.moves

@@ -1,0 +1,88 @@
+"""Clearance in held postures of many designs at once; what lies between postures is left out."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+import numpy as np
+from numpy.typing import NDArray
+
+from sim.measure.clearance.bodies import (
+    Rods,
+    beside_brackets,
+    brackets,
+    may_touch,
+    rods_of,
+    seen_from_axle,
+)
+from sim.measure.clearance.ground import heights
+from sim.measure.clearance.obstacles import apart_from_box, apart_from_rods
+from sim.measure.clearance.result import GROUND
+from sim.motion.postures import Postures
+from sim.scene.parts import Configuration, Obstacle
+
+Array = NDArray[np.float64]
+BLOCK = 16_000  # distances worked on at once: what fits the fast memory of a core
+Pair = tuple[str, str, bool]
+"""A part, what it is held against, and whether the scene gives the part's size."""
+
+
+def clearances_at(
+    configuration: Configuration, held: Postures, travel: Array, roll: Array
+) -> tuple[tuple[Pair, ...], Array]:
+    """Return how far every part is from every obstacle and from the ground.
+
+    Args:
+        configuration: Parts and obstacles; numbers are floats, or arrays of shape (B,).
+        held: The postures, rows of shape (S,) or (S, B).
+        travel: Of the axle there [m], in the shape of the rows.
+        roll: Of the axle there [rad], in the shape of the rows.
+
+    Returns:
+        P pairs, obstacles in their order and the ground last; and their distances [m], in the
+        shape of the rows and (P,).
+    """
+    rods = rods_of(configuration, held)
+    found = dict(_to_obstacles(configuration, held, rods))
+    names, above, known = heights(configuration, travel, roll, rods)
+    for name, size_known, height in zip(names, known, np.moveaxis(above, -1, 0), strict=True):
+        found[name, GROUND, bool(size_known)] = height
+    columns = [np.broadcast_to(distance, held.slip.shape) for distance in found.values()]
+    return tuple(found), np.stack(columns, axis=-1)
+
+
+def _to_obstacles(
+    configuration: Configuration, held: Postures, rods: Rods
+) -> Iterator[tuple[Pair, Array]]:
+    """Yield the distances of every part to every obstacle [m]."""
+    riding = any(obstacle.rides_on == "axle" for obstacle in configuration.obstacles)
+    from_axle = seen_from_axle(configuration, held, rods) if riding else rods
+    for obstacle in configuration.obstacles:
+        seen = from_axle if obstacle.rides_on == "axle" else rods
+        touched = np.flatnonzero(may_touch(rods, obstacle))
+        blocks = np.array_split(touched, 1 + held.slip.size * len(touched) // BLOCK)
+        apart = np.concatenate(
+            [
+                apart_from_rods(obstacle, seen.start[..., block, :], seen.end[..., block, :])
+                - rods.radius[..., block]
+                for block in blocks
+                if block.size
+            ],
+            axis=-1,
+        )
+        for name, mine in rods.parts().items():
+            columns = np.flatnonzero(np.isin(touched, mine))
+            if columns.size:
+                least = apart[..., columns].min(axis=-1)
+                yield (name, obstacle.name, bool(rods.known[mine[0]])), least
+        yield from _to_brackets(configuration, obstacle)
+
+
+def _to_brackets(configuration: Configuration, obstacle: Obstacle) -> Iterator[tuple[Pair, Array]]:
+    """Yield the distances of the brackets of center bearings, which stand still [m]."""
+    found: dict[str, Array] = {}
+    for name, low, high in brackets(configuration) if beside_brackets(obstacle) else ():
+        apart, _ = apart_from_box(obstacle, low, high)
+        found[name] = np.minimum(found.get(name, apart), apart)
+    for name, apart in found.items():
+        yield (name, obstacle.name, False), apart

@@ -1,0 +1,46 @@
+"""The numbers that cost more than angles, slip and speeds; of one design or of many at once."""
+
+from __future__ import annotations
+
+import numpy as np
+from numpy.typing import NDArray
+
+from sim.measure.clearance.held import clearances_at
+from sim.measure.life import joint_lives
+from sim.measure.numbers import Deep, Numbers
+from sim.measure.torsion import carried_torques
+from sim.measure.whirl.whirl import bearing_modes, row_modes, shaft_speeds
+from sim.motion.postures import Postures
+from sim.motion.rows import Rows
+
+Array = NDArray[np.float64]
+LEAST = 0.01  # [m]; no shaft is shorter, but one that cannot be may seem so
+
+
+def deep_numbers(numbers: Numbers, rows: Rows, held: Postures, longest: Array) -> Deep:
+    """Return beam whirl, strength of tubes, life of joints and clearances.
+
+    Args:
+        numbers: Of B designs in S states.
+        rows: The states, rows of shape (S,) or (S, B).
+        held: The postures there.
+        longest: Every shaft at its longest while it turns [m], shape (N,) or (B, N).
+
+    Returns:
+        The numbers; those of a design that cannot be mean nothing.
+    """
+    configuration, designs = numbers.configuration, len(numbers.lost)
+    fits = np.isfinite(longest) & (longest > LEAST)
+    long = np.broadcast_to(np.where(fits, longest, 1.0), (designs, longest.shape[-1]))
+    modes = row_modes(configuration, long)
+    life, distance = joint_lives(numbers)
+    pairs, apart = clearances_at(configuration, held, rows.travel, rows.roll)
+    return Deep(
+        beam_speed=shaft_speeds(modes),
+        bearing_mode=bearing_modes(modes),
+        yield_torque=np.broadcast_to(carried_torques(configuration), long.shape),
+        life=life,
+        life_distance=distance,
+        pairs=pairs,
+        clearance=np.moveaxis(apart, 1, 0) if apart.ndim > 2 else apart[None],
+    )
