@@ -31,7 +31,7 @@ TEXTS = {
     "torque_case": "cruise",
     "height": "loaded",
 }
-HEAD = "| key | meaning | allowed | left out | example |\n|---|---|---|---|---|"
+HEAD = "| key | meaning | allowed | usual | left out | example |\n|---|---|---|---|---|---|"
 
 Node = dict[str, Any]
 
@@ -133,7 +133,7 @@ def _row(key: str, node: Node, needed: bool) -> str:
     inner = {**_way(node), **{k: v for k, v in node.items() if k != "anyOf"}}
     left_out = inner.get("x-default", "needed" if needed else "")
     written = "hard launch" if key == ANY_NAME else key
-    cells = (f"`{key}`", inner.get("description", ""), _allowed(inner), left_out)
+    cells = (f"`{key}`", inner.get("description", ""), _allowed(inner), _usual(inner), left_out)
     return "| " + " | ".join((*cells, _example(written, inner))) + " |"
 
 
@@ -159,6 +159,11 @@ def _allowed(node: Node) -> str:
     if _is_table(node):
         return "a place" if _reference(node) == "Point" else "a place in side view"
     return f"text, at most {node['maxLength']} characters" if "maxLength" in node else "text"
+
+
+def _usual(node: Node) -> str:
+    """Return what comparable vehicles have, in words."""
+    return str(node.get("x-usual", ""))
 
 
 def _tail(pattern: str) -> str:

@@ -2,13 +2,21 @@
 
 from __future__ import annotations
 
+import re
 from pathlib import Path
 
 import pytest
+from random_vehicles import random_scene
 
-from sim.scene.reader import read_scene
+from sim.errors import SceneError
+from sim.scene.fields import limits_of
+from sim.scene.hung import Setup
+from sim.scene.quantity import parse
+from sim.scene.reader import load_scene, read_scene
+from sim.scene.words import tables
 
 SCENES = Path(__file__).parent.parent / "scenes"
+SOUND = (*sorted(SCENES.glob("*.toml")), *sorted((SCENES / "mistakes").glob("sound*.toml")))
 ORCHARD = (SCENES / "orchard_service_truck.toml").read_text("utf-8")
 OUTPUT_SLOPE = 'slope = "3.0 ± 0.25 deg"                 # protractor'
 
@@ -28,7 +36,8 @@ def doubts(*edits: tuple[str, str], more: str = "") -> tuple[str, ...]:
         (
             OUTPUT_SLOPE,
             'slope = "-6.0 deg" #',
-            "output.slope is -6.0 deg, but the first shaft drops 5.7 deg to the rear; front end",
+            "output.slope is -6.0 deg; the first and last joint bend 11.7 and 2.8 deg, with its "
+            "sign turned 0.7 and 2.8; front end high is positive, was the sign lost?",
         ),
         (
             '"2545 mm"',
@@ -36,9 +45,9 @@ def doubts(*edits: tuple[str, str], more: str = "") -> tuple[str, ...]:
             "vehicle.tire_circumference is 2045 mm; a tire with 395 ± 5 mm under the axle rolls",
         ),
         (
-            'top_gear = "0.69 to 1"',
-            'top_gear = "1.69 to 1"',
-            "vehicle.top_speed is 155 km/h: the engine would turn 7033 rpm in top gear, cut off at",
+            'engine_cut_off = "5600 rpm"',
+            'engine_cut_off = "2500 rpm"',  # 155 / 3.6 / 2.545 × 4.10 × 0.69 × 60 = 2872
+            "vehicle.top_speed is 155 km/h: the engine would turn 2872 rpm in top gear, cut off at",
         ),
         (
             'first_gear = "4.17 to 1"\ntop_gear = "0.69 to 1"',
@@ -122,3 +131,88 @@ def test_a_pinion_measured_anew_is_not_doubted() -> None:
 
 def test_a_doubt_about_an_inherited_line_is_said_once() -> None:
     assert len(doubts(('"2545 mm"', '"2045 mm"'))) == 1
+
+
+@pytest.mark.parametrize(
+    ("old", "new", "said"),
+    [
+        (
+            'wall = "2.1 mm" }\nshaft.2',
+            'wall = "21 mm" }\nshaft.2',
+            "shaft 1, tube.wall is 21 mm; usual is 1.2 to 7 mm; is it 2.1 mm?",
+        ),
+        (
+            '"4.10 to 1"',
+            '"1.40 to 1"',
+            "vehicle.axle_ratio is 1.40 to 1; usual is 2.3:1 to 8:1; is it 4.10 to 1?",
+        ),
+        (
+            'rate = "48 N/mm',
+            'rate = "4.8 N/mm',
+            "is 4.8 N/mm ± 20 %; usual is 8 to 900 N/mm; is it 48 N/mm ± 20 %?",
+        ),
+        (
+            'aft = "2395 ± 3 mm"\nup = "531 ± 3 mm"',
+            'aft = "2395 ± 3 mm"\nup = "351 ± 3 mm"',
+            "bearing 1, up is 351 ± 3 mm; joint 2 would bend",
+        ),
+        (
+            'aft = "2395 ± 3 mm"\nup = "531 ± 3 mm"',
+            'aft = "2395 ± 3 mm"\nup = "351 ± 3 mm"',
+            " deg at ride height; is it 531 ± 3 mm?",
+        ),
+        (
+            '"1448 ± 30 kg"',
+            '"144.8 ± 30 kg"',
+            "vehicle.axle_load is 144.8 ± 30 kg; usual is 300 to 13000 kg; is it 1448 ± 30 kg?",
+        ),
+    ],
+)
+def test_a_misread_value_is_doubted_with_what_would_fit(old: str, new: str, said: str) -> None:
+    assert said in " ".join(doubts((old, new)))
+
+
+def test_inches_whose_digits_are_swapped_are_refused_with_what_would_fit() -> None:
+    # 51 in for 15 in: the same truck from a datum that makes its bearing 15 in high
+    lowered = re.sub(
+        r'(?<!_)up = "([\d.]+)', lambda m: f'up = "{float(m[1]) - 150:g}', ORCHARD
+    ).replace('up = "381 ± 3 mm"', 'up = "15 ± 1/8 in"')
+    assert not read_scene(lowered.encode()).doubts
+    swapped = lowered.replace('up = "15 ± 1/8 in"', 'up = "51 ± 1/8 in"')
+    with pytest.raises(SceneError, match=r"bearing 1, up is 51 ± 1/8 in, is it 15 ± 1/8 in\?"):
+        read_scene(swapped.encode())
+
+
+def test_the_sign_of_a_frame_slope_is_doubted() -> None:
+    level = (
+        ("[output]", '[frame]\nslope = "2.0 ± 0.1 deg"\n\n[output]'),
+        (OUTPUT_SLOPE, 'slope = "1.0 ± 0.25 deg to level" #'),
+        ('slope = "3.0 ± 0.25 deg"', 'slope = "1.0 ± 0.25 deg to level"'),
+    )
+    (said,) = doubts(*level)
+    assert "frame.slope is 2.0 ± 0.1 deg; the first and last joint bend" in said
+    right = (level[0][0], level[0][1].replace('"2.0', '"-2.0'))
+    assert doubts(right, *level[1:]) == ()
+
+
+@pytest.mark.parametrize("path", SOUND, ids=lambda path: path.stem)
+def test_sound_scenes_raise_no_doubt(path: Path) -> None:
+    assert load_scene(path).doubts == ()
+
+
+def test_plausible_vehicles_raise_no_doubt_about_what_was_read() -> None:
+    for seed in range(40):
+        said = read_scene(random_scene(seed).encode()).doubts
+        assert not [words for words in said if "is it " in words or "sign" in words], seed
+
+
+def test_usual_ranges_lie_within_what_is_allowed() -> None:
+    looked_at = 0
+    for table in tables(Setup):
+        for field in table.model_fields.values():
+            limits = limits_of(field)
+            if limits and limits.usual:
+                low, high = (parse(limits.kind, bound).value for bound in limits.usual)
+                assert limits.bounds[0] <= low < high <= limits.bounds[1], field
+                looked_at += 1
+    assert looked_at > 25

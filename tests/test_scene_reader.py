@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import hashlib
 import re
-import time
 from pathlib import Path
 
 import pytest
@@ -203,18 +202,6 @@ def test_every_shipped_scene_is_read_without_doubts(path: Path) -> None:
     assert scene.doubts == ()
     assert len(scene.configurations) >= 2
     assert all(isinstance(c, Configuration) for c in scene.configurations)
-
-
-def test_a_scene_is_read_in_a_tenth_of_a_second() -> None:
-    read()  # imports, and the first quantity of each unit
-    fastest = min(_seconds() for _ in range(3))
-    assert fastest < 0.1
-
-
-def _seconds() -> float:
-    start = time.perf_counter()
-    read()
-    return time.perf_counter() - start
 
 
 def test_a_configuration_that_is_not_there_is_named() -> None:

@@ -15,7 +15,7 @@ from sim.scene.values import Reading
 from sim.scene.written import Leaf
 
 
-def quantities(part: Part, path: Path = ()) -> Iterator[tuple[Path, Quantity, In | None]]:
+def quantities(part: Part, path: Path = ()) -> Iterator[tuple[Path, Quantity, In | None, bool]]:
     """Yield every quantity of a set-up.
 
     Args:
@@ -23,19 +23,20 @@ def quantities(part: Part, path: Path = ()) -> Iterator[tuple[Path, Quantity, In
         path: Its keys.
 
     Yields:
-        Keys, quantity, and its kind and bounds where a default of ours stands in, else None.
+        Keys, quantity, its kind and bounds (None for one by name), and whether it was written;
+        else a default stands in.
     """
     for name, field in type(part).model_fields.items():
         value = getattr(part, name)
         here = (*path, field.alias or name)
         if isinstance(value, Quantity):
-            yield here, value, None if name in part.model_fields_set else limits_of(field)
+            yield here, value, limits_of(field), name in part.model_fields_set
         elif isinstance(value, Part):
             yield from quantities(value, here)
         elif isinstance(value, dict):
             for key, inner in value.items():
                 if isinstance(inner, Quantity):
-                    yield (*here, key), inner, None
+                    yield (*here, key), inner, None, True
                 else:
                     yield from quantities(inner, (*here, key))
 
@@ -58,11 +59,13 @@ def readings_of(
             path=".".join(path),
             value=quantity.value,
             spread=quantity.spread,
-            text=ours.in_display(quantity.text, display) if ours else quantity.text,
-            status="assumed" if ours else "measured",
-            line=0 if ours else line_of.get(path, 0),
+            text=limits.in_display(quantity.text, display)
+            if limits and not written
+            else quantity.text,
+            status="measured" if written else "assumed",
+            line=line_of.get(path, 0) if written else 0,
         )
-        for path, quantity, ours in quantities(setup)
+        for path, quantity, limits, written in quantities(setup)
     }
 
 
@@ -99,7 +102,7 @@ def structure_of(setup: Setup) -> Structure:
 
 def _taken(setup: Setup) -> Iterator[tuple[str, str]]:
     """Yield what was not taken the plain way."""
-    for path, quantity, _ in quantities(setup):
+    for path, quantity, _, _ in quantities(setup):
         if quantity.tail:
             yield ".".join(path), quantity.tail
     for name, speed in setup.road_speed.items():

@@ -10,6 +10,7 @@ from sim.display import DisplayName
 from sim.scene.build import joint_centers
 from sim.scene.checks import shown
 from sim.scene.hung import Limits, Setup
+from sim.scene.misread import bent, turned_sign, unusual
 from sim.scene.parts import Configuration
 from sim.scene.quantity import in_display, parse
 from sim.scene.text import Path
@@ -32,7 +33,9 @@ def doubt(setup: Setup, configuration: Configuration) -> Found:
     yield from _tire(setup)
     yield from _engine(setup, configuration)
     yield from _ground(setup, configuration)
-    yield from _slope_sign(setup, configuration)
+    yield from turned_sign(setup, configuration)
+    yield from bent(setup, configuration)
+    yield from unusual(setup)
     yield from _lowered(setup, configuration.display)
 
 
@@ -67,17 +70,6 @@ def _ground(setup: Setup, configuration: Configuration) -> Found:
     if lowest < ground:
         said = f" and tire_radius put the ground {shown(setup, ground - lowest)} above the lowest "
         yield ("axle", "up"), said + "joint; look at the datum"
-
-
-def _slope_sign(setup: Setup, configuration: Configuration) -> Found:
-    """Doubt an output slope that bends far away from the first shaft."""
-    c = configuration
-    first, second = joint_centers(c.output.point, c.bearings, c.pinion.point)[:2]
-    drop = math.atan2(first[2] - second[2], second[0] - first[0])
-    if abs(c.output.slope + drop) + math.radians(2) < abs(c.output.slope - drop):
-        said = f" is {setup.output.slope.text}, but the first shaft drops "
-        hint = "front end high is positive, is a minus missing or too many?"
-        yield ("output", "slope"), said + f"{math.degrees(drop):.1f} deg to the rear; {hint}"
 
 
 def _lowered(setup: Setup, display: DisplayName) -> Found:

@@ -5,6 +5,7 @@ The pydantic models keep the file's shape; every value keeps its text, unit and 
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from functools import cached_property
 from typing import Annotated, Any, get_args
 
@@ -36,8 +37,10 @@ class In:
         tails: tuple[str, ...] = (),
         exact: bool = False,
         apart: tuple[float, float] = (0.0, 0.0),
+        usual: tuple[str, str] | None = None,
     ) -> None:
         self.kind, self.low, self.high, self.example = kind, low, high, example
+        self.usual = usual
         self.tails, self.exact, self.apart = tails, exact, apart
 
     @cached_property
@@ -51,10 +54,28 @@ class In:
 
     def range_in(self, unit: str) -> str:
         """Return the allowed range as "0.5 to 50 mm"."""
-        low, high = (units.say(self.kind, bound, unit) for bound in self.bounds_of(unit))
+        return self._span(self.bounds_of(unit), unit)
+
+    def _span(self, bounds: Sequence[float], unit: str) -> str:
+        low, high = (units.say(self.kind, bound, unit) for bound in bounds)
         if self.kind is units.RATIO:
             return f"{low}:1 to {high}:1"
         return f"{low} to {high} {units.spell(unit)}"
+
+    def is_usual(self, quantity: Quantity) -> bool:
+        """Say whether comparable vehicles have such a value; all do where nothing is said."""
+        if self.usual is None or quantity.unit in self.kind.apart:
+            return True
+        low, high = self._usual_bounds
+        return low <= quantity.value <= high
+
+    def usual_in(self, unit: str) -> str:
+        """Return what comparable vehicles have, as "1.2 to 6.5 mm"."""
+        return self._span(self._usual_bounds, unit)
+
+    @cached_property
+    def _usual_bounds(self) -> list[float]:
+        return [parse(self.kind, bound, self.tails).value for bound in self.usual or ()]
 
     def in_display(self, text: str, display: DisplayName) -> str:
         """Return a quantity of ours, a default or an example, in the units of a reader."""
@@ -94,6 +115,7 @@ class In:
             "pattern": self._pattern(),
             "examples": [self.example],
             "x-range": self.range_in(parse(self.kind, self.low).unit),
+            **({"x-usual": self.usual_in(parse(self.kind, self.low).unit)} if self.usual else {}),
         }
 
     def _pattern(self) -> str:

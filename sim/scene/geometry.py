@@ -13,8 +13,10 @@ from sim.scene import written
 from sim.scene.build import joint_centers
 from sim.scene.checks import shown
 from sim.scene.hung import Setup
+from sim.scene.misread import what_fits
 from sim.scene.parts import Configuration, Vector
 from sim.scene.text import Path
+from sim.scene.words import part_name
 
 Found = Iterator[tuple[Path, str]]
 SHORTEST_SHAFT = 0.1  # [m], joint to joint
@@ -35,7 +37,7 @@ def check_geometry(setup: Setup, configuration: Configuration) -> Found:
     """
     c = configuration
     centers = joint_centers(c.output.point, c.bearings, c.pinion.point)
-    yield from _shafts(setup, centers)
+    yield from _shafts(setup, c, centers)
     if c.cut_as is None:
         yield from _lengths(setup, centers)
     if isinstance(setup.suspension, written.Leaf):
@@ -46,19 +48,27 @@ def check_geometry(setup: Setup, configuration: Configuration) -> Found:
         yield from _measured(setup, setup.suspension)
 
 
-def _shafts(setup: Setup, centers: Sequence[Vector]) -> Found:
+def _shafts(setup: Setup, configuration: Configuration, centers: Sequence[Vector]) -> Found:
     """Refuse shafts with no room, or that stand on end."""
     for number, (a, b) in enumerate(pairwise(centers), 1):
         x, y, z = b - a
         if x < SHORTEST_SHAFT:
             said = f": shaft {number} is left {shown(setup, x)} fore and aft, from joint to joint; "
             before = ("bearing", str(number - 1), "to_joint") if number > 1 else ("pinion", "aft")
-            yield before, f"{said}at least {shown(setup, SHORTEST_SHAFT)}"
+            least = f"at least {shown(setup, SHORTEST_SHAFT)}"
+            yield before, f"{said}{least}{_meant(setup, configuration)}"
             return
         steep = math.degrees(math.atan2(math.hypot(y, z), x))
         if steep > STEEPEST_SHAFT:
-            said = f" would stand {steep:.0f} deg steep at ride height; "
-            yield ("shaft", str(number)), said + "heights and stations of its ends disagree"
+            said = f" would stand {steep:.0f} deg steep at ride height; heights and stations of "
+            hint = _meant(setup, configuration)
+            yield ("shaft", str(number)), f"{said}its ends disagree{hint}"
+
+
+def _meant(setup: Setup, configuration: Configuration) -> str:
+    """Return which reading may be misread, and what it would be, or ""."""
+    fit = what_fits(setup, configuration)
+    return f"; {part_name(fit[0])} is {fit[1]}, is it {fit[2]}?" if fit else ""
 
 
 def _lengths(setup: Setup, centers: Sequence[Vector]) -> Found:

@@ -27,8 +27,12 @@ from sim.scene.written import (
     Vehicle,
 )
 
-_Gap = Annotated[Quantity, In(units.LENGTH, "0 mm", "400 mm", "45 ± 2 mm")]
-_Engaged = Annotated[Quantity, In(units.LENGTH, "1 mm", "500 mm", "85 ± 2 mm")]
+_Gap = Annotated[
+    Quantity, In(units.LENGTH, "0 mm", "400 mm", "45 ± 2 mm", usual=("0 mm", "160 mm"))
+]
+_Engaged = Annotated[
+    Quantity, In(units.LENGTH, "1 mm", "500 mm", "85 ± 2 mm", usual=("10 mm", "250 mm"))
+]
 _Clearance = Annotated[Quantity, In(units.LENGTH, "0 mm", "200 mm", "25 mm", exact=True)]
 _LimitAngle = Annotated[Quantity, In(units.ANGLE, "0 deg", "30 deg", "3 deg", exact=True)]
 _LimitAcceleration = Annotated[
@@ -66,12 +70,12 @@ class Obstacle(Part):
 class Tube(Part):
     """The tube of a shaft."""
 
-    outside: Annotated[Quantity, In(units.LENGTH, "20 mm", "300 mm", "88.9 mm")] = need(
-        "Outside diameter."
-    )
-    wall: Annotated[Quantity, In(units.LENGTH, "0.5 mm", "50 mm", "2.1 ± 0.1 mm")] = need(
-        "Wall thickness."
-    )
+    outside: Annotated[
+        Quantity, In(units.LENGTH, "20 mm", "300 mm", "88.9 mm", usual=("38 mm", "180 mm"))
+    ] = need("Outside diameter.")
+    wall: Annotated[
+        Quantity, In(units.LENGTH, "0.5 mm", "50 mm", "2.1 ± 0.1 mm", usual=("1.2 mm", "7 mm"))
+    ] = need("Wall thickness.")
     material: Literal["steel", "aluminum"] = default("steel", "What it is made of.")
     yield_stress: (
         Annotated[Quantity, In(units.STRESS, "50 MPa", "2000 MPa", "414 MPa", exact=True)] | None
@@ -94,9 +98,10 @@ class Shaft(Part):
         "Clock angle from the front yoke to the rear yoke, as welded; positive turns the rear "
         "yoke counterclockwise, seen from behind.",
     )
-    mass: Annotated[Quantity, In(units.MASS, "0.5 kg", "200 kg", "14 kg")] | None = optional(
-        "Mass with yokes.", "tube and 6 kg"
-    )
+    mass: (
+        Annotated[Quantity, In(units.MASS, "0.5 kg", "200 kg", "14 kg", usual=("2 kg", "90 kg"))]
+        | None
+    ) = optional("Mass with yokes.", "tube and 6 kg")
     length: Annotated[Quantity, In(units.LENGTH, "100 mm", "6 m", "1908 ± 2 mm")] | None = optional(
         "Joint center to joint center at ride height, to check the places with.", "from the places"
     )
@@ -108,18 +113,28 @@ class Shaft(Part):
 class Bearing(Point):
     """A center bearing; it carries the rear end of the shaft with its number."""
 
-    to_joint: Annotated[Quantity, In(units.LENGTH, "0 mm", "500 mm", "115 ± 1 mm")] = need(
-        "Bearing center to the center of the joint behind it."
-    )
+    to_joint: Annotated[
+        Quantity, In(units.LENGTH, "0 mm", "500 mm", "115 ± 1 mm", usual=("40 mm", "300 mm"))
+    ] = need("Bearing center to the center of the joint behind it.")
     skew: Annotated[Quantity, In(units.ANGLE, "0 deg", "20 deg", "6 deg")] = default(
         "0 deg", "Bracket out of square, top view."
     )
-    radial: Annotated[Quantity, In(units.SPRING_RATE, "5 N/mm", "5000 N/mm", "80 N/mm ± 50 %")] = (
-        default("80 N/mm ± 60 %", "Stiffness of its rubber, up and down.")
-    )
-    axial: Annotated[Quantity, In(units.SPRING_RATE, "2 N/mm", "5000 N/mm", "30 N/mm ± 50 %")] = (
-        default("30 N/mm ± 60 %", "Stiffness of its rubber, fore and aft.")
-    )
+    radial: Annotated[
+        Quantity,
+        In(
+            units.SPRING_RATE,
+            "5 N/mm",
+            "5000 N/mm",
+            "80 N/mm ± 50 %",
+            usual=("15 N/mm", "1000 N/mm"),
+        ),
+    ] = default("80 N/mm ± 60 %", "Stiffness of its rubber, up and down.")
+    axial: Annotated[
+        Quantity,
+        In(
+            units.SPRING_RATE, "2 N/mm", "5000 N/mm", "30 N/mm ± 50 %", usual=("5 N/mm", "500 N/mm")
+        ),
+    ] = default("30 N/mm ± 60 %", "Stiffness of its rubber, fore and aft.")
 
 
 class Joint(Part):
@@ -128,20 +143,32 @@ class Joint(Part):
     kind: Literal["universal", "double cardan", "constant velocity", "flexible"] = default(
         "universal", "What joint it is."
     )
-    between_crosses: Annotated[Quantity, In(units.LENGTH, "30 mm", "200 mm", "75 mm")] = default(
-        "75 ± 5 mm", "Double cardan only: distance between its crosses."
-    )
+    between_crosses: Annotated[
+        Quantity, In(units.LENGTH, "30 mm", "200 mm", "75 mm", usual=("40 mm", "140 mm"))
+    ] = default("75 ± 5 mm", "Double cardan only: distance between its crosses.")
     largest_angle: (
         Annotated[Quantity, In(units.ANGLE, "1 deg", "50 deg", "22 deg", exact=True)] | None
     ) = optional(
         "Angle at which it binds.",
         "universal 20 deg, double cardan 28 deg, constant velocity 18 deg, flexible 3 deg",
     )
-    swing_radius: Annotated[Quantity, In(units.LENGTH, "10 mm", "300 mm", "60 mm")] | None = (
-        optional("Radius that it sweeps as it turns.", "1.35 times the radius of the larger tube")
-    )
+    swing_radius: (
+        Annotated[Quantity, In(units.LENGTH, "10 mm", "300 mm", "60 mm", usual=("25 mm", "160 mm"))]
+        | None
+    ) = optional("Radius that it sweeps as it turns.", "1.35 times the radius of the larger tube")
     rated_torque: (
-        Annotated[Quantity, In(units.TORQUE, "20 N m", "50000 N m", "1680 N m", exact=True)] | None
+        Annotated[
+            Quantity,
+            In(
+                units.TORQUE,
+                "20 N m",
+                "50000 N m",
+                "1680 N m",
+                exact=True,
+                usual=("200 N m", "40000 N m"),
+            ),
+        ]
+        | None
     ) = optional("Torque it stands for short, from its maker's sheet.", "not known")
     life_rating: (
         Annotated[Quantity, In(units.TORQUE, "10 N m", "50000 N m", "600 N m", exact=True)] | None
@@ -185,18 +212,24 @@ class Spline(Part):
     engaged: _Engaged | None = optional(
         "Engaged length, at ride height.", "by the plunging joint; needed without one"
     )
-    shorter: Annotated[Quantity, In(units.LENGTH, "5 mm", "600 mm", "110 mm")] | None = optional(
-        "Length of the shorter of its two splines.", "not known"
-    )
+    shorter: (
+        Annotated[Quantity, In(units.LENGTH, "5 mm", "600 mm", "110 mm", usual=("25 mm", "300 mm"))]
+        | None
+    ) = optional("Length of the shorter of its two splines.", "not known")
     least_engaged: Annotated[Quantity, In(units.LENGTH, "1 mm", "300 mm", "60 mm", exact=True)] = (
         default("50 mm", "Engaged length it must never go below.")
     )
-    teeth: Annotated[Quantity, In(units.TEETH, "6 teeth", "60 teeth", "16 teeth")] | None = (
-        optional("Number of teeth.", "not known")
-    )
-    diameter: Annotated[Quantity, In(units.LENGTH, "10 mm", "200 mm", "40 mm")] | None = optional(
-        "Mean diameter of its teeth.", "its friction is not looked at"
-    )
+    teeth: (
+        Annotated[
+            Quantity,
+            In(units.TEETH, "6 teeth", "60 teeth", "16 teeth", usual=("10 teeth", "48 teeth")),
+        ]
+        | None
+    ) = optional("Number of teeth.", "not known")
+    diameter: (
+        Annotated[Quantity, In(units.LENGTH, "10 mm", "200 mm", "40 mm", usual=("20 mm", "110 mm"))]
+        | None
+    ) = optional("Mean diameter of its teeth.", "its friction is not looked at")
     coating: Coating = default("greased steel", "What slides in it.")
     off_by: Annotated[
         Quantity, In(units.CLOCK, "-90 deg", "90 deg", "1 tooth", apart=(-20.0, 20.0))

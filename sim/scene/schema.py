@@ -111,6 +111,8 @@ def _described(node: Node) -> Node:
     words = [node.get("description", "")]
     if "x-range" in node:
         words.append(f"{node.pop('x-range')}.")
+    if "x-usual" in node:
+        words.append(f"Usual: {node.pop('x-usual')}.")
     if "examples" in node:
         words.append(f'As in "{node["examples"][0]}".')
     if "x-default" in node:

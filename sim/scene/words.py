@@ -178,6 +178,19 @@ def _homes() -> dict[str, str]:
     return homes | dict.fromkeys(TOP, top) | {"series": f"{top}, or in a configuration"}
 
 
+def tables(model: type[BaseModel]) -> set[type[BaseModel]]:
+    """Return a table and every table inside it.
+
+    Args:
+        model: The table.
+
+    Returns:
+        All of them.
+    """
+    inner = {m for f in model.model_fields.values() for m in _members(f.annotation)}
+    return {model}.union(*(tables(member) for member in inner))
+
+
 def _members(annotation: Any) -> Iterator[type[BaseModel]]:
     """Yield the models inside an annotation."""
     if isinstance(annotation, type) and issubclass(annotation, BaseModel):

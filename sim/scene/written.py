@@ -29,57 +29,95 @@ NO_CASE = "no torque case is derived"
 _Turned = Annotated[Quantity, In(units.ANGLE, "0 deg", "20 deg", "1.5 deg")]
 _Travel = Annotated[Quantity, In(units.LENGTH, "0 mm", "500 mm", "95 ± 8 mm")]
 _Seat = Annotated[Quantity, In(units.LENGTH, "0 mm", "400 mm", "95 ± 2 mm")]
-_Half = Annotated[Quantity, In(units.LENGTH, "150 mm", "1500 mm", "620 ± 3 mm")]
+_Half = Annotated[
+    Quantity, In(units.LENGTH, "150 mm", "1500 mm", "620 ± 3 mm", usual=("300 mm", "1100 mm"))
+]
 _Move = Annotated[Quantity, In(units.LENGTH, "0 mm", "50 mm", "6 mm")]
 _Tip = Annotated[Quantity, In(units.ANGLE, "0 deg", "5 deg", "0.5 deg")]
-_Width = Annotated[Quantity, In(units.LENGTH, "200 mm", "3 m", "1500 ± 10 mm")]
+_Width = Annotated[
+    Quantity, In(units.LENGTH, "200 mm", "3 m", "1500 ± 10 mm", usual=("600 mm", "2500 mm"))
+]
 
 
 class Vehicle(Part):
     """What plates and papers say."""
 
-    axle_ratio: Annotated[Quantity, In(units.RATIO, "1 to 1", "12 to 1", "4.10 to 1")] = need(
-        "Ratio of the driven axle."
-    )
-    tire_radius: Annotated[Quantity, In(units.LENGTH, "200 mm", "800 mm", "395 ± 5 mm")] = need(
-        "Axle center to ground, loaded."
-    )
+    axle_ratio: Annotated[
+        Quantity, In(units.RATIO, "1 to 1", "12 to 1", "4.10 to 1", usual=("2.3 to 1", "8 to 1"))
+    ] = need("Ratio of the driven axle.")
+    tire_radius: Annotated[
+        Quantity, In(units.LENGTH, "200 mm", "800 mm", "395 ± 5 mm", usual=("240 mm", "600 mm"))
+    ] = need("Axle center to ground, loaded.")
     tire_circumference: (
-        Annotated[Quantity, In(units.LENGTH, "1200 mm", "5500 mm", "2545 mm")] | None
+        Annotated[
+            Quantity,
+            In(units.LENGTH, "1200 mm", "5500 mm", "2545 mm", usual=("1500 mm", "3900 mm")),
+        ]
+        | None
     ) = optional("Distance rolled in one turn of the tire.", "6.44 times tire_radius, ± 2 %")
     top_speed: Annotated[
-        Quantity, In(units.ROAD_SPEED, "20 km/h", "320 km/h", "155 km/h", exact=True)
+        Quantity,
+        In(
+            units.ROAD_SPEED,
+            "20 km/h",
+            "320 km/h",
+            "155 km/h",
+            exact=True,
+            usual=("40 km/h", "280 km/h"),
+        ),
     ] = need("Highest road speed that the driveline must stand.")
-    axle_load: Annotated[Quantity, In(units.LOAD, "100 kg", "15000 kg", "1448 ± 30 kg")] | None = (
-        optional("Weight on the driven axle.", NO_CASE)
-    )
+    axle_load: (
+        Annotated[
+            Quantity,
+            In(units.LOAD, "100 kg", "15000 kg", "1448 ± 30 kg", usual=("300 kg", "13000 kg")),
+        ]
+        | None
+    ) = optional("Weight on the driven axle.", NO_CASE)
     axle_capacity: Annotated[Quantity, In(units.LOAD, "100 kg", "20000 kg", "2600 kg")] | None = (
         optional("Load that the maker allows on the driven axle.", "not known")
     )
     unsprung_share: Annotated[Quantity, In(units.SHARE, "2 %", "60 %", "15 %")] = default(
         "15 %", "Share of axle_load that the springs do not carry."
     )
-    engine_torque: Annotated[Quantity, In(units.TORQUE, "30 N m", "5000 N m", "610 N m")] | None = (
-        optional("Highest engine torque.", NO_CASE)
-    )
+    engine_torque: (
+        Annotated[
+            Quantity,
+            In(units.TORQUE, "30 N m", "5000 N m", "610 N m", usual=("70 N m", "3500 N m")),
+        ]
+        | None
+    ) = optional("Highest engine torque.", NO_CASE)
     engine_cut_off: (
-        Annotated[Quantity, In(units.SHAFT_SPEED, "1000 rpm", "12000 rpm", "5600 rpm")] | None
+        Annotated[
+            Quantity,
+            In(
+                units.SHAFT_SPEED,
+                "1000 rpm",
+                "12000 rpm",
+                "5600 rpm",
+                usual=("1500 rpm", "9000 rpm"),
+            ),
+        ]
+        | None
     ) = optional("Engine speed at the governor or limiter.", "not checked")
     cylinders: (
         Annotated[Quantity, In(units.CYLINDERS, "1 cylinder", "16 cylinders", "8 cylinders")] | None
     ) = optional("Cylinders of the engine, four-stroke.", "the engine's firing is not looked at")
-    first_gear: Annotated[Quantity, In(units.RATIO, "1 to 1", "25 to 1", "4.17 to 1")] | None = (
-        optional("Lowest gear of the transmission.", NO_CASE)
-    )
-    top_gear: Annotated[Quantity, In(units.RATIO, "0.3 to 1", "2 to 1", "0.69 to 1")] = default(
-        "1 to 1", "Highest gear."
-    )
-    low_range: Annotated[Quantity, In(units.RATIO, "1 to 1", "10 to 1", "2.64 to 1")] = default(
-        "1 to 1", "Low range of the transfer case."
-    )
-    converter: Annotated[Quantity, In(units.RATIO, "1 to 1", "4 to 1", "1.9 to 1")] = default(
-        "1 to 1", "Torque ratio of the converter at stall; 1 to 1 is a clutch."
-    )
+    first_gear: (
+        Annotated[
+            Quantity,
+            In(units.RATIO, "1 to 1", "25 to 1", "4.17 to 1", usual=("1 to 1", "18 to 1")),
+        ]
+        | None
+    ) = optional("Lowest gear of the transmission.", NO_CASE)
+    top_gear: Annotated[
+        Quantity, In(units.RATIO, "0.3 to 1", "2 to 1", "0.69 to 1", usual=("0.5 to 1", "1.2 to 1"))
+    ] = default("1 to 1", "Highest gear.")
+    low_range: Annotated[
+        Quantity, In(units.RATIO, "1 to 1", "10 to 1", "2.64 to 1", usual=("1 to 1", "5 to 1"))
+    ] = default("1 to 1", "Low range of the transfer case.")
+    converter: Annotated[
+        Quantity, In(units.RATIO, "1 to 1", "4 to 1", "1.9 to 1", usual=("1 to 1", "3 to 1"))
+    ] = default("1 to 1", "Torque ratio of the converter at stall; 1 to 1 is a clutch.")
     tire_grip: Annotated[Quantity, In(units.SHARE, "10 %", "150 %", "90 ± 10 %")] = default(
         "90 ± 10 %", "Grip at which the tires slip."
     )
@@ -92,7 +130,15 @@ class Frame(Part):
     """How the truck stood while it was measured."""
 
     slope: Annotated[
-        Quantity, In(units.ANGLE, "-10 deg", "10 deg", "-1.2 ± 0.1 deg", tails=("to level",))
+        Quantity,
+        In(
+            units.ANGLE,
+            "-10 deg",
+            "10 deg",
+            "-1.2 ± 0.1 deg",
+            tails=("to level",),
+            usual=("-5 deg", "5 deg"),
+        ),
     ] = need("Slope of the frame rail, read with a level; front end high is positive.")
 
 
@@ -156,9 +202,9 @@ class Leaf(Part):
     kind: Literal["leaf"] = need("What guides the axle: leaf springs.")
     front_eye: SidePoint = need("Front eye of the spring.")
     shackle_pivot: SidePoint = need("Shackle pivot on the frame.")
-    shackle: Annotated[Quantity, In(units.LENGTH, "20 mm", "400 mm", "115 ± 3 mm")] = need(
-        "Shackle, pivot to spring eye."
-    )
+    shackle: Annotated[
+        Quantity, In(units.LENGTH, "20 mm", "400 mm", "115 ± 3 mm", usual=("50 mm", "250 mm"))
+    ] = need("Shackle, pivot to spring eye.")
     shackle_kind: Literal["hanging", "standing"] = default(
         "hanging", "Whether the spring eye hangs below the shackle pivot or stands above it."
     )
@@ -170,12 +216,18 @@ class Leaf(Part):
     seat_below_axle: _Seat | None = optional(
         "Spring seat below the axle center (spring under axle).", "one of the two is needed"
     )
-    rate: Annotated[Quantity, In(units.SPRING_RATE, "3 N/mm", "2000 N/mm", "48 N/mm ± 20 %")] = (
-        need("Rate of one spring.")
-    )
-    spring_load: Annotated[Quantity, In(units.LOAD, "50 kg", "8000 kg", "6000 N")] | None = (
-        optional("Load that one spring carries.", "half of what is sprung of axle_load")
-    )
+    rate: Annotated[
+        Quantity,
+        In(
+            units.SPRING_RATE, "3 N/mm", "2000 N/mm", "48 N/mm ± 20 %", usual=("8 N/mm", "900 N/mm")
+        ),
+    ] = need("Rate of one spring.")
+    spring_load: (
+        Annotated[
+            Quantity, In(units.LOAD, "50 kg", "8000 kg", "6000 N", usual=("120 kg", "6500 kg"))
+        ]
+        | None
+    ) = optional("Load that one spring carries.", "half of what is sprung of axle_load")
     arm_fraction: Annotated[Quantity, In(units.SHARE, "50 %", "95 %", "75 %")] = default(
         "75 %", "Share of a half length that acts as a rigid arm."
     )
