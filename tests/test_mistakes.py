@@ -189,7 +189,13 @@ def test_the_mistake_comes_first_with_its_effect_and_then_its_cure(name: str) ->
 
 @pytest.mark.parametrize("name", NAMES)
 def test_nothing_but_the_finding_gives_a_mistake_away(name: str) -> None:
-    assert load_scene(MISTAKES / f"{name}.toml").doubts == ()
+    doubts = load_scene(MISTAKES / f"{name}.toml").doubts
+    if name == "slope_with_its_sign_lost":  # what contradicts itself is doubted before that
+        (said,) = doubts
+        assert "frame.slope is 1.2 ± 0.1 deg to level" in said
+        assert "was the sign lost?" in said
+    else:
+        assert doubts == ()
 
 
 def test_a_tooth_at_the_midship_stub_alarms_nobody() -> None:
