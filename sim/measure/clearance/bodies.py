@@ -93,7 +93,8 @@ def rods_of(configuration: Configuration, held: Postures) -> Rods:
         held: The postures.
 
     Returns:
-        Shafts, joints, a slip yoke on the output, pinion nose, axle housing, leaf packs.
+        Shafts, joints, a slip yoke on the output; then, on the axle, pinion nose, axle housing,
+        axle tubes and leaf packs.
     """
     rods = [
         *_shafts(configuration, held),
@@ -104,8 +105,8 @@ def rods_of(configuration: Configuration, held: Postures) -> Rods:
     ]
     return Rods(
         part=tuple(rod.part for rod in rods),
-        start=np.stack([rod.start for rod in rods], axis=-2),
-        end=np.stack([rod.end for rod in rods], axis=-2),
+        start=_stacked([rod.start for rod in rods]),
+        end=_stacked([rod.end for rod in rods]),
         radius=np.stack(np.broadcast_arrays(*[rod.radius for rod in rods]), axis=-1),
         on_axle=np.array([rod.on_axle for rod in rods]),
         known=np.array([rod.known for rod in rods]),
@@ -172,6 +173,13 @@ def hoop_radius(configuration: Configuration, number: int) -> float:
 def _vector(aft: Any, right: Any, up: Any) -> Array:
     """Return vectors of numbers or arrays of one shape, (..., 3)."""
     return np.stack(np.broadcast_arrays(aft, right, up), axis=-1)
+
+
+def _stacked(places: list[Array]) -> Array:
+    """Return places of rods side by side, (..., R, 3); in memory components first, then rods."""
+    first = np.empty((3, len(places), *places[0].shape[:-1]))
+    np.stack([np.moveaxis(place, -1, 0) for place in places], axis=1, out=first)
+    return np.moveaxis(first, (0, 1), (-1, -2))
 
 
 def _column(value: Any) -> Array:

@@ -9,6 +9,8 @@ All functions broadcast over their leading axes.
 
 from __future__ import annotations
 
+from functools import reduce
+
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
@@ -51,7 +53,7 @@ def segment_to_box(
         parts = (
             weight[k] * (share - np.minimum(np.maximum(share, enter[k]), leave[k])) for k in axes
         )
-        return np.asarray(sum(parts))
+        return reduce(np.add, parts)
 
     s0, s1 = np.zeros(p.shape[1:]), np.ones(p.shape[1:])
     for k, others in enumerate(((1, 2), (2, 0), (0, 1))):
@@ -127,9 +129,10 @@ def segment_to_segment(
 
 
 def _components(*vectors: ArrayLike) -> tuple[Array, ...]:
-    """Return vectors of one shape with their components first, (3, ...)."""
+    """Return vectors of one shape with their components first, in memory too, (3, ...)."""
     alike = np.broadcast_arrays(*(np.asarray(vector, float) for vector in vectors))
-    return tuple(np.ascontiguousarray(np.moveaxis(vector, -1, 0)) for vector in alike)
+    first = (np.moveaxis(vector, -1, 0) for vector in alike)
+    return tuple(v if v.strides[0] == max(v.strides) else np.ascontiguousarray(v) for v in first)
 
 
 def _square(vector: Array) -> Array:

@@ -59,21 +59,19 @@ def _to_obstacles(
     from_axle = seen_from_axle(configuration, held, rods) if riding else rods
     for obstacle in configuration.obstacles:
         seen = from_axle if obstacle.rides_on == "axle" else rods
-        touched = np.flatnonzero(may_touch(rods, obstacle))
-        blocks = np.array_split(touched, 1 + held.slip.size * len(touched) // BLOCK)
+        count = int(may_touch(rods, obstacle).sum())  # what is on the axle comes last
+        step = max(1, BLOCK // held.slip.size)
         apart = np.concatenate(
             [
-                apart_from_rods(obstacle, seen.start[..., block, :], seen.end[..., block, :])
-                - rods.radius[..., block]
-                for block in blocks
-                if block.size
+                apart_from_rods(obstacle, seen.start[..., some, :], seen.end[..., some, :])
+                - rods.radius[..., some]
+                for some in (slice(r, min(r + step, count)) for r in range(0, count, step))
             ],
             axis=-1,
         )
         for name, mine in rods.parts().items():
-            columns = np.flatnonzero(np.isin(touched, mine))
-            if columns.size:
-                least = apart[..., columns].min(axis=-1)
+            if mine[-1] < count:
+                least = apart[..., mine].min(axis=-1)
                 yield (name, obstacle.name, bool(rods.known[mine[0]])), least
         yield from _to_brackets(configuration, obstacle)
 
