@@ -12,7 +12,10 @@ from __future__ import annotations
 
 import argparse
 import json
+import os
+import shutil
 import sys
+import textwrap
 from collections.abc import Callable, Iterator, Sequence
 from contextlib import contextmanager
 from pathlib import Path
@@ -28,6 +31,10 @@ if TYPE_CHECKING:
 
 Progress = Callable[[str, float], None]
 
+WIDTH = 110
+COLORS = {"fails": "1;31", "not": "1;31", "open": "1;34", "good if": "1;34", "doubt": "1;35"} | {
+    "good": "1;32", "watch": "33", "do": "1", "new": "2", "": "0",
+}  # fmt: skip
 CAUTION = (
     "Checked by calculation from the scene's readings; nothing is certified.  The vehicle maker's "
     "data, local codes and licensed practice come first."
@@ -86,12 +93,11 @@ def _parser() -> argparse.ArgumentParser:
     film.add_argument("--gif", action="store_true", help="also a small GIF preview for e-mail")
     orders = commands.add_parser("orders", help="what shakes at which road speed, and why")
     orders.add_argument("scene", type=Path, metavar="SCENE", help="scene file (.toml)")
-    orders.add_argument("--only", metavar="NAME", help="this configuration alone")
+    _add_choices(orders)
     orders.add_argument("--speed", metavar="SPEED", help='road speed, as in "88 km/h"')
     orders.add_argument("--felt", metavar="FREQUENCY", help='felt frequency, as in "42 Hz"')
     orders.add_argument("--when", choices=("drive", "coast", "any"), default="any")
     orders.add_argument("--load", choices=("empty", "loaded", "any"), default="any")
-    orders.add_argument("--json", action="store_true", help="print JSON for machines")
     orders.set_defaults(command=_orders)
     schema = commands.add_parser("schema", help="JSON Schema of scene files, for editors")
     schema.set_defaults(command=_schema)
@@ -107,9 +113,9 @@ def _add(
     """Add a command that works on a scene file."""
     parser = commands.add_parser(name, help=help_text, description=help_text.capitalize() + ".")
     parser.add_argument("scene", type=Path, metavar="SCENE", help="scene file (.toml)")
-    parser.add_argument("--only", metavar="NAME", help="this configuration alone")
+    _add_choices(parser)
     parser.add_argument("--rules", metavar="SET", help="judge by this rule set, not the scene's")
-    parser.add_argument("--json", action="store_true", help="print JSON for machines")
+    parser.add_argument("--all", action="store_true", help="print everything, sources too")
     parser.add_argument(
         "--strict",
         action="store_true",
@@ -123,11 +129,26 @@ def _add(
     return parser
 
 
+def _add_choices(parser: argparse.ArgumentParser) -> None:
+    """Add what every command on a scene takes."""
+    parser.add_argument("--only", metavar="NAME", help="this configuration alone")
+    parser.add_argument(
+        "--try",
+        action="append",
+        default=[],
+        dest="tried",
+        metavar="LINE",
+        help='a line of the scene to try, as in "bearing.1.up = 534 mm"; may be repeated; with '
+        "--only in that configuration, else where the key stands",
+    )
+    parser.add_argument("--json", action="store_true", help="print JSON for machines")
+
+
 def _load(options: argparse.Namespace) -> Scene:
     """Return the scene of the command line."""
     from sim.scene.reader import load_scene
 
-    return load_scene(options.scene)
+    return load_scene(options.scene, changes=options.tried, only=options.only)
 
 
 def _check(options: argparse.Namespace) -> int:
@@ -186,7 +207,7 @@ def _orders(options: argparse.Namespace) -> int:
         return 0
     for line in shakes_lines(outcome.scene, outcome.results, asked):
         print(line)
-    print(CAUTION)
+    _say_caution()
     return _refuse("\n".join(outcome.troubles)) if outcome.troubles else 0
 
 
@@ -199,21 +220,41 @@ def _schema(options: argparse.Namespace) -> int:
 
 def _tell(options: argparse.Namespace, outcome: Outcome) -> int:
     """Print what came out; return the exit code."""
-    from sim.show.summary import summary_json, summary_lines
+    from sim.show.machine import summary_json
+    from sim.show.summary import all_lines, first_lines
 
     if options.json:
         _print_json(summary_json(outcome.scene, outcome.results, outcome.files, outcome.troubles))
     else:
-        for line in summary_lines(outcome.scene, outcome.results):
+        lines = all_lines if options.all else first_lines
+        for line in lines(outcome.scene, outcome.results, _width(), _ink()):
             print(line)
         if outcome.files:
             print(f"{len(outcome.files)} files in {outcome.folder}")
-        print(CAUTION)
+        _say_caution()
     if outcome.troubles:
         return _refuse("\n".join(outcome.troubles))
     if options.strict:
         return 1 if outcome.may_fail else 0
     return 1 if options.name == "check" and outcome.fails else 0
+
+
+def _width() -> int:
+    """Return how many columns a line may take: the terminal's, at most 110."""
+    return max(40, min(WIDTH, shutil.get_terminal_size((WIDTH, 24)).columns))
+
+
+def _ink() -> Callable[[str, str], str]:
+    """Return what colors words: by their meaning on a terminal that has colors, else not at all."""
+    plain = os.environ.get("NO_COLOR") or os.environ.get("TERM") == "dumb"
+    if plain or not sys.stdout.isatty():
+        return lambda meaning, text: text
+    return lambda meaning, text: f"\x1b[{COLORS[meaning]}m{text}\x1b[0m" if text else text
+
+
+def _say_caution() -> None:
+    """Print the caution that stands below everything."""
+    print(textwrap.fill(CAUTION, _width()))
 
 
 def _print_json(said: Any) -> None:

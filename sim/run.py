@@ -306,7 +306,7 @@ def _scaled(size: tuple[int, int], scale: float) -> tuple[int, int]:
 
 def _describe(outcome: Outcome) -> None:
     """Write ``run.json``: what was run, with which versions, and how well the routes agreed."""
-    from sim.show.summary import write_run_record
+    from sim.show.machine import write_run_record
 
     outcome.files.append(
         write_run_record(

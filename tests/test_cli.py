@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import io
 import json
 from pathlib import Path
 
@@ -81,3 +82,55 @@ def test_a_film_that_cannot_be_made_is_said_and_nothing_else_is_lost(
     assert "There is no film: a painter of the film stopped" in page
     assert json.loads((folder / "run.json").read_text(encoding="utf-8"))["not_done"]
     assert (folder / "joint-angles.png").exists()
+
+
+def test_a_line_of_the_scene_is_tried_and_what_changed_is_named(capsys) -> None:
+    path = SCENES / "orchard_service_truck.toml"
+    words = ["check", str(path), "--as-read", "--only", "two-piece-wedged", "--all"]
+    assert cli.main(words) == 1
+    before = capsys.readouterr().out
+    assert "The front joint bends too much" in before
+    cli.main([*words, "--try", "bearing.1.up = 531 mm"])
+    after = capsys.readouterr().out
+    assert "The front joint bends too much" not in after
+
+
+def test_a_line_that_is_none_is_refused_with_what_it_should_be(capsys) -> None:
+    path = SCENES / "orchard_service_truck.toml"
+    assert cli.main(["check", str(path), "--try", "bearing.1.upp = 531 mm"]) == 2
+    said = capsys.readouterr().err
+    assert "upp is not a known key; did you mean up?" in said
+    assert "Traceback" not in said
+
+
+class Terminal(io.StringIO):
+    """A stream that says it is a terminal."""
+
+    def isatty(self) -> bool:
+        return True
+
+
+@pytest.mark.parametrize(
+    ("surroundings", "colored"),
+    [({}, True), ({"NO_COLOR": "1"}, False), ({"TERM": "dumb"}, False)],
+)
+def test_words_are_colored_where_the_terminal_has_colors(
+    surroundings, colored, monkeypatch
+) -> None:
+    monkeypatch.delenv("NO_COLOR", raising=False)
+    monkeypatch.setenv("TERM", "xterm")
+    for name, value in surroundings.items():
+        monkeypatch.setenv(name, value)
+    terminal = Terminal()
+    monkeypatch.setattr("sys.stdout", terminal)
+    path = SCENES / "orchard_service_truck.toml"
+    cli.main(["check", str(path), "--as-read", "--only", "one-piece"])
+    assert ("\x1b[" in terminal.getvalue()) == colored
+    assert "fails" in terminal.getvalue()
+
+
+def test_lines_fit_a_narrow_terminal(monkeypatch, capsys) -> None:
+    monkeypatch.setenv("COLUMNS", "64")
+    path = SCENES / "orchard_service_truck.toml"
+    cli.main(["check", str(path), "--as-read", "--all"])
+    assert max(map(len, capsys.readouterr().out.splitlines())) <= 64

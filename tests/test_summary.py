@@ -1,19 +1,24 @@
 from __future__ import annotations
 
+import json
 import re
 from dataclasses import replace
+from pathlib import Path
 
 import pytest
 import show_scene
 
-from sim.judge.findings import Finding, Verdict
+from sim.judge.findings import Cure, Finding, Verdict
+from sim.show.machine import summary_json
 from sim.show.result import Result
-from sim.show.summary import summary_json, summary_lines
+from sim.show.summary import MOST_LINES, WIDTH, all_lines, first_lines
 
 ONE, TWO = show_scene.results()
+GUIDE = Path(__file__).parents[1] / "DEVELOPERS.md"
 DROOP = replace(
-    ONE.measurements.states[0], height="", case="no torque", travel=-0.058, roll=0.0
+    ONE.measurements.states[0], height="", case="at rest", travel=-0.058, roll=0.0
 )  # 2.28 in: 25.4 mm to the inch
+RAISE = Cure(says="Hang bearing 1 3 mm higher.", changes=('bearing.1.up = "534 mm"',))
 
 
 def finding(where: str, value: float, verdict: Verdict = "watch", **changes) -> Finding:
@@ -23,77 +28,190 @@ def finding(where: str, value: float, verdict: Verdict = "watch", **changes) -> 
         "where": where, "state": DROOP, "value": value, "limit": 3.0,
         "unit": "deg", "relation": "at most", "source": "nobody", "standing": "published",
         "meaning": "Wear.", "remedy": "Straighten it.", "severity": 5.0,
+        "at_worst": "fails" if verdict != "watch" else "watch",
     }  # fmt: skip
     return Finding(**(known | changes))
 
 
-def said(*findings: Finding, result: Result = ONE, display: str = "metric") -> list[str]:
-    found = replace(result.findings, findings=findings)
-    scene = show_scene.scene(result.configuration, display=display)
-    return list(summary_lines(scene, [replace(result, findings=found)]))
+def result(*findings: Finding, of: Result = ONE) -> Result:
+    found = replace(of.findings, findings=findings, configuration=of.configuration.name)
+    return replace(of, findings=found)
 
 
-def test_parts_to_watch_for_the_same_rule_share_a_line_the_worst_first() -> None:
-    lines = said(finding("joint 3", 4.47), finding("joint 2", 4.22))
-    assert [line for line in lines if "bends a lot" in line] == [
-        "  watch  The joint bends a lot: joint 3 4.47 deg at 58 mm droop, no torque; also joint 2 "
-        "4.22 deg"
+def said(*results: Result, how=first_lines, display: str = "metric", width: int = WIDTH) -> list:
+    scene = show_scene.scene(*(r.configuration for r in results), display=display)
+    return list(how(scene, results, width))
+
+
+def test_a_sound_configuration_is_good_to_build_and_says_how_much_there_is_to_watch() -> None:
+    lines = said(result(finding("joint 1", 4.0), finding("joint 2", 1.0, "passes")))
+    assert lines[2:4] == [
+        f"{ONE.configuration.name}: good to build",
+        "  1 to watch, 1 passed: halfturn check --all",
     ]
-    assert sum("nobody" in line for line in lines) == 1
+
+
+def test_what_fails_stands_before_what_is_open_and_both_before_what_to_do() -> None:
+    still_open = finding("joint 2", 2.9, "cannot be told", what="The joint bends little?")
+    lines = said(result(still_open, finding("joint 1", 9.0, "fails")))
+    assert [line.split()[0] for line in lines[3:6]] == ["fails", "open", "do"]
+    assert lines[2].endswith("not as it stands: the joint bends a lot (joint 1 9.00 deg, at most "
+                             "3.00 deg)")  # fmt: skip
+    assert lines[3] == (
+        "  fails  The joint bends a lot: joint 1 9.00 deg, at most 3.00 deg, at 58 mm droop, "
+        "at rest"
+    )
+    assert lines[5] == "  do     Straighten it."
+    assert "nobody" not in " ".join(lines)
+
+
+def test_what_is_open_makes_a_configuration_good_only_if() -> None:
+    still_open = finding("joint 2", 2.9, "cannot be told", what="The joint bends little?")
+    lines = said(result(still_open))
+    assert "good if the joint bends little (joint 2 2.90 deg, at most 3.00 deg)" in lines[2]
+
+
+def test_what_only_watches_is_not_open() -> None:
+    soft = finding("joint 2", 2.9, "cannot be told", at_worst="watch")
+    assert said(result(soft))[2].endswith("good to build")
+
+
+def test_a_cure_that_holds_is_said_with_the_line_to_write() -> None:
+    cured = finding("joint 1", 9.0, "fails", cures=(RAISE,))
+    lines = said(result(cured, finding("joint 2", 8.0, "fails", cures=(RAISE,))))
+    assert lines[2].endswith("good if you hang bearing 1 3 mm higher")
+    done = [line for line in lines if line.startswith("  do")]
+    assert done == ['  do     Hang bearing 1 3 mm higher. Write bearing.1.up = "534 mm"']
+
+
+def test_a_cure_for_one_of_two_does_not_make_a_configuration_good() -> None:
+    cured = finding("joint 1", 9.0, "fails", cures=(RAISE,))
+    lines = said(result(cured, finding("joint 2", 8.0, "fails")))
+    assert "not as it stands: the joint bends a lot" in lines[2]
+    assert lines[2].endswith("and 1 more")
+
+
+@pytest.mark.parametrize("width", [60, 110])
+def test_a_configuration_takes_a_dozen_lines_at_most_each_within_the_width(width: int) -> None:
+    many = [finding(f"joint {n}", 9.0, "fails", remedy="Do it. " * 40) for n in range(30)]
+    lines = said(result(*many), width=width)
+    begin, end = 2, lines.index("", 2)
+    assert end - begin <= MOST_LINES
+    assert all(len(line) <= width for line in lines)
+    shown = sum(line.startswith("  fails") for line in lines)
+    assert shown >= 2
+    assert lines[end - 1].startswith(f"  {30 - shown} more, 0 to watch, 0 passed: ")
 
 
 @pytest.mark.parametrize(
-    "other",
+    ("first", "second", "expected"),
     [
-        finding("joint 2", 4.22, limit=3.5),
-        finding("joint 2", 4.22, rule="another"),
-        finding("joint 2", 4.22, what="The joint bends too much"),
+        ((), (), "Build {one}; {two} would do as well."),
+        ((finding("joint 1", 4.0),), (), "Build {two}; it leaves 0 things to watch, the next 1."),
+        (
+            (finding("joint 1", 9.0, "fails"),),
+            (finding("joint 1", 4.0),),
+            "Build {two}; {one} is not sound: the joint bends a lot (joint 1 9.00 deg, at most "
+            "3.00 deg).",
+        ),
+        (
+            (finding("joint 1", 9.0, "fails"), finding("joint 2", 9.0, "fails")),
+            (finding("joint 1", 8.0, "fails"),),
+            "None is sound yet. {two} comes nearest: the joint bends a lot (joint 1 8.00 deg, at "
+            "most 3.00 deg).",
+        ),
+        (
+            (finding("joint 1", 9.0, "fails", cures=(RAISE,)),),
+            (finding("joint 1", 8.0, "fails"),),
+            "The one to build is {one}, if you hang bearing 1 3 mm higher; {two} is not sound: "
+            "the joint bends a lot (joint 1 8.00 deg, at most 3.00 deg).",
+        ),
     ],
 )
-def test_what_is_not_alike_keeps_a_line_of_its_own(other: Finding) -> None:
-    assert not [line for line in said(finding("joint 3", 4.47), other) if "also" in line]
+def test_of_several_the_one_to_build_is_named_first_of_all(first, second, expected) -> None:
+    lines = said(result(*first), result(*second, of=TWO), width=400)
+    names = {"one": ONE.configuration.name, "two": TWO.configuration.name}
+    assert lines[1] == expected.format(**names)
 
 
-def test_parts_that_fail_the_same_rule_each_keep_a_line_before_what_is_to_watch() -> None:
-    two = finding("joint 1", 9.0, "fails"), finding("joint 2", 8.0, "fails")
-    lines = [line for line in said(*two, finding("joint 3", 4.0)) if "bends a lot" in line]
-    assert [line.split()[0] for line in lines] == ["fails", "fails", "watch"]
+def test_everything_counts_the_lines_that_follow_and_names_sources() -> None:
+    found = [
+        finding("joint 1", 9.0, "fails"),
+        finding("joint 2", 4.0),
+        finding("joint 3", 4.0),
+        finding("joint 4", 1.0, "passes"),
+    ]
+    lines = said(result(*found), how=all_lines)
+    assert "  1 fails, 0 open, 2 watch, 1 passed" in lines
+    for tag, count in (("fails", 1), ("open", 0), ("watch", 2)):
+        assert sum(line.startswith(f"  {tag} ") for line in lines) == count
+    assert sum("nobody" in line for line in lines) == 3
+    assert all(len(line) <= WIDTH for line in lines)
 
 
-def test_each_configuration_ends_with_how_many_checks_passed() -> None:
-    lines = said(finding("joint 1", 4.0), finding("joint 2", 1.0, "passes"))
-    assert lines[-2] == "  1 check passed; see --json or the report"
-    assert not [line for line in lines if "joint 2" in line]
-    scene = show_scene.scene(ONE.configuration, TWO.configuration)
-    ends = [line for line in summary_lines(scene, [ONE, TWO]) if line.endswith("the report")]
-    assert len(ends) == 2
-
-
-def test_an_inch_scene_is_told_without_metric_road_speeds_or_lengths() -> None:
-    # A remedy speaks the units in which the vehicle was read, and the samples were not read.
-    text = "\n".join(
-        line
-        for result in (ONE, TWO)
-        for line in said(
-            *(replace(found, remedy="") for found in result.findings.findings),
-            result=result, display="inch",
-        )
-    )  # fmt: skip
-    assert " mph" in text
-    assert " in droop" in text
+@pytest.mark.parametrize("how", [first_lines, all_lines])
+def test_an_inch_scene_is_told_without_metric_road_speeds_or_lengths(how) -> None:
+    # A remedy speaks the units of the configuration, and the samples are metric.
+    results = [
+        result(*(replace(f, remedy="") for f in r.findings.findings), of=r) for r in (ONE, TWO)
+    ]
+    text = "\n".join(said(*results, how=how, display="inch"))
     # The formula of the critical speed is for millimeters, and says so.
-    assert not re.search(r"\d (km/h|mm)\b", text)
-
-
-def test_an_inch_scene_speaks_inches_to_machines_where_it_speaks_in_words() -> None:
-    scene = show_scene.scene(ONE.configuration, TWO.configuration, display="inch")
-    for told in summary_json(scene, [ONE, TWO], [])["configurations"]:
-        words = [*told["other_sets"], *(found["state"] for found in told["findings"])]
-        assert not [text for text in words if re.search(r"\d (km/h|mm)\b", text)]
+    assert not re.search(r"\d (km/h|mm|N m)\b", text)
 
 
 def test_states_are_told_as_at_and_never_as_in() -> None:
-    scene = show_scene.scene(ONE.configuration, TWO.configuration)
-    text = "\n".join(summary_lines(scene, [ONE, TWO]))
-    assert " at ride height, no torque" in text
+    text = "\n".join(said(ONE, TWO, how=all_lines))
+    assert " at ride height" in text
     assert not re.search(r"\bin (full|ride height|loaded|empty|\d+ mm (droop|bump))", text)
+
+
+def test_colors_are_left_to_the_terminal_and_no_line_grows_by_them() -> None:
+    scene = show_scene.scene(ONE.configuration)
+    bad = result(finding("joint 1", 9.0, "fails"))
+    plain = list(first_lines(scene, [bad]))
+    inked = list(first_lines(scene, [bad], WIDTH, lambda meaning, text: f"<{meaning}>{text}</>"))
+    assert [re.sub(r"<[^>]*>", "", line) for line in inked] == plain
+    assert any("<fails>fails</>" in line for line in inked)
+
+
+def fields(kind: str) -> set[str]:
+    """Return the documented fields of one kind of object."""
+    chapter = GUIDE.read_text(encoding="utf-8").split("## For machines")[1].split("\n## ")[0]
+    row = re.search(rf"^\| {kind} \| (.*) \|$", chapter, re.MULTILINE)
+    assert row
+    return set(re.findall(r"`(\w+)`", row[1]))
+
+
+def test_machines_find_every_documented_field_and_no_other() -> None:
+    scene = show_scene.scene(ONE.configuration, TWO.configuration)
+    cured = result(finding("joint 1", 9.0, "fails", cures=(RAISE,)), of=TWO)
+    told = json.loads(json.dumps(summary_json(scene, [ONE, cured], [])))
+    one = told["configurations"][1]
+    assert set(told) == fields("scene")
+    assert set(one) == fields("configuration")
+    for kind, name in (("length", "lengths"), ("gap", "gaps"), ("angle", "angles")):
+        assert [set(item) for item in one[name]] == [fields(kind)] * len(one[name])
+        assert one[name]
+    (found,) = one["findings"]
+    assert set(found) == fields("finding")
+    assert [set(cure) for cure in found["cures"]] == [fields("cure")]
+    assert found["cures"][0]["changes"] == ['bearing.1.up = "534 mm"']
+
+
+def test_machines_get_amounts_in_si_and_as_the_reader_sees_them() -> None:
+    scene = show_scene.scene(TWO.configuration, display="inch")
+    short = finding("spline", 25.4, "fails", unit="mm", limit=50.8)
+    (one,) = summary_json(scene, [result(short, of=TWO)], [])["configurations"]
+    # 25.4 mm to the inch: international yard and pound, 1959
+    assert one["findings"][0]["value"] == {"si": pytest.approx(0.0254), "value": 1.0, "unit": "in"}
+    assert one["findings"][0]["limit"]["value"] == 2.0
+    for k, gap in enumerate(one["gaps"]):
+        state = [s for s in TWO.measurements.states if s.height][k]
+        at = TWO.measurements.states.index(state)
+        assert gap["gap"]["si"] == TWO.measurements.gap[at]
+        assert gap["gap"]["value"] == pytest.approx(TWO.measurements.gap[at] / 0.0254, abs=1e-6)
+    first = one["angles"][0]["joints"][0]
+    assert (first["unit"], len(one["angles"][0]["joints"])) == ("deg", 3)
+    assert first["value"] == pytest.approx(first["si"] * 180 / 3.141592653589793, abs=1e-6)
+    assert not re.search(r"\d (km/h|mm)\b", json.dumps([f["state"] for f in one["findings"]]))

@@ -1,0 +1,169 @@
+"""What a configuration comes to in one sentence, and which of several to build."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from typing import Literal
+
+from sim.display import DisplayName, amount
+from sim.judge.findings import Cure, Finding, Findings
+from sim.judge.judge import rank
+from sim.judge.words import at_state
+
+Grade = Literal["good", "good if", "not"]
+GRADES: tuple[Grade, ...] = ("good", "good if", "not")  # the better first
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Outlook:
+    """What a configuration comes to.
+
+    Attributes:
+        name: Of the configuration.
+        grade: "good" to build, "good if" something is so or is changed, or "not" as it stands.
+        why: The rest of its sentence; what of it is good, open or wrong.
+        fails: What fails, worst first.
+        open: What cannot be told from failing.
+        watch: What is worth watching.
+        passes: How many checks passed.
+        cures: What was carried out and holds, each once.
+    """
+
+    name: str
+    grade: Grade
+    why: str
+    fails: tuple[Finding, ...]
+    open: tuple[Finding, ...]
+    watch: tuple[Finding, ...]
+    passes: int
+    cures: tuple[Cure, ...]
+
+    @property
+    def sentence(self) -> str:
+        """Its sentence, as in "not as it stands: the spline bottoms out (…)"."""
+        said = {"good": "good to build", "good if": "good if", "not": "not as it stands:"}
+        return f"{said[self.grade]} {self.why}".strip()
+
+
+def outlook_of(findings: Findings, display: DisplayName) -> Outlook:
+    """Return what a configuration comes to.
+
+    Args:
+        findings: The verdicts on it, worst first.
+        display: Units of its sentence.
+    """
+    by_rank: dict[int, list[Finding]] = {0: [], 1: [], 2: [], 3: []}
+    for finding in findings.findings:
+        by_rank[rank(finding)[0]].append(finding)
+    fails, still_open, watch, passes = (tuple(by_rank[k]) for k in range(4))
+    asked = (*fails, *still_open)
+    cures = tuple(dict.fromkeys(cure for f in asked for cure in f.cures[:1]))
+    grade, why = _verdict(fails, still_open, cures, display)
+    return Outlook(
+        name=findings.configuration,
+        grade=grade,
+        why=why,
+        fails=fails,
+        open=still_open,
+        watch=watch,
+        passes=len(passes),
+        cures=cures,
+    )
+
+
+def _verdict(
+    fails: Sequence[Finding],
+    still_open: Sequence[Finding],
+    cures: Sequence[Cure],
+    display: DisplayName,
+) -> tuple[Grade, str]:
+    """Return how good a configuration is, and why."""
+    if not fails and not still_open:
+        return "good", ""
+    if cures and all(f.cures for f in (*fails, *still_open)):
+        return "good if", f"you {'; '.join(_lower(cure.says.rstrip('.')) for cure in cures)}"
+    if not fails:
+        return "good if", _several(still_open, display)
+    return "not", _several(fails, display)
+
+
+def _several(found: Sequence[Finding], display: DisplayName) -> str:
+    """Return the first of some findings as a clause, and how many more there are."""
+    first, more = found[0], len(found) - 1
+    clause = f"{_lower(first.what.rstrip('?'))} ({value_words(first, display)})"
+    return clause + (f", and {more} more" if more else "")
+
+
+def value_words(finding: Finding, display: DisplayName) -> str:
+    """Return a part with its value and its limit, as in "joint 2 4.22 deg, at most 3.00 deg".
+
+    Args:
+        finding: Whose.
+        display: Units shown.
+    """
+    value = f"{finding.where} {amount(finding.value, finding.unit, display)}"
+    if finding.limit is None:
+        return value
+    return f"{value}, {finding.relation} {amount(finding.limit, finding.unit, display)}"
+
+
+def finding_words(finding: Finding, display: DisplayName) -> str:
+    """Return a finding in one line, without its source.
+
+    Args:
+        finding: What to say.
+        display: Units shown.
+
+    Returns:
+        As in "The spline bottoms: spline −1.4 mm, at least 0.0 mm, at full bump, hard launch".
+    """
+    colon = "" if finding.what.endswith("?") else ":"
+    state = at_state(finding, display)
+    return f"{finding.what}{colon} {value_words(finding, display)}{state and ','}{state}"
+
+
+def which_to_build(outlooks: Sequence[Outlook]) -> str:
+    """Return which of several configurations to build, or that none is sound, and why.
+
+    Args:
+        outlooks: One a configuration, in the order of the scene.
+
+    Returns:
+        One sentence [text].
+    """
+    best = min(outlooks, key=_merit)
+    if best.grade == "not":
+        return f"None is sound yet. {best.name} comes nearest: {best.why}."
+    others = [one for one in outlooks if one is not best]
+    worse = [one for one in others if one.grade == "not"]
+    build = "Build" if best.grade == "good" else "The one to build is"
+    said = f"{build} {best.name}" + (f", if {best.why}" if best.grade == "good if" else "")
+    if worse:
+        return f"{said}; {worse[0].name} is not sound: {worse[0].why}."
+    if others and others[0].grade != best.grade:
+        return f"{said}; {others[0].name} is good only if {others[0].why}."
+    return f"{said}; {_fewer(best, others)}." if others else f"{said}."
+
+
+def _fewer(best: Outlook, others: Sequence[Outlook]) -> str:
+    """Return why the best of equally good ones is the best."""
+    least = min(len(one.watch) for one in others)
+    if len(best.watch) < least:
+        return f"it leaves {len(best.watch)} things to watch, the next {least}"
+    return f"{' and '.join(one.name for one in others)} would do as well"
+
+
+def _merit(outlook: Outlook) -> tuple[int, int, int, int]:
+    """Return what configurations are compared by; the least is the best."""
+    return (
+        GRADES.index(outlook.grade),
+        len(outlook.fails),
+        len(outlook.open),
+        len(outlook.watch),
+    )
+
+
+def _lower(text: str) -> str:
+    """Return a sentence that goes on within another."""
+    return f"{text[:1].lower()}{text[1:]}"
