@@ -144,7 +144,7 @@ def three_in_space() -> tuple[Motion, Measurements]:
         plan=np.array([0.0, 0.2 * DEG]),
         wind_up=1e5,
     )
-    configuration = replace(
+    made = replace(
         chain(planar(1, 1, 1, 1), THREE_PHASES),
         output=End(point=mm(0, 0, 0), slope=3 * DEG, plan=0.0),
         pinion=End(point=mm(2600, 20, -190), slope=2.5 * DEG, plan=0.0),
@@ -154,6 +154,7 @@ def three_in_space() -> tuple[Motion, Measurements]:
         bearings=(samples.bearing(620, 4, -36, 110), samples.bearing(1500, 6, -100, 120)),
         spline=samples.spline("midship", 45, 85, 60, 16),
     )
+    configuration = samples.rigid(made)
     state = replace(at_ride(configuration), height="", travel=0.06)
     angle = np.linspace(0, 2 * np.pi, 720, endpoint=False)
     motion = solve(configuration, states=[state], turn_angle=angle)

@@ -69,6 +69,12 @@ def bearing(aft: float, right: float, up: float, to_joint: float) -> Bearing:
     )
 
 
+def rigid(configuration: Configuration) -> Configuration:
+    """Return a configuration whose bearings do not give way sideways."""
+    bearings = tuple(replace(b, radial=1e18) for b in configuration.bearings)
+    return replace(configuration, bearings=bearings)
+
+
 def spline(at: SplinePlace, gap: float, engaged: float, least: float, teeth: int | None) -> Spline:
     """Return a spline from millimeters."""
     return Spline(

@@ -48,7 +48,7 @@ def test_shafts_keep_their_lengths_in_every_state(make):
 
 @pytest.mark.parametrize("make", MAKERS)
 def test_axes_run_from_joint_to_joint_through_the_bearings(make):
-    made = make()
+    made = samples.rigid(make())
     held = postures(made, [-0.05, 0.06])
     along = np.diff(held.joint_center, axis=1)
     along /= np.linalg.norm(along, axis=-1, keepdims=True)
@@ -192,7 +192,7 @@ def test_output_slip_takes_up_how_the_output_moves():
 
 
 def test_output_slip_does_not_follow_the_axle():
-    held = postures(yoke_ahead(), np.linspace(-0.1, 0.09, 5))
+    held = postures(samples.rigid(yoke_ahead()), np.linspace(-0.1, 0.09, 5))
     assert held.output_slip == pytest.approx(np.zeros(5), abs=1e-15)
     assert np.ptp(held.slip) > 0.005
 

@@ -1,12 +1,6 @@
-r"""What the center bearings feel: force and moment balance of every shaft over a turn.
+"""What the center bearings feel over a turn, and how far their rubber gives way.
 
-From the pinion forward.  The couples at the two ends of a shaft do not cancel, so sideways forces
-at its joints must balance them, and the shaft ahead carries these on.  With its rear force F, its
-couples M, its weight W and its bearing at d of its length D, a coupling shaft needs
-
-.. math:: B = \left( D F_\perp - (M_{front} - M_{rear}) \times a - D W_\perp / 2 \right) / d
-
-from its bearing.  A spline passes no axial force here; its friction is ``spline_friction``.
+Friction of the spline is ``spline_friction``.
 """
 
 from __future__ import annotations
@@ -17,11 +11,10 @@ import numpy as np
 from numpy.typing import NDArray
 
 from sim.measure.couples import JointMoments
+from sim.motion.bearing_force import Hung, bearing_forces, slides_along, weights_of
 from sim.motion.motion import Motion
 
 Array = NDArray[np.float64]
-GRAVITY = 9.80665  # [m/s²], standard, ISO 80000-3
-DOWN = np.array([0.0, 0.0, -1.0])
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
@@ -47,7 +40,9 @@ class BearingLoads:
     tilt: Array
 
 
-def bearing_forces(motion: Motion, moments: JointMoments, samples: slice) -> tuple[Array, Array]:
+def forces_over_a_turn(
+    motion: Motion, moments: JointMoments, samples: slice
+) -> tuple[Array, Array]:
     """Return the forces of the shafts on every center bearing, by torque and by weight.
 
     Args:
@@ -59,13 +54,20 @@ def bearing_forces(motion: Motion, moments: JointMoments, samples: slice) -> tup
         Force by torque and force by weight [N], vehicle axes, each (S, T, B, 3).
 
     Source:
-        Statics, derived in DEVELOPERS.md, what the bearing feels.
+        See ``motion.bearing_force``.
     """
-    torque_only = _balance(motion, moments, samples, gravity=0.0)
-    still = JointMoments(
-        axis=moments.axis, torque=0 * moments.torque, moment=np.zeros_like(moments.moment)
+    center, configuration = motion.joint_center, motion.configuration
+    hung = Hung(
+        joint_center=center if center.shape[1] == 1 else center[:, samples],
+        axis=moments.axis,
+        ahead=motion.reference.length[:-1] - motion.reference.to_joint,
+        slides=slides_along(configuration),
     )
-    return torque_only, _balance(motion, still, samples, gravity=GRAVITY)
+    weight = weights_of(configuration)
+    return (
+        bearing_forces(hung, moments.moment, [0.0] * len(weight)),
+        bearing_forces(hung, np.zeros_like(moments.moment), weight),
+    )
 
 
 def measure_bearing_loads(
@@ -83,10 +85,10 @@ def measure_bearing_loads(
         Loads; empty along B without bearings.
 
     Source:
-        See ``bearing_forces``; one joint: derived in DEVELOPERS.md, exact where the joint angles
-        behind the bearing are equal and their couples cancel.
+        See ``forces_over_a_turn``; one joint: derived in DEVELOPERS.md, exact where the joint
+        angles behind the bearing are equal and their couples cancel.
     """
-    force, weight = bearing_forces(motion, moments, samples)
+    force, weight = forces_over_a_turn(motion, moments, samples)
     carried = weight.mean(axis=1)
     return BearingLoads(
         steady=force.mean(axis=1),
@@ -117,49 +119,6 @@ def one_joint_peak(torque: Array, angle: Array, span: Array) -> Array:
         shaft as a beam on its front joint and the bearing.
     """
     return np.asarray(np.abs(torque) * np.tan(angle) / span)
-
-
-def _balance(motion: Motion, moments: JointMoments, samples: slice, gravity: float) -> Array:
-    """Return the force on every bearing (S, T, B, 3), from the pinion forward."""
-    center = motion.joint_center
-    center = center if center.shape[1] == 1 else center[:, samples]
-    configuration, forces = motion.configuration, []
-    rear = np.zeros(3)
-    last = len(configuration.shafts) - 1
-    for k in range(last, -1, -1):
-        axis = moments.axis[:, :, k + 1]
-        length = np.linalg.norm(center[:, :, k + 1] - center[:, :, k], axis=-1)[..., None]
-        unbalanced = np.cross(moments.moment[:, :, k] - moments.moment[:, :, k + 1], axis)
-        weight = gravity * configuration.shafts[k].mass * DOWN
-        if k == last:  # both ends on joints: the front force is minus the couple over the length
-            front = unbalanced / length - _across(weight, axis) / 2
-            rear = _free_along(front, axis, moments.axis[:, :, _slides(motion)])
-            continue
-        out = np.asarray(motion.reference.length[k] - motion.reference.to_joint[k])[..., None]
-        pushed = length * _across(rear, axis) - length / 2 * _across(weight, axis)
-        on_shaft = (pushed - unbalanced) / out
-        forces.append(-on_shaft)
-        rear = _across(rear, axis) - on_shaft - _across(weight, axis)
-    if not forces:
-        return np.zeros((*moments.torque.shape[:2], 0, 3))
-    return np.stack(forces[::-1], axis=2)
-
-
-def _slides(motion: Motion) -> int:
-    """Return the member along whose axis the spline slides."""
-    last = len(motion.configuration.shafts)
-    return {"output": 0, "midship": last - 1, "shaft": last}[motion.configuration.spline.at]
-
-
-def _free_along(force: Array, axis: Array, slide: Array) -> Array:
-    """Add to a force across an axis what along it makes it free of force along the slide."""
-    along = np.sum(force * slide, -1, keepdims=True) / np.sum(axis * slide, -1, keepdims=True)
-    return np.asarray(force - along * axis)
-
-
-def _across(vector: Array, axis: Array) -> Array:
-    """Return the part of vectors across unit axes."""
-    return np.asarray(vector - np.sum(vector * axis, -1, keepdims=True) * axis)
 
 
 def _second_order(force: Array, turn: Array) -> Array:

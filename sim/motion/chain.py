@@ -3,15 +3,25 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Any
 
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
+from sim.motion.bearing_force import (
+    Hung,
+    across,
+    bearing_forces,
+    mean_moments,
+    slides_along,
+    weights_of,
+)
 from sim.motion.frames import axis_from_slope
+from sim.motion.joints import kinds_of
 from sim.motion.motion import Reference
 from sim.motion.request import Request, reference_request
+from sim.motion.torque import shaft_torque
 from sim.scene.parts import Configuration
 
 Array = NDArray[np.float64]
@@ -76,14 +86,18 @@ def reference_of(configuration: Configuration, request: Request | None = None) -
         GeometryError: If shafts already cut do not go in.
     """
     asked = request or reference_request(configuration)
-    return _own(asked) if configuration.cut_as is None else _kept(asked)
+    bare = _own(asked) if configuration.cut_as is None else _kept(asked)
+    chain = _hang(asked, bare, ends_at_ride(configuration), _read_places(configuration))
+    weight = _on_bearings(configuration, bare, chain, 0.0)
+    return replace(bare, weight=weight[0] if len(weight) == 1 else weight)
 
 
 def hang(request: Request, reference: Reference, ends: Ends) -> Chain:
     """Hang the shafts between output and pinion.
 
-    A bearing holds its shaft across its axis; along it the rubber gives way, so that every shaft
-    keeps its length wherever the output moves to.
+    A bearing's rubber gives way along its shaft, so that every shaft keeps its length wherever the
+    output moves to; and across it under the mean sideways force, by one step from the unmoved
+    bearing: a second one would move it by thousandths of a millimeter.
 
     Args:
         request: The states, for messages.
@@ -99,18 +113,27 @@ def hang(request: Request, reference: Reference, ends: Ends) -> Chain:
     Source:
         Derived in DEVELOPERS.md, the chain.
     """
+    places = _read_places(request.configuration)
+    chain = _hang(request, reference, ends, places)
+    if not places:
+        return chain
+    given = _given_way(request, reference, chain)
+    return _hang(request, reference, ends, [p + given[:, k] for k, p in enumerate(places)])
+
+
+def _hang(request: Request, reference: Reference, ends: Ends, places: Sequence[Array]) -> Chain:
+    """Hang the shafts through bearings in given places."""
     configuration = request.configuration
     joint, axes, joints, centers = ends.output, [ends.output_axis], [], []
     output_slip = np.zeros(len(joint))
     if configuration.output_spline is not None:
         to_bearing = reference.length[0] - reference.to_joint[0]
-        bearing = configuration.bearings[0].point
-        output_slip = _slide(request, joint, axes[0], bearing, to_bearing, 1)
+        output_slip = _slide(request, joint, axes[0], places[0], to_bearing, 1)
         joint = joint + output_slip[:, None] * axes[0]
-    for number, (bearing_part, length, behind) in enumerate(
-        zip(configuration.bearings, reference.length, reference.to_joint, strict=False), start=1
+    for number, (place, length, behind) in enumerate(
+        zip(places, reference.length, reference.to_joint, strict=False), start=1
     ):
-        axis, _ = _toward(request, joint, bearing_part.point, f"bearing {number}")
+        axis, _ = _toward(request, joint, place, f"bearing {number}")
         joints.append(joint)
         axes.append(axis)
         centers.append(joint + np.asarray(length - behind)[..., None] * axis)
@@ -132,6 +155,37 @@ def hang(request: Request, reference: Reference, ends: Ends) -> Chain:
     )
     _refuse_folded(request, chain.axis)
     return chain
+
+
+def _read_places(configuration: Configuration) -> list[Array]:
+    """Return where the scene says that the bearings are [m]."""
+    return [bearing.point for bearing in configuration.bearings]
+
+
+def _on_bearings(
+    configuration: Configuration, reference: Reference, chain: Chain, torque: ArrayLike
+) -> Array:
+    """Return the mean force of the shafts on every bearing [N], (S, N − 1, 3)."""
+    hung = Hung(
+        joint_center=chain.joint_center,
+        axis=chain.axis,
+        ahead=reference.length[:-1] - reference.to_joint,
+        slides=slides_along(configuration),
+    )
+    moments = mean_moments(chain.axis, kinds_of(configuration), torque)
+    return bearing_forces(hung, moments, weights_of(configuration))
+
+
+def _given_way(request: Request, reference: Reference, chain: Chain) -> Array:
+    """Return how far the bearings give way across their shafts [m], (S, N − 1, 3).
+
+    The places that were read hold the weight in the reference posture already.
+    """
+    configuration = request.configuration
+    torque = shaft_torque(configuration, request.wheel_torque)
+    more = _on_bearings(configuration, reference, chain, torque) - reference.weight
+    stiffness = np.stack(np.broadcast_arrays(*(b.radial for b in configuration.bearings)), axis=-1)
+    return np.asarray(across(more, chain.axis[:, 1:-2]) / stiffness[..., None])
 
 
 def _slide(
@@ -191,6 +245,7 @@ def _own(request: Request) -> Reference:
     return Reference(
         length=_by_part([*lengths, distance], distance.shape),
         to_joint=_by_part(behind, distance.shape),
+        weight=np.empty(0),
         slip=0.0,
     )
 
@@ -220,11 +275,11 @@ def _kept(request: Request) -> Reference:
             ),
         )
         joint = bearing.point + np.asarray(to_joint[i])[..., None] * axis
-    fitted = Reference(length=other.length, to_joint=to_joint, slip=0.0)
-    slip = hang(request, fitted, ends).slip
+    fitted = Reference(length=other.length, to_joint=to_joint, weight=np.empty(0), slip=0.0)
+    slip = _hang(request, fitted, ends, _read_places(configuration)).slip
     _refuse_misfit(request, slip)
     kept: Any = slip if slip.size > 1 else float(slip[0])
-    return Reference(length=other.length, to_joint=to_joint, slip=kept)
+    return replace(fitted, slip=kept)
 
 
 def _refuse_misfit(request: Request, slip: Array) -> None:

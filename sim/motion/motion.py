@@ -27,12 +27,15 @@ class Reference:
     Attributes:
         length: Joint center to joint center of every shaft as built [m], shape (N,).
         to_joint: Bearing center to the joint behind it [m], shape (N − 1,).
+        weight: Force of the shafts' weight on every bearing, which stands in the places that were
+            read [N], vehicle axes, shape (N − 1, 3).
         slip: Slip of the reference posture against the spline's marks [m]; 0 unless the shafts
             were cut for another configuration.
     """
 
     length: Array
     to_joint: Array
+    weight: Array
     slip: float
 
 

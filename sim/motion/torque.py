@@ -7,6 +7,7 @@ from dataclasses import dataclass, replace
 from typing import Any, Literal
 
 import numpy as np
+from numpy.typing import ArrayLike
 
 from sim.errors import DomainError
 from sim.scene.parts import NO_TORQUE, Configuration, FrameMounted, Height, TorqueCase
@@ -93,6 +94,11 @@ def torque_loads(
     return tuple(_load(configuration, case) for case in configuration.torque_cases)
 
 
+def shaft_torque(configuration: Configuration, wheel_torque: ArrayLike) -> Any:
+    """Return what a torque at the wheels, both together [N m], is in the shaft [N m]."""
+    return wheel_torque / _per_shaft(configuration.vehicle.axle_ratio, wheel_torque)
+
+
 def engine_limited_shaft(configuration: Configuration) -> float | None:
     """Return what the engine gives to the shaft in first gear, high range [N m], or None."""
     vehicle = configuration.vehicle
@@ -122,11 +128,10 @@ def top_gear_wheel(configuration: Configuration) -> float | None:
 
 def _load(configuration: Configuration, case: TorqueCase) -> TorqueLoad:
     """Return one torque case with its torques."""
-    ratio = configuration.vehicle.axle_ratio
     found = _found(configuration, case)
     shaft = case.shaft_torque
     if shaft is None:
-        shaft = found.wheel_torque / _per_shaft(ratio, found.wheel_torque)
+        shaft = shaft_torque(configuration, found.wheel_torque)
     return TorqueLoad(
         name=case.name,
         kind=_kind(configuration, case, float(np.mean(found.wheel_torque))),

@@ -140,7 +140,7 @@ def hung(at: str, pieces: int = 3):
     parts = PLACES if pieces == 3 else {}
     make = samples.three_piece if pieces == 3 else samples.one_piece
     made = make(output=output, pinion=pinion, **parts)
-    made = replace(made, spline=replace(made.spline, at=at))
+    made = samples.rigid(replace(made, spline=replace(made.spline, at=at)))
     ends = Ends(
         output=np.zeros((1, 3)),
         output_axis=axis_from_slope(3 * DEG)[None],

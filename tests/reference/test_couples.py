@@ -15,7 +15,7 @@ import samples
 from chains import DEG, at_ride, chain, planar, twisted
 from reference.mechanisms.bodies import ChainWorld
 
-from sim.measure.bearing_load import bearing_forces, measure_bearing_loads, one_joint_peak
+from sim.measure.bearing_load import forces_over_a_turn, measure_bearing_loads, one_joint_peak
 from sim.measure.couples import across, joint_moments
 from sim.measure.measure import measure
 from sim.measure.spline_force import FRICTION, spline_friction
@@ -182,7 +182,7 @@ def test_a_skewed_bracket_stands_off_its_shaft_by_the_skew(skew):
 
 def test_a_shaft_tips_in_its_bracket_by_what_the_output_moves():
     # Output 10 mm up, bearing 651 mm behind it: 0.88 deg by the tangent; skew adds to it.
-    made = samples.two_piece()
+    made = samples.rigid(samples.two_piece())
     cases = (made.torque_cases[0], replace(made.torque_cases[2], output_move=(0.0, 0.0, 0.010)))
     bearing = replace(made.bearings[0], skew=2 * DEG)
     motion = solve(replace(made, torque_cases=cases, bearings=(bearing,)))
@@ -201,7 +201,7 @@ def test_the_twice_per_turn_part_is_what_a_fourier_transform_finds(make):
     # numpy's FFT of every direction, its second harmonic put together again; largest length.
     motion = solve(make())
     moments = joint_moments(motion, EVERY)
-    spectrum = np.fft.rfft(bearing_forces(motion, moments, EVERY)[0], axis=1)
+    spectrum = np.fft.rfft(forces_over_a_turn(motion, moments, EVERY)[0], axis=1)
     only = np.zeros_like(spectrum)
     only[:, 2] = spectrum[:, 2]
     wave = np.fft.irfft(
@@ -258,7 +258,7 @@ SLOW = 0.01  # [rad/s]
 
 def clocked(which: str) -> Configuration:
     make, at, phases = CHAINS[which]
-    made = make()
+    made = samples.rigid(make())
     shafts = tuple(
         replace(shaft, phase=phase * DEG, mass=mass)
         for shaft, phase, mass in zip(made.shafts, phases, (11.0, 13.0, 9.0), strict=False)
@@ -309,7 +309,7 @@ def test_the_bearing_feels_what_an_engine_needs_to_hold_it(which, where, loads):
     )  # fmt: skip
     angles = np.linspace(0.0, 2 * np.pi, 7)
     motion = solve(configuration, states=(state,), turn_angle=angles)
-    mine = bearing_forces(motion, joint_moments(motion, EVERY), EVERY)
+    mine = forces_over_a_turn(motion, joint_moments(motion, EVERY), EVERY)
     force = loads[0] * mine[0][0] + loads[1] * mine[1][0]
     world = ChainWorld(configuration)
     world.place_axle(motion.joint_center[0, 0, -1], motion.axle_rotation[0])

@@ -32,7 +32,7 @@ def phased(configuration: Configuration, at: str, *phases: float) -> Configurati
         for shaft, phase in zip(configuration.shafts, phases, strict=True)
     )
     return replace(
-        configuration,
+        samples.rigid(configuration),
         shafts=shafts,
         spline=replace(configuration.spline, at=at),
         pinion=replace(configuration.pinion, plan=-0.7 * DEG),

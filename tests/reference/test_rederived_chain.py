@@ -69,7 +69,7 @@ def skewed(configuration, *phases: float):
         for shaft, phase in zip(configuration.shafts, phases, strict=True)
     )
     return replace(
-        configuration,
+        samples.rigid(configuration),
         output=output,
         pinion=replace(configuration.pinion, plan=-0.9 * DEG),
         shafts=shafts,

@@ -1,0 +1,128 @@
+r"""Forces of the shafts on their center bearings: balance of every shaft, from the pinion forward.
+
+The couples at the two ends of a shaft do not cancel, so sideways forces at its joints must balance
+them, and the shaft ahead carries these on.  With its rear force F, its couples M, its weight W and
+its bearing at d of its length D, a coupling shaft needs
+
+.. math:: B = \left( D F_\perp - (M_{front} - M_{rear}) \times a - D W_\perp / 2 \right) / d
+
+from its bearing.  A spline passes no axial force here.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from typing import Any
+
+import numpy as np
+from numpy.typing import ArrayLike, NDArray
+
+from sim.scene.parts import Configuration, JointKind
+
+Array = NDArray[np.float64]
+GRAVITY = 9.80665  # [m/s²], standard, ISO 80000-3
+DOWN = np.array([0.0, 0.0, -1.0])
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class Hung:
+    """Where shafts hang, and what of it decides how they bear on their bearings.
+
+    Attributes:
+        joint_center: Joint centers [m], shape (..., J, 3).
+        axis: Unit axes of all members, pointing aft, shape (..., M, 3).
+        ahead: Front joint to bearing along every coupling shaft [m], N − 1 numbers, or rows of
+            them for many designs.
+        slides: Number of the member along whose axis the spline slides.
+    """
+
+    joint_center: Array
+    axis: Array
+    ahead: Sequence[Any] | Array
+    slides: int
+
+
+def slides_along(configuration: Configuration) -> int:
+    """Return the number of the member along whose axis the spline slides, the output being 0."""
+    last = len(configuration.shafts)
+    return {"output": 0, "midship": last - 1, "shaft": last}[configuration.spline.at]
+
+
+def weights_of(configuration: Configuration) -> list[Any]:
+    """Return the weight of every shaft from the front [N]."""
+    return [GRAVITY * np.asarray(shaft.mass) for shaft in configuration.shafts]
+
+
+def mean_moments(axis: Array, kinds: Sequence[JointKind], torque: ArrayLike) -> Array:
+    r"""Return the mean over a turn of the moment that every joint passes on.
+
+    .. math:: \bar M = \frac{T}{2} \left( a + \frac{b}{a \cdot b} \right), \qquad
+        \bar M = T \, \frac{a + b}{1 + a \cdot b}
+
+    for a universal joint from axis a to b and for a joint that runs even.
+
+    Args:
+        axis: Unit axes of all members, pointing aft, shape (..., M, 3).
+        kinds: Kind of each joint, J of them.
+        torque: In the shafts [N m], shape (...).
+
+    Returns:
+        Mean moments [N m], shape (..., J, 3); exact at the first joint, behind others to the
+        square of their angles.
+
+    Source:
+        Derived in DEVELOPERS.md, what the bearing feels.
+    """
+    a, b = axis[..., :-1, :], axis[..., 1:, :]
+    cosine = np.sum(a * b, axis=-1, keepdims=True)
+    single = np.array([kind == "universal" for kind in kinds])[:, None]
+    passed = np.where(single, (a + b / cosine) / 2, (a + b) / (1 + cosine))
+    return np.asarray(np.asarray(torque, float)[..., None, None] * passed)
+
+
+def bearing_forces(hung: Hung, moment: Array, weight: Sequence[Any]) -> Array:
+    """Return the force of the shafts on every center bearing, across its shaft.
+
+    Args:
+        hung: Where the shafts hang.
+        moment: Of every joint [N m], shape (..., J, 3).
+        weight: Of every shaft [N]; numbers, or one of every design.
+
+    Returns:
+        Forces [N], vehicle axes, shape (..., N − 1, 3).
+
+    Source:
+        Statics, derived in DEVELOPERS.md, what the bearing feels.
+    """
+    forces: list[Array] = []
+    rear = np.zeros(3)
+    last = len(weight) - 1
+    for k in range(last, -1, -1):
+        axis = hung.axis[..., k + 1, :]
+        span = hung.joint_center[..., k + 1, :] - hung.joint_center[..., k, :]
+        length = np.sqrt(np.sum(span * span, axis=-1, keepdims=True))
+        unbalanced = np.cross(moment[..., k, :] - moment[..., k + 1, :], axis)
+        heavy = across(np.asarray(weight[k])[..., None] * DOWN, axis)
+        if k == last:  # both ends on joints: the front force is minus the couple over the length
+            front = unbalanced / length - heavy / 2
+            rear = _free_along(front, axis, hung.axis[..., hung.slides, :])
+            continue
+        pushed = length * across(rear, axis) - length / 2 * heavy
+        on_shaft = (pushed - unbalanced) / np.asarray(hung.ahead[k])[..., None]
+        forces.append(-on_shaft)
+        rear = across(rear, axis) - on_shaft - heavy
+    if not forces:
+        return np.zeros((*moment.shape[:-2], 0, 3))
+    return np.stack(forces[::-1], axis=-2)
+
+
+def _free_along(force: Array, axis: Array, slide: Array) -> Array:
+    """Add to a force across an axis what along it makes it free of force along the slide."""
+    along = np.sum(force * slide, -1, keepdims=True) / np.sum(axis * slide, -1, keepdims=True)
+    return np.asarray(force - along * axis)
+
+
+def across(vector: Array, axis: Array) -> Array:
+    """Return the part of vectors across unit axes, shape (..., 3)."""
+    return np.asarray(vector - np.sum(vector * axis, -1, keepdims=True) * axis)
