@@ -209,6 +209,21 @@ def test_what_is_usually_not_known_is_assumed_and_said_so() -> None:
     assert [s.spread for s in moves] == pytest.approx([0.005] * 3 + [np.deg2rad(0.3)])
 
 
+@pytest.mark.parametrize(
+    ("written", "spread", "text"),
+    [
+        ("", 0.6 * 80e3, "80 N/mm ± 60 %"),
+        ('radial = "60 N/mm"\n', 0.6 * 60e3, "60 N/mm, ± 60 % assumed"),
+        ('radial = "60 N/mm ± 10 %"\n', 0.1 * 60e3, "60 N/mm ± 10 %"),
+    ],
+)
+def test_rubber_is_never_known_exactly(written: str, spread: float, text: str) -> None:
+    place = 'to_joint = "115 mm"                      # bearing center to joint 2\n'
+    truck = configuration("two-piece", {place: place + written})
+    found = {s.key: s for s in sources_of(truck)}["bearing.1.radial"]
+    assert (found.spread, found.text) == (pytest.approx(spread), text)
+
+
 def test_a_circumference_that_was_not_rolled_out_follows_the_radius() -> None:
     truck = configuration(changes={'tire_circumference = "2545 mm"\n': ""})
     sources = sources_of(truck)

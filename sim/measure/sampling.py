@@ -27,12 +27,16 @@ KEPT = 0.95  # share of a size by which a sample may miss it: lengths and rates 
 SIGNED = ("aft", "forward", "right", "left", "up", "down", "slope", "plan_angle", "phase", "off_by")
 # Nothing sampled depends on these.
 UNSEEN = ("obstacle.", "limits.", "duty.", "complaint.", "torsion.")
-UNSEEN_ENDS = (".radial", ".axial", ".mass", ".rated_torque", ".swing_radius", ".cylinders")
+UNSEEN_ENDS = (".axial", ".rated_torque", ".swing_radius", ".cylinders")
 CHOSEN = (".top_speed", ".teeth", ".least_engaged", ".largest_angle")  # set, not read
 
 # How far off what is usually not known may be, where nothing is written: common practice, no
 # source.  Shares of the value, or SI units.
-USUAL_SHARE = {"suspension.rate": (0.20, "± 20 %"), "suspension.wind_up": (0.40, "± 40 %")}
+USUAL_SHARE = {
+    "suspension.rate": (0.20, "± 20 %"),
+    "suspension.wind_up": (0.40, "± 40 %"),
+    "bearing.radial": (0.60, "± 60 %"),  # of every bearing
+}
 USUAL = {"travel.bump": 0.008, "travel.droop": 0.005}
 SPRUNG, SPRUNG_SPREAD = "vehicle.unsprung_share", (0.10, "± 10 %")  # where no spring was weighed
 RADIUS = "vehicle.tire_radius"
@@ -237,7 +241,8 @@ def _usual(
         return SPRUNG_SPREAD if load is not None and load.status == "derived" else (0.0, "")
     if path in USUAL:
         return USUAL[path], f"± {display_of(display).length.say(USUAL[path])}"
-    share, words = USUAL_SHARE.get(path, (0.0, ""))
+    first, *_, last = path.split(".")
+    share, words = USUAL_SHARE.get(f"{first}.{last}", (0.0, ""))
     return share * abs(reading.value), words
 
 
