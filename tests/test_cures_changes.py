@@ -90,7 +90,7 @@ def number_in(words: str, pattern: str) -> float:
 def test_a_bearing_is_hung_in_whole_millimeters_and_its_words_say_where() -> None:
     design = shipped("orchard_service_truck", "two-piece")  # read at 531 mm
     lever = next(one for one in levers_of(design) if one.tried == "bearing 1 up or down")
-    assert lever.order == BEARING
+    assert lever.work == BEARING
     heights = lever.values["bearing.1.up"]
     assert np.allclose(heights / MM, np.rint(heights / MM), atol=1e-9)
     assert sorted(set(np.rint(heights / MM).astype(int))) == sorted({*range(491, 572)} - {531})
@@ -119,7 +119,7 @@ def test_an_inch_scene_is_told_in_tape_fractions() -> None:
 
 def test_a_wedge_turns_by_halves_of_a_degree_and_is_written_the_way_it_points() -> None:
     design = shipped("orchard_service_truck", "two-piece-wedged")  # 1.5 deg nose up
-    lever = next(one for one in levers_of(design) if one.order == PINION)
+    lever = next(one for one in levers_of(design) if one.work == PINION)
     turns = lever.values["pinion.nose_up"] / DEG
     assert np.allclose(turns * 2, np.rint(turns * 2), atol=1e-9)
     for turn, says in zip(turns, lever.says, strict=True):
@@ -142,10 +142,9 @@ def test_a_shaft_cut_shorter_gains_gap_and_loses_engagement() -> None:
 def test_what_was_put_together_wrong_comes_first() -> None:
     text = (SCENES / "mistakes" / "tooth_off_in_the_rear_spline.toml").read_text("utf-8")
     first = levers_of(design_of(text, "two-piece"))[0]
-    assert (first.tried, first.order) == ("the index marks", PUT_RIGHT)
-    assert [lever.order for lever in levers_of(design_of(text, "two-piece"))] == sorted(
-        lever.order for lever in levers_of(design_of(text, "two-piece"))
-    )
+    assert (first.tried, first.work) == ("the index marks", PUT_RIGHT)
+    works = [lever.work for lever in levers_of(design_of(text, "two-piece"))]
+    assert works == sorted(works)
 
 
 def test_shafts_that_are_cut_already_are_not_cut_again() -> None:

@@ -66,10 +66,9 @@ class Known:
             rooms[:, 1] = 3.0
         return rooms
 
-    def shares(self, changes: Sequence[Mapping[str, float]]) -> Shares:
-        rooms = np.concatenate([self.look(dict(change), 1) for change in changes])
-        passes = normal(rooms)
-        return Shares(passes=passes, fails=1 - passes, spread=np.ones_like(passes))
+    def shares(self, changes: Sequence[Mapping[str, float]]) -> list[Shares]:
+        found = [normal(self.look(dict(change), 1)[0]) for change in changes]
+        return [Shares(passes=p, fails=1 - p, spread=np.ones_like(p)) for p in found]
 
     def carry_out(self, design: Design) -> Findings:
         self.carried.append(dict(design.values))

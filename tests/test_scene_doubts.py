@@ -216,3 +216,18 @@ def test_usual_ranges_lie_within_what_is_allowed() -> None:
                 assert limits.bounds[0] <= low < high <= limits.bounds[1], field
                 looked_at += 1
     assert looked_at > 25
+
+
+def test_a_reading_unlike_any_is_named_for_the_advice_and_a_weak_limit_is_not() -> None:
+    thick = ORCHARD.replace(
+        'outside = "101.6 mm", wall = "2.1 mm"', 'outside = "101.6 mm", wall = "21 mm"'
+    )
+    doubted = {c.name: c.doubted for c in read_scene(thick.encode()).configurations}
+    assert doubted == {
+        "one-piece": ("shaft.1.tube.wall",),
+        "two-piece": (),
+        "two-piece-wedged": (),
+    }
+    weak = read_scene((ORCHARD + '\n[limits]\ngap = "2 mm"\n').encode())
+    assert len(weak.doubts) == 1
+    assert {c.doubted for c in weak.configurations} == {()}

@@ -20,7 +20,7 @@ from sim.scene.values import opposite
 
 Array = NDArray[np.float64]
 
-PUT_RIGHT, BEARING, PINION, SPLINE, TUBE, WRAP, USE = range(7)  # what comes first
+PUT_RIGHT, BEARING, PINION, SPLINE, TUBE, WRAP, USE = range(0, 56, 8)  # what had better stay
 REACH, ALONG, SLIDE = 0.040, 0.300, 0.060  # [m]: a bracket up or aside, fore and aft; a shaft cut
 WEDGE, LARGEST_WEDGE = math.radians(0.5), math.radians(6)
 STOCK_TUBES = tuple(25.4e-3 * inches for inches in (2.5, 3.0, 3.5, 4.0, 4.5, 5.0))  # [m]
@@ -36,7 +36,7 @@ class Lever:
 
     Attributes:
         tried: Its name, as in "bearing 1 up or down".
-        order: Which comes first, 0 before 1.
+        work: What changing it at all is worth avoiding, in millimeters of a bracket.
         steps: Where each step stands among its neighbors, shape (K,).
         size: How far each goes, in millimeters or what is as much work, shape (K,).
         values: By path, the value at every step [SI unit, radians], each of shape (K,).
@@ -44,7 +44,7 @@ class Lever:
     """
 
     tried: str
-    order: int
+    work: int
     steps: NDArray[np.int64]
     size: Array
     values: Mapping[str, Array]
@@ -52,7 +52,7 @@ class Lever:
 
 
 def levers_of(design: Design) -> tuple[Lever, ...]:
-    """Return what can be changed about a design, what is tried first ahead.
+    """Return what can be changed about a design, what is least work ahead.
 
     Args:
         design: Its structure, values and readings; the values are numbers.
@@ -63,12 +63,12 @@ def levers_of(design: Design) -> tuple[Lever, ...]:
     found = [*_square(design), *_bearings(design), *_wedge(design), *_wrap(design), *_use(design)]
     if design.cut_as is None:
         found += [*_clock(design), *_splines(design), *_tubes(design)]
-    return tuple(sorted((lever for lever in found if lever.says), key=lambda one: one.order))
+    return tuple(sorted((lever for lever in found if lever.says), key=lambda one: one.work))
 
 
 def _lever(
     tried: str,
-    order: int,
+    work: int,
     steps: ArrayLike,
     size: ArrayLike,
     values: Mapping[str, ArrayLike],
@@ -78,7 +78,7 @@ def _lever(
     first = np.argsort(np.asarray(size, float), kind="stable")
     return Lever(
         tried=tried,
-        order=order,
+        work=work,
         steps=np.asarray(steps, int)[first],
         size=np.asarray(size, float)[first],
         values={path: np.asarray(value, float)[first] for path, value in values.items()},

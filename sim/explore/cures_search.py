@@ -19,8 +19,9 @@ Array = NDArray[np.float64]
 Plan = tuple[tuple[int, int], ...]  # (lever, its step) of every change
 Look = Callable[[Mapping[str, Array], int], Array]  # values of B rows, B -> rooms (B, F)
 
-THIN = (1, 2, 3, 4, 6, 8, 10, 13, 16, 20, 24, 28, 32, 36, 40)  # smallest steps of a grid of two
-PAIRS, STARTS, NEAR = 4, 6, 3  # grids looked at; rows a third lever is tried on; steps around
+THIN = (1, 2, 4, 6, 9, 12, 16, 20, 25, 30, 35, 40)  # steps from the smallest that are tried first
+PAIRS, STARTS = 3, 4  # grids of two; rows that are looked at closely
+NEAR = {1: 8, 2: 3, 3: 1}  # steps around them, by the number of levers
 MOST = 6.0  # standard deviations by which one finding may be missed and still count for more
 
 
@@ -50,22 +51,43 @@ class Search:
 
         Args:
             need: Room that every finding needs at least, shape (F,).
-            wish: Room that it had better have: what two and three levers are looked at for, (F,).
+            wish: Room that it had better have: what more is looked for, shape (F,).
 
         Yields:
             Numbers of rows, the least change first; none of them was yielded before.
         """
         for count, widen in enumerate((self._singles, self._pairs, self._thirds), start=1):
             widen(wish)
-            rows = np.flatnonzero(self._missing(self.rooms, need) == 0)
-            found = [row for row in rows.tolist() if len(self.plans[row]) == count]
-            yield sorted(found, key=self.cost)
+            self._refine(wish, count)
+            yield [row for row in self.known(need) if len(self.plans[row]) == count]
 
-    def cost(self, row: int) -> tuple[int, tuple[int, ...], float]:
-        """Return what decides which row is less: how many changes, of which kind, how far."""
+    def known(self, need: Array) -> list[int]:
+        """Return the rows so far that leave enough room, the least change first.
+
+        Args:
+            need: Room that every finding needs at least, shape (F,).
+        """
+        rows = np.flatnonzero(self._missing(self.rooms, need) == 0)
+        return sorted(rows.tolist(), key=self.cost)
+
+    def promise(self, wish: Array) -> Array:
+        """Return how near two levers may bring every finding to its wish, if they add up, (F,).
+
+        Args:
+            wish: Room wished for, shape (F,).
+
+        Returns:
+            The share of the way from where it stands [-]; 1 or more gets there.
+        """
+        self._singles(wish)
+        best = np.sort(np.stack([self.rooms[rows].max(axis=0) for rows in self._alone()]), axis=0)
+        gained = (best[-2:] - self.start).clip(min=0.0).sum(axis=0)
+        return np.asarray(gained / np.maximum(wish - self.start, 1e-9))
+
+    def cost(self, row: int) -> tuple[int, float]:
+        """Return what decides which row is less: how many changes, and how much work they are."""
         plan = self.plans[row]
-        kinds = tuple(sorted(self.levers[lever].order for lever, _ in plan))
-        return len(plan), kinds[::-1], sum(float(self.levers[i].size[k]) for i, k in plan)
+        return len(plan), sum(self.levers[i].work + float(self.levers[i].size[k]) for i, k in plan)
 
     def rows(self, plans: Sequence[Plan]) -> list[int]:
         """Return the numbers of the rows of some plans, looked at where they were not yet."""
@@ -97,24 +119,25 @@ class Search:
         self.rooms = rooms if not self.rooms.size else np.concatenate([self.rooms, rooms])
 
     def _singles(self, wish: Array) -> None:
-        """Look at every step of every lever."""
+        """Look at the thin steps of every lever."""
         del wish
-        self._add(((i, k),) for i, lever in enumerate(self.levers) for k in range(len(lever.says)))
+        self._add(((i, k),) for i in range(len(self.levers)) for k in self._thin(i))
+
+    def _alone(self) -> list[list[int]]:
+        """Return the rows of the thin steps of every lever by itself."""
+        numbers = {plan: row for row, plan in enumerate(self.plans) if len(plan) == 1}
+        count = len(self.levers)
+        return [[numbers[((i, k),)] for k in self._thin(i)] for i in range(count)]
 
     def _pairs(self, wish: Array) -> None:
-        """Look at grids of two levers, those first that promise most by themselves."""
-        alone = {plan[0]: row for row, plan in enumerate(self.plans) if len(plan) == 1}
-        thin = [self._thin(i) for i in range(len(self.levers))]
-        promise: list[tuple[float, int, int]] = []
+        """Look at grids of two levers, those that promise most by themselves."""
+        alone, promise = self._alone(), []
         for i, j in combinations(range(len(self.levers)), 2):
-            if self._clash(i, j):
-                continue
-            one, other = (self.rooms[[alone[n, k] for k in thin[n]]] for n in (i, j))
-            both = one[:, None] + other[None, :] - self.start
-            promise.append((float(self._missing(both, wish).min()), i, j))
+            if not self._clash(i, j):
+                both = self.rooms[alone[i]][:, None] + self.rooms[alone[j]][None, :] - self.start
+                promise.append((float(self._missing(both, wish).min()), i, j))
         for _, i, j in sorted(promise)[:PAIRS]:
-            self._add(((i, k), (j, n)) for k in thin[i] for n in thin[j])
-        self._refine(wish, 2)
+            self._add(((i, k), (j, n)) for k in self._thin(i) for n in self._thin(j))
 
     def _thirds(self, wish: Array) -> None:
         """Look at one more lever on top of the two that come nearest."""
@@ -132,7 +155,6 @@ class Search:
                 if i not in taken and not any(self._clash(i, j) for j in taken)
             ]
             self._add(tuple(sorted((*plan, (i, k)))) for i in more for k in self._thin(i))
-        self._refine(wish, 3)
 
     def _refine(self, wish: Array, count: int) -> None:
         """Look closely around the best rows of so many levers."""
@@ -143,7 +165,7 @@ class Search:
             around: list[list[tuple[int, int]]] = [[]]
             for i, k in self.plans[row]:
                 steps = self.levers[i].steps
-                near = np.flatnonzero(np.abs(steps - steps[k]) <= NEAR)
+                near = np.flatnonzero(np.abs(steps - steps[k]) <= NEAR[count])
                 around = [[*plan, (i, int(n))] for plan in around for n in near]
             self._add(tuple(plan) for plan in around)
 

@@ -49,6 +49,8 @@ class Configuration:
         torsion: What the shafts twist between.
         complaints: What the driver feels.
         display: Units of words about it.
+        doubted: Paths of readings that are likely not what was meant: no advice before they were
+            looked at again.
         design: What it was built from, to build it again from other values; None for one whose
             parts were made one by one.
     """
@@ -79,6 +81,7 @@ class Configuration:
     torsion: Torsion = UNKNOWN_TORSION
     complaints: tuple[Complaint, ...] = ()
     display: DisplayName = "metric"
+    doubted: tuple[str, ...] = ()
     design: Design | None = field(default=None, repr=False)
 
 

@@ -20,8 +20,8 @@ LEAST_ENGAGED = 0.025  # [m]; below it, whatever the shop wants is doubted
 BENDS_TO = 30.0  # [deg], a universal joint; common practice, no source
 
 
-def doubt(setup: Setup, configuration: Configuration) -> Found:
-    """Yield what contradicts itself but can be computed.
+def implausible(setup: Setup, configuration: Configuration) -> Found:
+    """Yield readings that contradict each other, or what comparable vehicles have.
 
     Args:
         setup: A valid set-up.
@@ -36,7 +36,6 @@ def doubt(setup: Setup, configuration: Configuration) -> Found:
     yield from turned_sign(setup, configuration)
     yield from bent(setup, configuration)
     yield from unusual(setup)
-    yield from _lowered(setup, configuration.display)
 
 
 def _tire(setup: Setup) -> Found:
@@ -72,8 +71,16 @@ def _ground(setup: Setup, configuration: Configuration) -> Found:
         yield ("axle", "up"), said + "joint; look at the datum"
 
 
-def _lowered(setup: Setup, display: DisplayName) -> Found:
-    """Doubt limits made weaker than the usual ones: allowed, never silent."""
+def lowered(setup: Setup, display: DisplayName) -> Found:
+    """Yield limits made weaker than the usual ones: allowed, never silent.
+
+    Args:
+        setup: A valid set-up.
+        display: Units of the words.
+
+    Yields:
+        Path of the key, and what the usual limit is.
+    """
     said = "; the usual limit is {}, and every report will say that it was lowered"
 
     def weaker_than(usual: str) -> str:

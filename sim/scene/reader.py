@@ -15,7 +15,7 @@ from sim.scene import header
 from sim.scene.as_read import design_of
 from sim.scene.changes import Change, ChangeError, lay_over, read_change
 from sim.scene.checks import check_structure
-from sim.scene.doubts import doubt
+from sim.scene.doubts import implausible, lowered
 from sim.scene.geometry import check_geometry
 from sim.scene.header import RULE_SETS
 from sim.scene.hung import Setup
@@ -218,5 +218,9 @@ class _Reading:
         for path, said in doubt_layers(self.shared, self.merged, self.named):
             self.problems.doubt(path, said)
         for name, configuration in self.built.items():
-            for path, said in doubt(self.setups[name], configuration):
-                self.problems.doubt(path, said, self.merged[name])
+            setup, merged = self.setups[name], self.merged[name]
+            misread = list(implausible(setup, configuration))
+            for path, said in (*misread, *lowered(setup, configuration.display)):
+                self.problems.doubt(path, said, merged)
+            doubted = tuple(".".join(path) for path, _ in misread)
+            self.built[name] = replace(configuration, doubted=doubted)
