@@ -9,6 +9,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 from scipy.optimize import brentq, minimize_scalar
 
+from sim.measure.clearance.course import course_of
 from sim.measure.measure import measure
 from sim.measure.order import measure_orders
 from sim.measure.slip import (
@@ -138,6 +139,17 @@ def test_a_torque_case_that_moves_the_output_moves_the_slip() -> None:
     moved = measure_slip_limits(samples.one_piece(torque_cases=tipped), ENDS)
     assert moved[0] == still[0]
     assert moved[1].least_gap == pytest.approx(still[1].least_gap - 4 * MM, abs=0.1 * MM)
+
+
+def test_a_case_travels_under_the_largest_torque_that_it_has_at_any_height() -> None:
+    loaded = [*ENDS, state(0.02, "hard launch", 11000.0), state(0.01, "hard launch", 9000.0)]
+    assert {c.name: c.wheel_torque for c in travelled(loaded)} == {
+        "no torque": 0.0,
+        "hard launch": 11000.0,
+    }
+    back = [state(-0.1, "tow", -500.0), state(0.0, "tow", -900.0), state(0.1, "tow", -500.0)]
+    assert [c.wheel_torque for c in travelled(back)] == [-900.0]
+    assert course_of(loaded).wheel_torque.tolist() == [0.0, 11000.0]
 
 
 def test_rolled_states_and_single_heights_have_no_travel() -> None:

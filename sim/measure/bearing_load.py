@@ -29,6 +29,9 @@ class BearingLoads:
         largest: Largest force by torque and weight together over a turn [N], (S, B).
         one_joint: What the formula for one joint would say of the peak [N], (S, B).
         tilt: Largest angle of the shaft to the square of its bracket [rad], (S, B).
+        across, along: How far the rubber gives way across the shaft, and along it with aft positive
+            [m], (S, B).
+        axial: Force that along needs [N], (S, B).
     """
 
     steady: Array
@@ -38,6 +41,9 @@ class BearingLoads:
     largest: Array
     one_joint: Array
     tilt: Array
+    across: Array
+    along: Array
+    axial: Array
 
 
 def forces_over_a_turn(
@@ -90,6 +96,7 @@ def measure_bearing_loads(
     """
     force, weight = forces_over_a_turn(motion, moments, samples)
     carried = weight.mean(axis=1)
+    across, along = _given_way(motion)
     return BearingLoads(
         steady=force.mean(axis=1),
         second=_second_order(force, motion.turn_angle[:, samples]),
@@ -98,6 +105,9 @@ def measure_bearing_loads(
         largest=np.linalg.norm(force + weight, axis=-1).max(axis=1),
         one_joint=_one_joint(motion, moments),
         tilt=_tilt(motion, ride),
+        across=across,
+        along=along,
+        axial=along * np.array([bearing.axial for bearing in motion.configuration.bearings]),
     )
 
 
@@ -128,6 +138,16 @@ def _second_order(force: Array, turn: Array) -> Array:
     p, q = part.real, part.imag
     pp, qq, pq = (np.einsum("sbi,sbi->sb", a, b) for a, b in ((p, p), (q, q), (p, q)))
     return np.asarray(np.sqrt((pp + qq) / 2 + np.hypot((pp - qq) / 2, pq)))
+
+
+def _given_way(motion: Motion) -> tuple[Array, Array]:
+    """Return how far the bearings are from where the scene hung them, across and along, (S, B)."""
+    bearings = motion.configuration.bearings
+    axis = motion.axis.mean(axis=1)[:, 1 : 1 + len(bearings)]
+    hung = np.array([bearing.point for bearing in bearings]).reshape(-1, 3)
+    off = motion.bearing_center.mean(axis=1) - hung
+    along = np.sum(off * axis, axis=-1)
+    return np.linalg.norm(off - along[..., None] * axis, axis=-1), along
 
 
 def _one_joint(motion: Motion, moments: JointMoments) -> Array:

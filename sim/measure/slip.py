@@ -15,7 +15,7 @@ from numpy.typing import ArrayLike, NDArray
 
 from sim.measure.measurements import SlipLimit
 from sim.motion.postures import postures
-from sim.motion.states import State
+from sim.motion.states import State, hardest
 from sim.scene.parts import Configuration, Spline
 
 Array = NDArray[np.float64]
@@ -118,13 +118,15 @@ def travelled(states: Iterable[State]) -> tuple[Case, ...]:
         The cases in the order in which they first appear.
     """
     found: dict[str, Case] = {}
+    states = tuple(states)
+    torque = hardest(states)
     for state in states:
         if state.roll:
             continue
         known = found.get(state.case)
         found[state.case] = Case(
             name=state.case,
-            wheel_torque=state.wheel_torque,
+            wheel_torque=torque[state.case],
             lowest=min(state.travel, known.lowest if known else state.travel),
             highest=max(state.travel, known.highest if known else state.travel),
         )

@@ -53,3 +53,8 @@ def _bearing(m: Measurements, display: Display, b: int) -> Iterator[Entry]:
         yield f"{name}_unbalance_{grade}", force, meaning, values[:, b]
     tilt = f"Angle of the shaft to the square of the bracket of center bearing {b + 1}"
     yield f"{name}_tilt", DEGREES, tilt, load.tilt[:, b]
+    gives = f"How far the rubber of center bearing {b + 1} gives way"
+    yield f"{name}_across", display.fine, f"{gives} across the shaft", load.across[:, b]
+    yield f"{name}_along", display.fine, f"{gives} along the shaft, aft positive", load.along[:, b]
+    axial = f"Force along the shaft for which center bearing {b + 1} gives way so far"
+    yield f"{name}_axial", force, axial, load.axial[:, b]

@@ -25,6 +25,7 @@ from reference.mechanisms.crosses import (
     speeds,
 )
 
+from sim.measure.bearing_load import BearingLoads, measure_bearing_loads
 from sim.measure.couples import joint_moments
 from sim.motion.bearing_force import mean_moments
 from sim.motion.frames import angle_between
@@ -37,6 +38,7 @@ from sim.scene.reader import load_scene
 from sim.world.simulate import simulate
 
 MM, DEG = 1e-3, np.pi / 180
+WHOLE = slice(0, 128)  # all turn angles of ``solve``
 AFT = TorqueCase(name="hard launch", wheel_torque=0.0, output_move=(6 * MM, 0.0, 0.0))
 
 
@@ -51,6 +53,10 @@ def state(travel: float = 0.0, case: str = "hard launch", torque: float = 0.0) -
         turning=True,
         road_speed=0.0,
     )
+
+
+def bearing_loads(motion) -> BearingLoads:
+    return measure_bearing_loads(motion, joint_moments(motion, WHOLE), WHOLE, ride=0)
 
 
 def in_line(**changes):
@@ -111,11 +117,19 @@ def test_shafts_keep_their_lengths_in_every_torque_case_in_both_routes(name):
         np.testing.assert_allclose(length[0, 0], motion.reference.length, atol=0.01 * MM)
 
 
+def test_the_force_along_the_shaft_is_the_push_times_the_rubber():
+    # By hand: 6 mm · 30 N/mm; nothing sideways on rubber that does not give way.
+    states = [state(case=case) for case in ("no torque", "hard launch")]
+    loads = bearing_loads(solve(in_line(), states=states))
+    np.testing.assert_allclose(loads.along[:, 0] / MM, [0.0, 6.0], atol=1e-9)
+    np.testing.assert_allclose(loads.axial[:, 0], [0.0, 180.0], atol=1e-6)
+    np.testing.assert_allclose(loads.across[:, 0], 0.0, atol=1e-12)
+
+
 # --- across the shaft ---------------------------------------------------------------------------
 
 GRAVITY = 9.80665
 TURN = np.linspace(0, 2 * np.pi, 96, endpoint=False)
-WHOLE = slice(0, 128)
 
 
 def crossed(arm: np.ndarray) -> np.ndarray:
@@ -193,6 +207,8 @@ def test_the_bearing_gives_way_by_the_mean_force_of_a_whole_turn(travel, torque,
     loss = 0.96 ** np.sign(torque)  # of the axle; common practice, no source
     expected = expected_shift(made, ends_in(motion), torque / 4.1 / loss)
     shift = motion.bearing_center[0, 0, 0] - made.bearings[0].point
+    read = bearing_loads(motion).across[0, 0]
+    assert read == pytest.approx(np.linalg.norm(expected), rel=0.01, abs=0.002 * MM)
     # Mean moments hold to the square of the angles ahead of a joint, 5 deg here: 1 %.
     np.testing.assert_allclose(shift[1:], expected[1:], rtol=0.01, atol=0.002 * MM)
     if torque > 0:

@@ -10,7 +10,7 @@ from numpy.typing import NDArray
 
 from sim.motion.motion import Reference
 from sim.motion.postures import Postures, postures
-from sim.motion.states import State
+from sim.motion.states import State, hardest
 from sim.scene.parts import Configuration
 
 Array = NDArray[np.float64]
@@ -27,7 +27,7 @@ class Course:
         case: Number of the torque case of every node, shape (P,).
         travel, roll: Of every node [m], [rad], shape (P,).
         before, after: Nodes between which everything moves continuously, shape (I,).
-        wheel_torque: Of every case [N m], shape (C,).
+        wheel_torque: Of every case, where it is largest [N m], shape (C,).
     """
 
     cases: tuple[str, ...]
@@ -52,7 +52,7 @@ def course_of(states: Sequence[State]) -> Course:
         The runs of all torque cases.
     """
     cases = tuple(dict.fromkeys(state.case for state in states))
-    torque = {state.case: state.wheel_torque for state in states}
+    torque = hardest(states)
     runs: list[tuple[int, Array, Array]] = [(0, np.zeros(1), np.zeros(1))]
     for number, name in enumerate(cases):
         level = [s.travel for s in states if s.case == name and not s.roll]

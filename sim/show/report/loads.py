@@ -210,6 +210,8 @@ def _bearings(m: Measurements, display: Display) -> Table:
             unit.number(load.largest[k, b]),
             " / ".join(unit.number(force) for force in m.loads.unbalance[k, b]),
             DEGREES.number(load.tilt[k, b]),
+            display.fine.number(load.across[k, b]),
+            f"{display.fine.number(load.along[k, b])} / {unit.number(load.axial[k, b])}",
         )
 
     bearings = range(load.peak.shape[1])
@@ -226,12 +228,16 @@ def _bearings(m: Measurements, display: Display) -> Table:
             f"largest, torque and weight [{unit.name}]",
             f"unbalance at G16 / G40 [{unit.name}]",
             "shaft to bracket [deg]",
+            f"rubber gives way across [{display.fine.name}]",
+            f"and along the shaft, aft positive [{display.fine.name}] / by [{unit.name}]",
         ),
         tuple(row(k, b) for k in loaded_states(m) for b in bearings),
         "By balance of forces and moments of every shaft over the turn. The one-joint formula, "
         "T tan β/L, only holds where the joint angles behind the bearing are equal. Unbalance: "
         "once per turn, at the road speed of the state, both shafts on one side. Shaft to bracket: "
-        "bracket skew and what the shaft tips from ride height, added up.",
+        "bracket skew and what the shaft tips from ride height, added up. Rubber gives way across "
+        "by the steady force over bearing.N.radial; along by what pushes a coupling shaft, against "
+        "bearing.N.axial.",
     )
 
 
