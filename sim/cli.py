@@ -91,14 +91,14 @@ def _parser() -> argparse.ArgumentParser:
     _add(commands, "sweep", _sweep, "tables and plots, confirmed by the rigid-body route")
     film = _add(commands, "film", _film, "the film only")
     film.add_argument("--gif", action="store_true", help="also a small GIF preview for e-mail")
-    orders = commands.add_parser("orders", help="what shakes at which road speed, and why")
-    orders.add_argument("scene", type=Path, metavar="SCENE", help="scene file (.toml)")
-    _add_choices(orders)
-    orders.add_argument("--speed", metavar="SPEED", help='road speed, as in "88 km/h"')
-    orders.add_argument("--felt", metavar="FREQUENCY", help='felt frequency, as in "42 Hz"')
-    orders.add_argument("--when", choices=("drive", "coast", "any"), default="any")
-    orders.add_argument("--load", choices=("empty", "loaded", "any"), default="any")
-    orders.set_defaults(command=_orders)
+    shakes = commands.add_parser("shakes", help="what shakes at which road speed, and why")
+    shakes.add_argument("scene", type=Path, metavar="SCENE", help="scene file (.toml)")
+    _add_choices(shakes)
+    shakes.add_argument("--speed", metavar="SPEED", help='road speed, as in "88 km/h"')
+    shakes.add_argument("--felt", metavar="FREQUENCY", help='felt frequency, as in "42 Hz"')
+    shakes.add_argument("--when", choices=("drive", "coast", "any"))
+    shakes.add_argument("--load", choices=("empty", "loaded", "any"))
+    shakes.set_defaults(command=_shakes)
     schema = commands.add_parser("schema", help="JSON Schema of scene files, for editors")
     schema.set_defaults(command=_schema)
     return parser
@@ -195,7 +195,7 @@ def _film(options: argparse.Namespace) -> int:
     return _tell(options, outcome)
 
 
-def _orders(options: argparse.Namespace) -> int:
+def _shakes(options: argparse.Namespace) -> int:
     from sim import run
     from sim.show.shakes import complaint_of, shakes_json, shakes_lines
 
@@ -205,7 +205,7 @@ def _orders(options: argparse.Namespace) -> int:
         said = shakes_json(outcome.scene, outcome.results, asked)
         _print_json(said)
         return 0
-    for line in shakes_lines(outcome.scene, outcome.results, asked):
+    for line in shakes_lines(outcome.scene, outcome.results, asked, _width()):
         print(line)
     _say_caution()
     return _refuse("\n".join(outcome.troubles)) if outcome.troubles else 0

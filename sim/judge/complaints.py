@@ -33,6 +33,8 @@ class LikelySource:
     Attributes:
         source: What it is and how it is confirmed.
         frequency: How often it would shake at that road speed [Hz].
+        speed: Road speed at which it would [m/s]: the one that was felt, or where none was, that
+            at which the source has the felt frequency.
         points: What speaks for it less what speaks against it [-].
         reasons: Each with its points, as in "42.1 Hz against 42 Hz felt (+4)".
         finding: The finding that speaks for it, or None.
@@ -40,6 +42,7 @@ class LikelySource:
 
     source: Source
     frequency: float
+    speed: float
     points: int
     reasons: tuple[str, ...]
     finding: Finding | None
@@ -76,13 +79,21 @@ def _weigh(
     m: Measurements, findings: Sequence[Finding], complaint: Complaint, source: Source
 ) -> LikelySource | None:
     """Return a source with its points, or None where the vehicle does not have it."""
-    frequency = _frequency(m.configuration.vehicle, source, complaint.speed)
-    evidence = _evidence(m, complaint, source)
-    if frequency is None or evidence is None:
+    vehicle = m.configuration.vehicle
+    each = _frequency(vehicle, source, 1.0)  # grows in proportion to the speed
+    if each is None:
         return None
+    speed = complaint.speed
+    if speed is None:
+        assert complaint.frequency is not None, "a complaint names a speed or a frequency"
+        speed = complaint.frequency / each
+    evidence = _evidence(m, complaint, source, speed)
+    if evidence is None:
+        return None
+    frequency = each * speed
     finding = _finding(findings, source)
     weighed = [
-        _felt(complaint, frequency),
+        _felt(complaint, frequency) if complaint.speed else _reached(vehicle, speed),
         _torque(complaint, source),
         _load(complaint, source),
         evidence,
@@ -92,6 +103,7 @@ def _weigh(
     return LikelySource(
         source=source,
         frequency=frequency,
+        speed=speed,
         points=sum(points for points, _ in told),
         reasons=tuple(f"{why} ({points:+d})".replace("-", "−") for points, why in told),
         finding=finding if finding is not None and finding.verdict != "passes" else None,
@@ -123,8 +135,16 @@ def _felt(complaint: Complaint, frequency: float) -> tuple[int, str]:
     return -4, "its frequency is another"
 
 
+def _reached(vehicle: Vehicle, speed: float) -> tuple[int, str]:
+    """Weigh whether the vehicle is ever so fast that a source has the felt frequency."""
+    beyond = speed > vehicle.top_speed
+    return (-4, "it has the felt frequency beyond top speed only") if beyond else (0, "")
+
+
 def _torque(complaint: Complaint, source: Source) -> tuple[int, str]:
     """Weigh whether it is felt under torque only."""
+    if complaint.when is None:
+        return 0, ""
     if complaint.when == "any":
         points = {"no": 1, "either": 0, "yes": -2}[source.torque]
         return points, "felt under drive and on the overrun alike"
@@ -134,7 +154,7 @@ def _torque(complaint: Complaint, source: Source) -> tuple[int, str]:
 
 def _load(complaint: Complaint, source: Source) -> tuple[int, str]:
     """Weigh whether it is felt at one load only."""
-    if complaint.load == "any":
+    if complaint.load in (None, "any"):
         return 0, ""
     return (1 if source.load else -1), f"felt {complaint.load} only"
 
@@ -153,17 +173,19 @@ def _finding(findings: Sequence[Finding], source: Source) -> Finding | None:
     return max(looked, key=lambda finding: FINDING_POINTS[finding.verdict], default=None)
 
 
-def _evidence(m: Measurements, complaint: Complaint, source: Source) -> tuple[int, str] | None:
+def _evidence(
+    m: Measurements, complaint: Complaint, source: Source, speed: float
+) -> tuple[int, str] | None:
     """Weigh a source by a number of the model; None where the vehicle does not have the part."""
     match source.evidence:
         case "critical":
-            return _critical(m, complaint.speed)
+            return _critical(m, speed)
         case "half critical":
-            return _half_critical(m, complaint.speed)
+            return _half_critical(m, speed)
         case "bounce":
-            return _bounce(m, complaint.speed)
+            return _bounce(m, speed)
         case "wrap":
-            return _wrap(m, complaint)
+            return _wrap(m, complaint, speed)
         case "height":
             return _height(m, complaint)
     return 0, ""
@@ -214,11 +236,14 @@ def _speed(m: Measurements, speed: float) -> str:
     return display_of(m.configuration.display).speed.say(speed)
 
 
-def _wrap(m: Measurements, complaint: Complaint) -> tuple[int, str] | None:
+def _wrap(m: Measurements, complaint: Complaint, speed: float) -> tuple[int, str] | None:
     """Weigh how much more the pinion fluctuates under torque at ride height than without."""
     way = -1.0 if complaint.when == "coast" else 1.0
+    late = ("pull-away", "hard launch") if speed > LAUNCH_ENDS else ()
     wound = [
-        k for k, s in enumerate(m.states) if s.height == "ride height" and way * s.wheel_torque > 0
+        k
+        for k, s in enumerate(m.states)
+        if s.height == "ride height" and way * s.wheel_torque > 0 and s.situation not in late
     ]
     still = ride_height(m)
     if not wound or not still.size:
@@ -226,7 +251,7 @@ def _wrap(m: Measurements, complaint: Complaint) -> tuple[int, str] | None:
     worst = max(wound, key=lambda k: float(m.fluctuation[k, -1]))
     rest, then = (100 * float(m.fluctuation[k, -1]) for k in (still[0], worst))
     said = f"pinion fluctuates by {then:.2f} % in {m.states[worst].case}, {rest:.2f} % without"
-    early = complaint.speed <= LAUNCH_ENDS
+    early = speed <= LAUNCH_ENDS
     return (2 + early if then > 2 * rest and then > 0.27 else -1), said
 
 
@@ -236,7 +261,7 @@ def _height(m: Measurements, complaint: Complaint) -> tuple[int, str] | None:
     rest = m.configuration.torque_cases[0].name
     there = [k for k, s in enumerate(m.states) if s.height in names and s.case == rest]
     still = ride_height(m)
-    if complaint.load == "any" or not there or not still.size:
+    if complaint.load in (None, "any") or not there or not still.size:
         return None
     worst = max(there, key=lambda k: float(m.fluctuation[k, -1]))
     here, then = (100 * float(m.fluctuation[k, -1]) for k in (still[0], worst))

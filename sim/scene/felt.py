@@ -5,7 +5,7 @@ from __future__ import annotations
 from typing import Annotated, Literal
 
 from sim import units
-from sim.scene.fields import In, Part, default, need, optional
+from sim.scene.fields import In, Part, need, optional
 from sim.scene.quantity import Quantity
 
 
@@ -18,9 +18,9 @@ class Complaint(Part):
     frequency: Annotated[Quantity, In(units.FREQUENCY, "1 Hz", "500 Hz", "42 ± 2 Hz")] | None = (
         optional("How often it shakes, by a vibration meter.", "not measured")
     )
-    when: Literal["drive", "coast", "any"] = default(
-        "any", "Whether it is felt under drive only, on the overrun only, or in both."
+    when: Literal["drive", "coast", "any"] | None = optional(
+        "Whether it is felt under drive only, on the overrun only, or in both alike.", "not known"
     )
-    load: Literal["empty", "loaded", "any"] = default(
-        "any", "Whether it is felt empty only, loaded only, or in both."
+    load: Literal["empty", "loaded", "any"] | None = optional(
+        "Whether it is felt empty only, loaded only, or in both alike.", "not known"
     )

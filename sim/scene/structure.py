@@ -8,13 +8,12 @@ from typing import Literal
 
 from sim.scene.service import Coating, LifeBasis
 from sim.scene.shaft_parts import JointKind, Material, SplinePlace
+from sim.scene.vehicle_parts import Load, When
 
 SuspensionKind = Literal["leaf", "links", "frame mounted", "measured"]
 ShackleKind = Literal["hanging", "standing"]
 Carrier = Literal["frame", "axle"]
 ObstacleKind = Literal["fixed part", "line", "exhaust", "floor"]
-When = Literal["drive", "coast", "any"]
-Load = Literal["empty", "loaded", "any"]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -50,7 +49,7 @@ class Structure:
     torque_cases: tuple[str, ...] = ()
     duties: Mapping[str, tuple[str, str]] = field(default_factory=dict)
     obstacles: Mapping[str, tuple[Carrier, ObstacleKind]] = field(default_factory=dict)
-    complaints: Mapping[str, tuple[When, Load]] = field(default_factory=dict)
+    complaints: Mapping[str, tuple[When | None, Load | None]] = field(default_factory=dict)
     life_bases: Mapping[int, LifeBasis] = field(default_factory=dict)
     series: str | None = None
     set_by_shop: frozenset[str] = frozenset()

@@ -10,6 +10,8 @@ from typing import Literal
 
 from sim.scene.shaft_parts import Vector
 
+When = Literal["drive", "coast", "any"]
+Load = Literal["empty", "loaded", "any"]
 NO_TORQUE = "no torque"  # name of the torque case that is always looked at, standing or rolling
 
 
@@ -149,16 +151,17 @@ class Complaint:
 
     Attributes:
         name: As the scene calls it.
-        speed: Road speed at which it is felt most [m/s].
+        speed: Road speed at which it is felt most [m/s]; None where only its frequency is known.
         frequency: How often it shakes [Hz], or None where nobody measured it.
         spread: Half width of its 95 % band [Hz]; 0 where none is known.
-        when: Whether under drive, on the overrun ("coast"), or both ("any").
-        load: Whether "empty", "loaded", or both ("any").
+        when: Whether under drive, on the overrun ("coast"), or both alike ("any"); None where
+            nobody looked.
+        load: Whether "empty", "loaded", or both alike ("any"); None where nobody looked.
     """
 
     name: str
-    speed: float
+    speed: float | None
     frequency: float | None = None
     spread: float = 0.0
-    when: Literal["drive", "coast", "any"] = "any"
-    load: Literal["empty", "loaded", "any"] = "any"
+    when: When | None = None
+    load: Load | None = None

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
+from textwrap import wrap
 from typing import Any, Literal
 
 from sim import units
@@ -16,43 +17,44 @@ from sim.show.report.pages import Table
 from sim.show.report.shakes import order_table, shake_tables, source_table
 from sim.show.result import Result
 
-MOST_WIDE = 72  # characters of a column on a terminal; wider cells stand below their row
+WIDTH = 110
+MOST_WIDE = 40  # characters of a column on a terminal; wider cells stand below their row
 
 
 def complaint_of(
     speed: str | None,
     felt: str | None,
-    when: Literal["drive", "coast", "any"],
-    load: Literal["empty", "loaded", "any"],
+    when: Literal["drive", "coast", "any"] | None,
+    load: Literal["empty", "loaded", "any"] | None,
 ) -> Complaint | None:
-    """Return the complaint that was typed, or None where no speed was.
+    """Return the complaint that was typed, or None where neither speed nor frequency was.
 
     Args:
         speed: Road speed with its unit [text].
         felt: Frequency with its unit [text].
-        when: Whether under drive, on the overrun, or both.
-        load: Whether empty, loaded, or both.
+        when: Whether under drive, on the overrun, or both alike; None where nobody looked.
+        load: Whether empty, loaded, or both alike; None where nobody looked.
 
     Returns:
         The complaint, named "asked".
 
     Raises:
-        DomainError: If a text is no such quantity, or anything is felt at no speed.
+        DomainError: If a text is no such quantity, or nothing says which shake is meant.
     """
-    if speed is None:
-        if felt is not None or when != "any" or load != "any":
-            raise DomainError('what is felt belongs to a road speed: --speed "88 km/h"')
+    if speed is None and felt is None:
+        if when or load:
+            raise DomainError('say which shake: --speed "88 km/h", --felt "42 Hz", or both')
         return None
     try:
-        road = parse(units.ROAD_SPEED, speed)
+        road = None if speed is None else parse(units.ROAD_SPEED, speed)
         shake = None if felt is None else parse(units.FREQUENCY, felt)
     except QuantityError as error:
         raise DomainError(f"{error}") from None
-    if road.value <= 0 or (shake is not None and shake.value <= 0):
+    if any(one is not None and one.value <= 0 for one in (road, shake)):
         raise DomainError("road speed and felt frequency must be above 0")
     return Complaint(
         name="asked",
-        speed=road.value,
+        speed=None if road is None else road.value,
         frequency=None if shake is None else shake.value,
         spread=0.0 if shake is None else shake.spread,
         when=when,
@@ -60,18 +62,21 @@ def complaint_of(
     )
 
 
-def shakes_lines(scene: Scene, results: Sequence[Result], asked: Complaint | None) -> Iterator[str]:
+def shakes_lines(
+    scene: Scene, results: Sequence[Result], asked: Complaint | None, width: int = WIDTH
+) -> Iterator[str]:
     """Yield what shakes at which speed, a line each.
 
     Args:
         scene: The scene.
         results: One a configuration.
         asked: What was typed; None for the scene's own complaints.
+        width: Most columns of a line [-], where words can go on below.
     """
     for result in results:
         yield f"{scene.title}, {result.configuration.name}"
         for table in _tables(scene, result, asked):
-            yield from table_lines(table)
+            yield from table_lines(table, width)
             yield ""
 
 
@@ -97,11 +102,12 @@ def shakes_json(scene: Scene, results: Sequence[Result], asked: Complaint | None
     }
 
 
-def table_lines(table: Table) -> Iterator[str]:
+def table_lines(table: Table, width: int = WIDTH) -> Iterator[str]:
     """Yield a table as plain text: narrow columns beside each other, wide cells below their row.
 
     Args:
         table: The table.
+        width: Most columns of a line of words [-].
 
     Yields:
         Lines of text.
@@ -114,8 +120,14 @@ def table_lines(table: Table) -> Iterator[str]:
         yield "  " + "  ".join(row[k].ljust(widths[k]) for k in narrow).rstrip()
         if row is not table.head:
             wide = (k for k in range(len(row)) if k not in narrow)
-            yield from (f"      {table.head[k]}: {row[k]}" for k in wide)
-    yield f"  {table.note}"
+            for k in wide:
+                yield from _indented(f"{table.head[k]}: {row[k]}", "      ", width)
+    yield from _indented(table.note, "  ", width)
+
+
+def _indented(text: str, indent: str, width: int) -> list[str]:
+    """Return words as lines of their own."""
+    return wrap(text, width, initial_indent=indent, subsequent_indent=indent)
 
 
 def _complaints(result: Result, asked: Complaint | None) -> tuple[Complaint, ...]:
@@ -128,10 +140,9 @@ def _tables(scene: Scene, result: Result, asked: Complaint | None) -> tuple[Tabl
     display = display_of(scene.display)
     if asked is None:
         return shake_tables(result, display)
-    return (
-        order_table(result.configuration, [asked.speed], display),
-        source_table(result, asked, display),
-    )
+    speeds = [] if asked.speed is None else [asked.speed]
+    orders = [order_table(result.configuration, [speed], display) for speed in speeds]
+    return *orders, source_table(result, asked, display)
 
 
 def _complaint(result: Result, complaint: Complaint) -> dict[str, Any]:
@@ -140,18 +151,21 @@ def _complaint(result: Result, complaint: Complaint) -> dict[str, Any]:
     found = likely_sources(result.measurements, result.findings.findings, complaint)
     return {
         "name": complaint.name,
-        "speed_km_h": METRIC.speed.of(complaint.speed),
+        "speed_km_h": None if complaint.speed is None else METRIC.speed.of(complaint.speed),
         "felt_hz": complaint.frequency,
         "when": complaint.when,
         "load": complaint.load,
         "orders": [
             {"order": order.name, "frequency_hz": order.frequency, "cause": order.cause}
-            for order in orders_at(vehicle, complaint.speed)
-        ],
+            for order in orders_at(vehicle, complaint.speed or 0.0)
+        ]
+        if complaint.speed
+        else [],
         "likely_sources": [
             {
                 "source": likely.source.name,
                 "frequency_hz": likely.frequency,
+                "speed_km_h": METRIC.speed.of(likely.speed),
                 "points": likely.points,
                 "reasons": list(likely.reasons),
                 "confirm": likely.source.confirm,

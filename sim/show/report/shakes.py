@@ -51,9 +51,9 @@ def order_table(configuration: Configuration, speeds: Sequence[float], display: 
         )
         for i in range(len(columns[0]))
     )
-    heads = (f"at {display.speed.say(speed)} [Hz]" for speed in speeds)
+    heads = (display.speed.say(speed) for speed in speeds)
     return Table(
-        "What shakes at which speed",
+        "What shakes at which speed [Hz]",
         ("order", "what shakes so", *heads),
         tuple(rows),
         f"Order 2: twice a turn. {_gear(configuration)} Arithmetic of orders as in Ford and GM "
@@ -69,11 +69,15 @@ def source_table(result: Result, complaint: Complaint, display: Display) -> Tabl
         complaint: What the driver feels.
         display: Units shown.
     """
+    alone = complaint.speed is None
+    column = f"has it at [{display.speed.name}]" if alone else "shakes at [Hz]"
     found = likely_sources(result.measurements, result.findings.findings, complaint)
     return Table(
         f"Complaint “{complaint.name}”: {complaint_words(complaint, display)}",
-        ("rank", "likely source", "shakes at [Hz]", "points", "why, and how to be sure"),
-        tuple(_row(rank, likely, display) for rank, likely in enumerate(found, start=1)),
+        ("rank", "likely source", column, "points", "why, and how to be sure"),
+        tuple(
+            _row(rank, likely, display, alone=alone) for rank, likely in enumerate(found, start=1)
+        ),
         "Points sort, they prove nothing: common practice, no source. Test drives on a closed "
         "road; nobody under a vehicle whose wheels or shafts turn.",
     )
@@ -86,14 +90,14 @@ def complaint_words(complaint: Complaint, display: Display) -> str:
         complaint: What the driver feels.
         display: Units shown.
     """
-    words = [display.speed.say(complaint.speed)]
+    words = [] if complaint.speed is None else [display.speed.say(complaint.speed)]
     words += [] if complaint.frequency is None else [f"{complaint.frequency:.1f} Hz felt"]
-    words += [WHEN[complaint.when]]
-    words += [] if complaint.load == "any" else [f"{complaint.load} only"]
+    words += [] if complaint.when is None else [WHEN[complaint.when]]
+    words += [] if complaint.load in (None, "any") else [f"{complaint.load} only"]
     return ", ".join(words)
 
 
-def _row(rank: int, likely: LikelySource, display: Display) -> tuple[str, ...]:
+def _row(rank: int, likely: LikelySource, display: Display, *, alone: bool) -> tuple[str, ...]:
     """Return one likely source."""
     source = likely.source
     confirm = source.confirm
@@ -104,7 +108,7 @@ def _row(rank: int, likely: LikelySource, display: Display) -> tuple[str, ...]:
     return (
         str(rank),
         f"{source.name} ({source.part}, {order})",
-        plain_number(likely.frequency, 1),
+        display.speed.number(likely.speed) if alone else plain_number(likely.frequency, 1),
         points,
         f"{'; '.join(likely.reasons) or 'nothing for or against it'}. To be sure: {confirm}",
     )
@@ -123,7 +127,7 @@ def _speeds(
     top = configuration.vehicle.top_speed
     shown = (display.speed.size * number for number in LADDER[display.name])
     ladder = [speed for speed in shown if speed < 0.97 * top]
-    felt = [complaint.speed for complaint in complaints]
+    felt = [complaint.speed for complaint in complaints if complaint.speed is not None]
     return sorted({round(speed, 9) for speed in (*ladder, *felt, top)})
 
 
