@@ -348,6 +348,12 @@ def test_measured_heights_come_in_order_with_ride_height_among_them() -> None:
     )
     axle = build("one-piece", (LEAF, measured)).suspension
     assert isinstance(axle, parts.MeasuredAxle)
+    # Left out: 600 to 2400 N m/deg, from soft leaf springs to links; common practice, no source.
+    left_out = build("one-piece", (LEAF, measured.replace('wind_up = "800 N m/deg"\n', "")))
+    assert isinstance(left_out.suspension, parts.MeasuredAxle)
+    assert left_out.suspension.wind_up == pytest.approx(1500 * 180 / math.pi)
+    guess = left_out.readings["suspension.wind_up"]
+    assert (guess.status, guess.spread / guess.value) == ("assumed", pytest.approx(0.6))
     assert axle.travel == pytest.approx([-0.110, 0, 0.100])
     assert axle.point[:, 2] == pytest.approx([0.270, 0.3781, 0.476])
     assert np.degrees(axle.slope) == pytest.approx([4.1, 3.0, 1.7])
