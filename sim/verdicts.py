@@ -7,12 +7,12 @@ from collections.abc import Iterator, Sequence
 
 from sim.crew import each
 from sim.errors import SimError
+from sim.explore.spread import measure_spread
 from sim.judge.judge import judge
 from sim.judge.margins import states_to_sample
 from sim.judge.sureness import weigh
 from sim.measure.measure import measure
 from sim.measure.sampling import sources_of
-from sim.measure.spread import measure_spread
 from sim.motion.solve import solve
 from sim.scene.parts import Configuration
 from sim.show.result import Result
@@ -55,7 +55,7 @@ def verdict(configuration: Configuration, rule_set: str, as_read: bool = False) 
     measurements = measure(motion)
     findings = judge(measurements, rule_set)
     if not as_read and sources_of(configuration):
-        spread = measure_spread(motion, states_to_sample(measurements, findings))
+        spread = measure_spread(configuration, states_to_sample(measurements, findings))
         findings = weigh(findings, measurements, spread)
     return Result(
         configuration=configuration,

@@ -128,19 +128,22 @@ def dropped_phases(monkeypatch):
 
 
 def quarter_turn_at_every_joint(monkeypatch):
-    cross = joints._cross
-    monkeypatch.setattr(
-        "sim.motion.joints._cross",
-        lambda a, b: cross(a, cross(a, b)) if b.ndim > 2 else cross(a, b),
-    )
+    cross, first = joints.cross, joints._first_pair
+
+    def right(axis):
+        e1, _ = first(axis)
+        return e1, cross(axis, e1)
+
+    monkeypatch.setattr("sim.motion.joints._first_pair", right)
+    monkeypatch.setattr("sim.motion.joints.cross", lambda a, b: cross(a, cross(a, b)))
 
 
 def vertical_first_pin(monkeypatch):
     right = joints._first_pair
 
     def turned(axis):
-        e1, e2 = right(axis)[:, 0], right(axis)[:, 1]
-        return np.stack([e2, -e1], axis=1)
+        e1, e2 = right(axis)
+        return e2, -e1
 
     monkeypatch.setattr("sim.motion.joints._first_pair", turned)
 

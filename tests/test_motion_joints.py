@@ -11,12 +11,8 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from sim.motion.frames import axis_from_slope
-from sim.motion.joints import kinds_of, phases_of, pin_planes, shares_of, turn
-from sim.motion.lean import ratios_angles_slip
-from sim.motion.postures import postures
-from sim.motion.separable import separable_ratio, speed_waves
+from sim.motion.joints import kinds_of, phases_of, pin_planes, shares_of, speed_waves, turn
 from sim.motion.solve import solve
-from sim.motion.states import State
 
 TURN = np.linspace(0.0, 2 * np.pi, 720, endpoint=False)
 KINDS = ("universal", "double cardan", "constant velocity", "flexible")
@@ -145,30 +141,26 @@ def test_solve_carries_the_error_of_the_halving():
 @pytest.mark.parametrize(
     "make", [samples.one_piece, samples.three_piece, samples.car, uneven_double_joints]
 )
-def test_lean_and_separable_paths_give_the_numbers_of_solve(make):
-    made = make()
-    states = [
-        State(
-            height="",
-            case="no torque",
-            travel=travel,
-            roll=0.0,
-            wheel_torque=0.0,
-            shaft_torque=0.0,
-            turning=True,
-            road_speed=0.0,
-        )
-        for travel in np.linspace(-0.07, 0.07, 70)  # more than the rows of one product
-    ]
-    motion = solve(made, states=states, turn_angle=TURN[:90])
-    held = postures(made, [s.travel for s in states])
-    lean = ratios_angles_slip(made, held, TURN[:90])
-    assert np.moveaxis(lean.speed_ratio, 0, -1) == pytest.approx(motion.speed_ratio, abs=1e-14)
-    assert lean.slip == pytest.approx(motion.slip[:, 0], abs=0)
-    cosine = np.einsum("sji,sji->sj", held.axis[:, :-1], held.axis[:, 1:])
-    assert np.cos(lean.joint_angle) == pytest.approx(cosine, abs=1e-14)
-    fast = separable_ratio(made, held.axis, TURN[:90])
-    assert fast == pytest.approx(motion.speed_ratio[:, :, -1], abs=1e-14)
+def test_three_numbers_of_every_member_give_the_speeds_of_solve(make):
+    motion = solve(make(), turn_angle=TURN[:90])
+    made, axis = motion.configuration, motion.axis[:, 0]
+    planes = pin_planes(axis, phases_of(made), kinds_of(made), shares_of(made))
+    mean, cosine, sine = np.moveaxis(speed_waves(planes)[:, None], -1, 0)
+    theta = TURN[:90, None]
+    ratio = 1 / (mean + cosine * np.cos(2 * theta) + sine * np.sin(2 * theta))
+    assert ratio == pytest.approx(motion.speed_ratio[:, :, 1:], abs=1e-14)
+
+
+def test_rows_of_many_designs_are_rows_of_each():
+    axis = solve(samples.three_piece()).axis[:24, 0]
+    phases, kinds = (0.1, 0.2, 0.3), ("universal", "double cardan", "universal", "universal")
+    alone = speed_waves(pin_planes(axis, phases, kinds))
+    together = speed_waves(pin_planes(axis.reshape(4, 6, 5, 3), phases, kinds))
+    assert together.reshape(alone.shape) == pytest.approx(alone, abs=1e-15)
+    own = tuple(phase * np.array([1.0, 2.0]) for phase in phases)  # of two designs
+    both = speed_waves(pin_planes(axis.reshape(12, 2, 5, 3), own, kinds))
+    second = speed_waves(pin_planes(axis[1::2], tuple(2 * p for p in phases), kinds))
+    assert both[:, 1] == pytest.approx(second, abs=1e-15)
 
 
 def test_phases_and_kinds_come_from_the_parts():

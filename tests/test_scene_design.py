@@ -14,7 +14,7 @@ import pytest
 
 from sim.errors import DomainError
 from sim.measure.measure import measure
-from sim.measure.sampling import draw, sampled, sources_of
+from sim.measure.sampling import draw, drawn_values, sources_of
 from sim.motion.solve import solve
 from sim.scene.parts import Configuration, Design, Structure
 from sim.scene.reader import load_scene
@@ -125,9 +125,16 @@ def test_a_design_made_by_hand_is_as_unsure_as_the_one_that_was_read() -> None:
         assert (source.value, source.spread) == pytest.approx(known, rel=1e-12), source.key
         assert source.status == twin.status
     ours, theirs = (worded(by_hand()).build(), as_read())
-    one, other = (sampled(c, sources_of(c), draw(sources_of(c), 50)) for c in (ours, theirs))
+    one, other = (drawn(c) for c in (ours, theirs))
     np.testing.assert_allclose(one.output.point, other.output.point, atol=1e-12)
     np.testing.assert_allclose(one.shafts[1].mass, other.shafts[1].mass, rtol=1e-12)
+
+
+def drawn(configuration: Configuration) -> Configuration:
+    """Return 50 samples of a configuration."""
+    sources = sources_of(configuration)
+    values = drawn_values(configuration, sources, draw(sources, 50))
+    return configuration.design.vary(values).build()
 
 
 def worded(design: Design) -> Design:

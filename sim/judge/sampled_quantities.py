@@ -12,7 +12,7 @@ from sim.judge.joint_quantities import RPM, allowed_angle, universal_joints
 from sim.judge.part import Array, States
 from sim.judge.quantities import KMH, QUANTITIES
 from sim.measure.measurements import Measurements
-from sim.measure.ripple import half_turn, matched_phase
+from sim.measure.ripple import half_turn
 from sim.measure.spread import Values
 from sim.motion.states import State
 from sim.scene.parts import Configuration
@@ -125,7 +125,7 @@ def _phase(m: Measurements, v: Values, chosen: States) -> list[Sampled]:
     """How far yokes are from in line, or from suiting their joints' planes [deg]."""
     del chosen
     configuration: Configuration = m.configuration
-    matched = matched_phase(np.moveaxis(v.axis[0], -1, 0))
+    matched = np.moveaxis(v.matched_phase[0], -1, 0)
     parts = []
     for index, shaft in enumerate(configuration.shafts):
         if any(joint.kind != "universal" for joint in configuration.joints[index : index + 2]):

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from typing import Any
 
 import numpy as np
 from numpy.typing import NDArray
@@ -19,6 +20,7 @@ from sim.motion.rows import Rows
 from sim.scene.parts import Configuration
 
 Array = NDArray[np.float64]
+Marks = NDArray[np.bool_]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
@@ -41,7 +43,11 @@ class Held:
 
 
 def numbers_of(
-    configuration: Configuration, reference: Reference, rows: Rows, held: Held
+    configuration: Configuration,
+    reference: Reference,
+    rows: Rows,
+    held: Held,
+    lost: Marks | None = None,
 ) -> Numbers:
     """Return the numbers of one design, or of many at once.
 
@@ -50,23 +56,26 @@ def numbers_of(
         reference: Lengths as built.
         rows: The states, rows of shape (S,) or (S, B).
         held: What was found there.
+        lost: Rows that cannot be reached, in the shape of the rows; left out, all can.
 
     Returns:
-        Numbers in which every state is reached.
+        The numbers.
     """
     joint_angle = angle_between(held.axis[..., :-1, :], held.axis[..., 1:, :])
     speed = shaft_speed(configuration.vehicle, rows.road_speed)
     square = speed[..., None] ** 2
     uneven = held.unevenness
-    many = rows.travel.ndim > 1
+    shape = rows.travel.shape
+    missed = np.zeros(shape, bool) if lost is None else lost
 
-    def designs_first(values: Array) -> Array:
-        return np.moveaxis(values, 1, 0) if many else values[None]
+    def designs_first(values: NDArray[Any]) -> NDArray[Any]:
+        whole = np.broadcast_to(values, (*shape, *values.shape[len(shape) :]))
+        return np.moveaxis(whole, 1, 0) if len(shape) > 1 else whole[None]
 
     return Numbers(
         configuration=configuration,
         states=rows.states,
-        lost=np.zeros(designs_first(held.slip).shape, bool),
+        lost=designs_first(missed),
         slope=designs_first(slope_of(held.axis)),
         joint_angle=designs_first(joint_angle),
         slip=designs_first(held.slip),
@@ -85,24 +94,31 @@ def numbers_of(
         wheel_torque=designs_first(rows.wheel_torque),
         travel=designs_first(rows.travel),
         length=designs_first(held.length),
-        critical_speed=np.atleast_2d(
-            critical_speeds(configuration, longest(reference, rows, held.length))
+        critical_speed=np.broadcast_to(
+            critical_speeds(configuration, longest(reference, rows, held.length, missed)),
+            (*shape[1:], held.length.shape[-1]) if len(shape) > 1 else (1, held.length.shape[-1]),
         ),
     )
 
 
-def longest(reference: Reference, rows: Rows, length: Array) -> Array:
-    """Return every shaft at its longest among the states that turn.
+def longest(reference: Reference, rows: Rows, length: Array, lost: Marks | None = None) -> Array:
+    """Return every shaft at its longest among the states that turn and are reached.
 
     Args:
         reference: Lengths as built, where no state turns.
         rows: The states, rows of shape (S,) or (S, B).
         length: Joint center to joint center there [m], shape (..., N).
+        lost: Rows that cannot be reached; left out, all can.
 
     Returns:
         Lengths [m], shape (N,) or (B, N).
     """
+    built = np.asarray(np.moveaxis(reference.length, 0, -1))
     turning = np.array([state.turning for state in rows.states], bool)
     if not turning.any():
-        return np.asarray(np.moveaxis(reference.length, 0, -1))
-    return np.asarray(length[turning].max(axis=0))
+        return built
+    if lost is None or not lost.any():
+        return np.asarray(length[turning].max(axis=0))
+    reached = ~lost[turning]
+    far = np.where(reached[..., None], length[turning], 0.0).max(axis=0)
+    return np.where(reached.any(axis=0)[..., None], far, built)

@@ -154,7 +154,9 @@ def joint_lives(numbers: Numbers) -> tuple[Array, Array]:
     alone = [_alone(numbers, duty, number) for number in range(numbers.joint_angle.shape[-1])]
     life = np.stack([combined_life(share, each) for each in alone], axis=-1)
     mean = (share * _columns([step.road_speed for step in duty])).sum(axis=-1)
-    return life, life * np.asarray(mean)[..., None]
+    far = np.broadcast_to(np.asarray(mean)[..., None], life.shape)
+    worn = np.isfinite(life)  # what nothing wears lasts at any speed, at standstill too
+    return life, np.multiply(life, far, out=np.full(life.shape, np.inf), where=worn)
 
 
 def measure_lives(numbers: Numbers) -> JointLives:

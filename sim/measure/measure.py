@@ -20,6 +20,7 @@ from sim.measure.spline_force import measure_spline_force
 from sim.measure.strength import measure_strength
 from sim.measure.waves import Unevenness, unevenness_of
 from sim.measure.whirl.whirl import measure_whirl
+from sim.motion.frames import norm
 from sim.motion.motion import Motion
 from sim.motion.rows import rows_of
 
@@ -47,7 +48,7 @@ def measure(motion: Motion) -> Measurements:
     angles = measure_angles(axis)
     uneven = unevenness_of(configuration, axis)
     rows = rows_of(configuration, motion.states)
-    reach = np.linalg.norm(np.diff(motion.joint_center, axis=2), axis=-1).mean(axis=1)
+    reach = norm(np.diff(motion.joint_center, axis=2)).mean(axis=1)
     held = Held(
         axis=axis,
         length=reach,

@@ -10,7 +10,7 @@ import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
 from sim.errors import DomainError
-from sim.motion.frames import unit
+from sim.motion.frames import cross, dot, unit
 
 Array = NDArray[np.float64]
 
@@ -122,10 +122,10 @@ def matched_phase(axis: ArrayLike) -> Array:
         Sign: derived, and confirmed by turning the pins in the tests.
     """
     a = np.asarray(axis, float)
-    front = np.cross(a[..., :-2, :], a[..., 1:-1, :])
-    rear = np.cross(a[..., 1:-1, :], a[..., 2:, :])
-    along = np.einsum("...i,...i", np.cross(front, rear), unit(a[..., 1:-1, :]))
-    return half_turn(np.arctan2(along, np.einsum("...i,...i", front, rear)))
+    shaft = a[..., 1:-1, :]
+    front, rear = cross(a[..., :-2, :], shaft), cross(shaft, a[..., 2:, :])
+    along = dot(cross(front, rear), unit(shaft))
+    return half_turn(np.arctan2(along, dot(front, rear)))
 
 
 def half_turn(angle: ArrayLike) -> Array:

@@ -9,14 +9,13 @@ from __future__ import annotations
 
 import zlib
 from collections.abc import Iterator, Mapping, Sequence
-from dataclasses import dataclass, replace
-from typing import Any
+from dataclasses import dataclass
 
 import numpy as np
 from numpy.typing import NDArray
 
 from sim.display import DisplayName, display_of
-from sim.scene.parts import Configuration, Design, Reading, Status
+from sim.scene.parts import Configuration, Reading, Status
 
 Array = NDArray[np.float64]
 
@@ -159,8 +158,10 @@ def one_by_one(sources: Sequence[Source]) -> Array:
     return np.concatenate([np.zeros((count, 1)), -alone, alone], axis=1)
 
 
-def sampled(configuration: Configuration, sources: Sequence[Source], off: Array) -> Configuration:
-    """Return a configuration whose readings are samples.
+def drawn_values(
+    configuration: Configuration, sources: Sequence[Source], off: Array
+) -> dict[str, Array]:
+    """Return the values of samples, as ``evaluate`` takes them.
 
     Args:
         configuration: As it was read.
@@ -168,39 +169,26 @@ def sampled(configuration: Configuration, sources: Sequence[Source], off: Array)
         off: How far each source is from its middle [standard deviations], shape (sources, n).
 
     Returns:
-        The configuration; every number that depends on a source is an array of shape (n,) or
-        (n, 3), and the output's center always is.
+        Values by path [SI unit, radians], each of shape (n,); those of the configuration whose
+        shafts are carried led by "cut ".
     """
-    design, count = configuration.design, off.shape[1]
+    design = configuration.design
     assert design is not None
     drawn = {
         source.key: source.value + source.spread / BAND * z
         for source, z in zip(sources, off, strict=True)
         if not source.share
     }
-    own = {key: value for key, value in drawn.items() if not key.startswith(CUT)}
     for source, z in zip(sources, off, strict=True):
         if source.share:
             radius = configuration.vehicle.tire_radius
-            rolled = source.value / radius * own.get(RADIUS, radius)
-            own[source.key] = rolled * (1 + source.spread / BAND * z)
-    varied = design.vary(_full(design, own, count))
-    if design.cut_as is None:
-        return varied.build()
-    other = {
-        path: own[path]
-        for path, reading in design.cut_as.readings.items()
-        if path in own and _same(reading, design.readings.get(path))
-    }
-    other |= {key.removeprefix(CUT): at for key, at in drawn.items() if key.startswith(CUT)}
-    cut_as = design.cut_as.vary(_full(design.cut_as, other, count))
-    return replace(varied, cut_as=cut_as).build()
-
-
-def _full(design: Design, values: Mapping[str, Any], count: int) -> dict[str, Any]:
-    """Return values with the output's place among them, an array in any case."""
-    along = "output.aft" if "output.aft" in design.values else "output.forward"
-    return {**values, along: np.broadcast_to(values.get(along, design.values[along]), count)}
+            rolled = source.value / radius * drawn.get(RADIUS, radius)
+            drawn[source.key] = rolled * (1 + source.spread / BAND * z)
+    if design.cut_as is not None:
+        for path, reading in design.cut_as.readings.items():
+            if path in drawn and _same(reading, design.readings.get(path)):
+                drawn[CUT + path] = drawn[path]
+    return drawn
 
 
 def _same(one: Reading, other: Reading | None) -> bool:

@@ -1,6 +1,6 @@
 r"""Fluctuation and accelerations in closed form, from the three numbers of every speed ratio.
 
-With ``separable.speed_waves``: :math:`1/R = w_0 + m \cos x`, x twice the turn angle from where the
+With ``joints.speed_waves``: :math:`1/R = w_0 + m \cos x`, x twice the turn angle from where the
 member is slowest, :math:`w_0^2 - m^2 = 1`.  Then R swings between :math:`w_0 - m` and
 :math:`w_0 + m`, and
 
@@ -17,8 +17,7 @@ import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
 from sim.measure.measurements import Acceleration
-from sim.motion.joints import kinds_of, phases_of, pin_planes, shares_of
-from sim.motion.separable import speed_waves
+from sim.motion.joints import kinds_of, phases_of, pin_planes, shares_of, speed_waves
 from sim.scene.parts import Configuration
 
 Array = NDArray[np.float64]
@@ -102,7 +101,7 @@ def swing(waves: Array) -> Array:
     Returns:
         Half of the fluctuation [-], shape (...).
     """
-    return np.hypot(waves[..., 1], waves[..., 2])
+    return np.asarray(np.sqrt(waves[..., 1] ** 2 + waves[..., 2] ** 2))
 
 
 def swing_between(waves: Array, other: Array) -> Array:

@@ -18,6 +18,7 @@ from typing import Any
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
+from sim.motion.frames import cross, dot, norm, stacked
 from sim.scene.parts import Configuration, JointKind
 
 Array = NDArray[np.float64]
@@ -74,11 +75,13 @@ def mean_moments(axis: Array, kinds: Sequence[JointKind], torque: ArrayLike) -> 
     Source:
         Derived in DEVELOPERS.md, what the bearing feels.
     """
-    a, b = axis[..., :-1, :], axis[..., 1:, :]
-    cosine = np.sum(a * b, axis=-1, keepdims=True)
-    single = np.array([kind == "universal" for kind in kinds])[:, None]
-    passed = np.where(single, (a + b / cosine) / 2, (a + b) / (1 + cosine))
-    return np.asarray(np.asarray(torque, float)[..., None, None] * passed)
+    turning, moments = np.asarray(torque, float)[..., None], []
+    for joint, kind in enumerate(kinds):
+        a, b = axis[..., joint, :], axis[..., joint + 1, :]
+        cosine = dot(a, b)[..., None]
+        passed = (a + b / cosine) / 2 if kind == "universal" else (a + b) / (1 + cosine)
+        moments.append(turning * passed)
+    return stacked(moments, 1)
 
 
 def bearing_forces(hung: Hung, moment: Array, weight: Sequence[Any]) -> Array:
@@ -101,8 +104,8 @@ def bearing_forces(hung: Hung, moment: Array, weight: Sequence[Any]) -> Array:
     for k in range(last, -1, -1):
         axis = hung.axis[..., k + 1, :]
         span = hung.joint_center[..., k + 1, :] - hung.joint_center[..., k, :]
-        length = np.sqrt(np.sum(span * span, axis=-1, keepdims=True))
-        unbalanced = np.cross(moment[..., k, :] - moment[..., k + 1, :], axis)
+        length = norm(span)[..., None]
+        unbalanced = cross(moment[..., k, :] - moment[..., k + 1, :], axis)
         heavy = across(np.asarray(weight[k])[..., None] * DOWN, axis)
         if k == last:  # both ends on joints: the front force is minus the couple over the length
             front = unbalanced / length - heavy / 2
@@ -114,15 +117,15 @@ def bearing_forces(hung: Hung, moment: Array, weight: Sequence[Any]) -> Array:
         rear = across(rear, axis) - on_shaft - heavy
     if not forces:
         return np.zeros((*moment.shape[:-2], 0, 3))
-    return np.stack(forces[::-1], axis=-2)
+    return stacked(forces[::-1], 1)
 
 
 def _free_along(force: Array, axis: Array, slide: Array) -> Array:
     """Add to a force across an axis what along it makes it free of force along the slide."""
-    along = np.sum(force * slide, -1, keepdims=True) / np.sum(axis * slide, -1, keepdims=True)
-    return np.asarray(force - along * axis)
+    along = dot(force, slide) / dot(axis, slide)
+    return np.asarray(force - along[..., None] * axis)
 
 
 def across(vector: Array, axis: Array) -> Array:
     """Return the part of vectors across unit axes, shape (..., 3)."""
-    return np.asarray(vector - np.sum(vector * axis, -1, keepdims=True) * axis)
+    return np.asarray(vector - dot(vector, axis)[..., None] * axis)

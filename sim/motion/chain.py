@@ -17,7 +17,7 @@ from sim.motion.bearing_force import (
     slides_along,
     weights_of,
 )
-from sim.motion.frames import axis_from_slope
+from sim.motion.frames import axis_from_slope, dot, norm, stacked
 from sim.motion.joints import kinds_of
 from sim.motion.motion import Reference
 from sim.motion.request import Request, reference_request
@@ -30,7 +30,7 @@ COINCIDENT = 1e-6  # two points closer than this [m] give no direction
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
 class Ends:
-    """Joint centers [m] and axes [-] of output and pinion, each of shape (S, 3)."""
+    """Joint centers [m] and axes [-] of output and pinion, each of shape (..., 3)."""
 
     output: Array
     output_axis: Array
@@ -43,11 +43,11 @@ class Chain:
     """Where the shafts hang.
 
     Attributes:
-        joint_center: Joint centers [m], shape (S, J, 3).
-        axis: Unit axes of all members, pointing aft, shape (S, M, 3).
-        slip: Slip of the spline that follows the axle [m], drawing apart positive, shape (S,).
-        output_slip: Slip of a slip yoke on the output ahead of a bearing [m], shape (S,).
-        bearing_center: Where the bearings sit on their shafts [m], shape (S, N − 1, 3).
+        joint_center: Joint centers [m], shape (..., J, 3).
+        axis: Unit axes of all members, pointing aft, shape (..., M, 3).
+        slip: Slip of the spline that follows the axle [m], drawing apart positive, shape (...).
+        output_slip: Slip of a slip yoke on the output ahead of a bearing [m], shape (...).
+        bearing_center: Where the bearings sit on their shafts [m], shape (..., N − 1, 3).
     """
 
     joint_center: Array
@@ -58,14 +58,18 @@ class Chain:
 
 
 def ends_at_ride(configuration: Configuration) -> Ends:
-    """Return output and pinion as the scene gives them, shapes (1, 3); or those of samples."""
+    """Return output and pinion as the scene gives them, shapes (1, 3), or (B, 3) of B designs."""
     output, pinion = configuration.output, configuration.pinion
-    shape = np.atleast_2d(output.point).shape
+    bearings = [bearing.point for bearing in configuration.bearings]
+    output_axis = axis_from_slope(output.slope, output.plan)
+    pinion_axis = axis_from_slope(pinion.slope, pinion.plan)
+    given = (output.point, output_axis, pinion.point, pinion_axis, *bearings)
+    shape = np.broadcast_shapes((1, 3), *(vector.shape for vector in given))
     return Ends(
         output=np.broadcast_to(output.point, shape),
-        output_axis=np.broadcast_to(axis_from_slope(output.slope, output.plan), shape),
+        output_axis=np.broadcast_to(output_axis, shape),
         pinion=np.broadcast_to(pinion.point, shape),
-        pinion_axis=np.broadcast_to(axis_from_slope(pinion.slope, pinion.plan), shape),
+        pinion_axis=np.broadcast_to(pinion_axis, shape),
     )
 
 
@@ -118,18 +122,18 @@ def hang(request: Request, reference: Reference, ends: Ends) -> Chain:
     if not places:
         return chain
     given = _given_way(request, reference, chain)
-    return _hang(request, reference, ends, [p + given[:, k] for k, p in enumerate(places)])
+    return _hang(request, reference, ends, [p + given[..., k, :] for k, p in enumerate(places)])
 
 
 def _hang(request: Request, reference: Reference, ends: Ends, places: Sequence[Array]) -> Chain:
     """Hang the shafts through bearings in given places."""
     configuration = request.configuration
     joint, axes, joints, centers = ends.output, [ends.output_axis], [], []
-    output_slip = np.zeros(len(joint))
+    output_slip = np.zeros(joint.shape[:-1])
     if configuration.output_spline is not None:
         to_bearing = reference.length[0] - reference.to_joint[0]
         output_slip = _slide(request, joint, axes[0], places[0], to_bearing, 1)
-        joint = joint + output_slip[:, None] * axes[0]
+        joint = joint + output_slip[..., None] * axes[0]
     for number, (place, length, behind) in enumerate(
         zip(places, reference.length, reference.to_joint, strict=False), start=1
     ):
@@ -144,14 +148,14 @@ def _hang(request: Request, reference: Reference, ends: Ends, places: Sequence[A
         slip = distance - reference.length[-1]
     else:
         slip = _slide(request, joint, axes[-1], pinion, reference.length[-1], last)
-        joint = joint + slip[:, None] * axes[-1]
+        joint = joint + slip[..., None] * axes[-1]
         axis, _ = _toward(request, joint, pinion, "the pinion joint")
     chain = Chain(
-        joint_center=np.stack([*joints, joint, pinion], axis=1),
-        axis=np.stack([*axes, axis, ends.pinion_axis], axis=1),
+        joint_center=stacked([*joints, joint, pinion], 1),
+        axis=stacked([*axes, axis, ends.pinion_axis], 1),
         slip=slip,
         output_slip=output_slip,
-        bearing_center=np.stack(centers, axis=1) if centers else np.empty((*joint.shape[:1], 0, 3)),
+        bearing_center=stacked(centers, 1) if centers else np.empty((*slip.shape, 0, 3)),
     )
     _refuse_folded(request, chain.axis)
     return chain
@@ -165,11 +169,11 @@ def _read_places(configuration: Configuration) -> list[Array]:
 def _on_bearings(
     configuration: Configuration, reference: Reference, chain: Chain, torque: ArrayLike
 ) -> Array:
-    """Return the mean force of the shafts on every bearing [N], (S, N − 1, 3)."""
+    """Return the mean force of the shafts on every bearing [N], (..., N − 1, 3)."""
     hung = Hung(
         joint_center=chain.joint_center,
         axis=chain.axis,
-        ahead=reference.length[:-1] - reference.to_joint,
+        ahead=[n - b for n, b in zip(reference.length, reference.to_joint, strict=False)],
         slides=slides_along(configuration),
     )
     moments = mean_moments(chain.axis, kinds_of(configuration), torque)
@@ -177,15 +181,15 @@ def _on_bearings(
 
 
 def _given_way(request: Request, reference: Reference, chain: Chain) -> Array:
-    """Return how far the bearings give way across their shafts [m], (S, N − 1, 3).
+    """Return how far the bearings give way across their shafts [m], (..., N − 1, 3).
 
     The places that were read hold the weight in the reference posture already.
     """
     configuration = request.configuration
     torque = shaft_torque(configuration, request.wheel_torque)
     more = _on_bearings(configuration, reference, chain, torque) - reference.weight
-    stiffness = np.stack(np.broadcast_arrays(*(b.radial for b in configuration.bearings)), axis=-1)
-    return np.asarray(across(more, chain.axis[:, 1:-2]) / stiffness[..., None])
+    stiffness = stacked([np.asarray(bearing.radial) for bearing in configuration.bearings])
+    return np.asarray(across(more, chain.axis[..., 1:-2, :]) / stiffness[..., None])
 
 
 def _slide(
@@ -193,8 +197,8 @@ def _slide(
 ) -> Array:
     """Return how far a joint slides along an axis so that its shaft of fixed length reaches."""
     q = target - start
-    t = np.einsum("si,si->s", q, along)
-    radicand = length**2 - np.einsum("si,si->s", q, q) + t**2
+    t = dot(q, along)
+    radicand = length**2 - dot(q, q) + t**2
     request.refuse_where(
         radicand < 0,
         lambda s: (
@@ -211,16 +215,16 @@ def _slide(
 def _toward(request: Request, start: Array, target: Array, what: str) -> tuple[Array, Array]:
     """Return unit axes from joints toward a target, and the distances [m]."""
     apart = target - start
-    distance = np.sqrt(np.einsum("si,si->s", apart, apart))
+    distance = norm(apart)
     request.refuse_where(
         distance < COINCIDENT, lambda s: f"{what} and the joint ahead of it are at one point"
     )
-    return apart / distance[:, None], distance
+    return apart / distance[..., None], distance
 
 
 def _refuse_folded(request: Request, axis: Array) -> None:
     """Refuse states in which a joint bends to 90 degrees or more."""
-    cosine = np.einsum("smi,smi->sm", axis[:, :-1], axis[:, 1:])
+    cosine = dot(axis[..., :-1, :], axis[..., 1:, :])
 
     def reason(state: int) -> str:
         worst = int(np.argmin(cosine[state]))
@@ -228,7 +232,7 @@ def _refuse_folded(request: Request, axis: Array) -> None:
         what = "hang so low" if request.travel[state] < 0 else "stand so"
         return f"joint {worst + 1} would bend {bend:.0f} deg; the axle cannot {what} on this shaft"
 
-    request.refuse_where(cosine.min(axis=1) <= 0, reason)
+    request.refuse_where(cosine.min(axis=-1) <= 0, reason)
 
 
 def _own(request: Request) -> Reference:
@@ -251,7 +255,7 @@ def _own(request: Request) -> Reference:
 
 
 def _by_part(columns: Sequence[ArrayLike], shape: tuple[int, ...]) -> Array:
-    """Return one number for each part; for samples a row of them, parts first."""
+    """Return one number for each part; of many designs a row of them, parts first."""
     table = np.array([np.broadcast_to(column, shape) for column in columns]).reshape(-1, *shape)
     return table[:, 0] if shape == (1,) else table
 
@@ -260,12 +264,13 @@ def _kept(request: Request) -> Reference:
     """Return the lengths of the other configuration, and the slip that makes them fit here."""
     configuration = request.configuration
     assert configuration.cut_as is not None
-    other, ends = reference_of(configuration.cut_as), ends_at_ride(configuration)
-    joint, to_joint = ends.output, other.to_joint.copy()
+    other = reference_of(configuration.cut_as, replace(request, configuration=configuration.cut_as))
+    ends = ends_at_ride(configuration)
+    joint, to_joint = ends.output, list(other.to_joint)
     for i, bearing in enumerate(configuration.bearings):
         axis, distance = _toward(request, joint, bearing.point, f"bearing {i + 1}")
         if i > 0 or configuration.output_spline is None:
-            to_joint[i] = other.length[i] - (distance if to_joint.ndim > 1 else distance[0])
+            to_joint[i] = other.length[i] - distance
         request.refuse_where(
             to_joint[i] < 0,
             lambda s, i=i: (  # type: ignore[misc]
@@ -275,7 +280,8 @@ def _kept(request: Request) -> Reference:
             ),
         )
         joint = bearing.point + np.asarray(to_joint[i])[..., None] * axis
-    fitted = Reference(length=other.length, to_joint=to_joint, weight=np.empty(0), slip=0.0)
+    behind = _by_part(to_joint, np.broadcast_shapes(joint.shape[:-1], *map(np.shape, to_joint)))
+    fitted = Reference(length=other.length, to_joint=behind, weight=np.empty(0), slip=0.0)
     slip = _hang(request, fitted, ends, _read_places(configuration)).slip
     _refuse_misfit(request, slip)
     kept: Any = slip if slip.size > 1 else float(slip[0])

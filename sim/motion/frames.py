@@ -1,9 +1,14 @@
 """Axes and angles: x aft, y right, z up, right-handed (aft × right = up), after SAE J182/J1100.
 
 A member's axis points aft.  Slope is positive when its front end is higher than its rear end.
+
+Vectors have their components last, but lie in memory with the rows last: what is done to one
+component of many rows runs over one stretch of memory.
 """
 
 from __future__ import annotations
+
+from collections.abc import Sequence
 
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
@@ -30,8 +35,9 @@ def axis_from_slope(slope: ArrayLike, plan: ArrayLike = 0.0) -> Array:
     Source:
         Definition, see DEVELOPERS.md, axes and signs.
     """
-    s, p = np.broadcast_arrays(np.asarray(slope, float), np.asarray(plan, float))
-    return np.stack([np.cos(s) * np.cos(p), np.cos(s) * np.sin(p), -np.sin(s) + 0.0], axis=-1)
+    s, p = np.asarray(slope, float), np.asarray(plan, float)
+    level = np.cos(s)
+    return vector(level * np.cos(p), level * np.sin(p), -np.sin(s) + 0.0)
 
 
 def slope_of(axis: ArrayLike) -> Array:
@@ -44,7 +50,7 @@ def slope_of(axis: ArrayLike) -> Array:
         Slope [rad], shape (...), front end high positive.
     """
     a = np.asarray(axis, float)
-    return np.asarray(np.arctan2(-a[..., 2], np.hypot(a[..., 0], a[..., 1])))
+    return np.asarray(np.arctan2(-a[..., 2], np.sqrt(a[..., 0] ** 2 + a[..., 1] ** 2)))
 
 
 def side_slope_of(axis: ArrayLike) -> Array:
@@ -86,9 +92,7 @@ def angle_between(a: ArrayLike, b: ArrayLike) -> Array:
         Angle [rad], shape (...), from 0 to π.
     """
     u, v = np.asarray(a, float), np.asarray(b, float)
-    return np.asarray(
-        np.arctan2(np.linalg.norm(np.cross(u, v), axis=-1), np.einsum("...i,...i", u, v))
-    )
+    return np.asarray(np.arctan2(norm(cross(u, v)), dot(u, v)))
 
 
 def unit(vector: ArrayLike) -> Array:
@@ -101,7 +105,59 @@ def unit(vector: ArrayLike) -> Array:
         Unit vectors [-], same shape.
     """
     v = np.asarray(vector, float)
-    return np.asarray(v / np.linalg.norm(v, axis=-1, keepdims=True))
+    return np.asarray(v / norm(v)[..., None])
+
+
+def vector(aft: ArrayLike, right: ArrayLike, up: ArrayLike) -> Array:
+    """Return vectors from their components.
+
+    Args:
+        aft: First component [any unit], any shape.
+        right: Second component, broadcasts.
+        up: Third component, broadcasts.
+
+    Returns:
+        Vectors [same unit], shape (..., 3).
+    """
+    return stacked([np.asarray(part) for part in (aft, right, up)])
+
+
+def stacked(parts: Sequence[Array], components: int = 0) -> Array:
+    """Return arrays side by side along a new axis behind the rows.
+
+    Args:
+        parts: n arrays of any unit that broadcast, shape (..., C) with their components C behind
+            the rows.
+        components: How many axes of components there are.
+
+    Returns:
+        Array [same unit], shape (..., n, C), its rows last in memory.
+    """
+    shape = np.broadcast_shapes(*(part.shape for part in parts))
+    rows = len(shape) - components
+    memory = np.empty((len(parts), *shape[rows:], *shape[:rows]))
+    inward = (*range(rows, len(shape)), *range(rows))
+    for number, part in enumerate(parts):
+        whole = part if part.ndim == len(shape) else np.broadcast_to(part, shape)
+        memory[number] = whole.transpose(inward)
+    return memory.transpose(*range(components + 1, len(shape) + 1), *range(components + 1))
+
+
+def dot(a: Array, b: Array) -> Array:
+    """Return a · b over the last axis."""
+    return np.asarray(a[..., 0] * b[..., 0] + a[..., 1] * b[..., 1] + a[..., 2] * b[..., 2])
+
+
+def norm(a: Array) -> Array:
+    """Return the lengths of vectors."""
+    return np.asarray(np.sqrt(dot(a, a)))
+
+
+def cross(a: Array, b: Array) -> Array:
+    """Return a × b over the last axis."""
+    ax, ay, az = a[..., 0], a[..., 1], a[..., 2]
+    bx, by, bz = b[..., 0], b[..., 1], b[..., 2]
+    return vector(ay * bz - az * by, az * bx - ax * bz, ax * by - ay * bx)
 
 
 def carried(rotation: Array, vector: Array) -> Array:
@@ -114,7 +170,7 @@ def carried(rotation: Array, vector: Array) -> Array:
     Returns:
         Turned vectors, same unit, shape (..., 3).
     """
-    return np.asarray((rotation @ vector[..., None])[..., 0])
+    return np.asarray(sum(rotation[..., i] * vector[..., i, None] for i in range(3)))
 
 
 def rotation_y(angle: ArrayLike) -> Array:
@@ -156,9 +212,9 @@ def rotation_z(angle: ArrayLike) -> Array:
 def _rotation(angle: ArrayLike, i: int, j: int) -> Array:
     """Return right-handed rotations that turn axis i toward axis j."""
     t = np.asarray(angle, float)
-    matrix = np.zeros((*t.shape, 3, 3))
-    matrix[..., range(3), range(3)] = 1.0
+    matrix = np.moveaxis(np.zeros((3, 3, *t.shape)), (0, 1), (-2, -1))
+    matrix[..., 3 - i - j, 3 - i - j] = 1.0
     matrix[..., i, i] = matrix[..., j, j] = np.cos(t)
     matrix[..., j, i] = np.sin(t)
-    matrix[..., i, j] = -np.sin(t)
+    matrix[..., i, j] = -matrix[..., j, i]
     return matrix

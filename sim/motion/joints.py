@@ -24,9 +24,11 @@ import numpy as np
 from numpy.typing import NDArray
 
 from sim.motion.double_joint import HALF, coupling_axis, front_share
+from sim.motion.frames import cross, dot, stacked, unit, vector
 from sim.scene.parts import Configuration, JointKind
 
 Array = NDArray[np.float64]
+Pair = tuple[Array, Array]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
@@ -34,14 +36,14 @@ class PinPlanes:
     """Each pin as a pair of vectors: the pin at θ is ``cos θ p + sin θ q``, brought to length one.
 
     Attributes:
-        driving: Pairs of the driving pins, shape (S, J, 2, 3).
-        driven: Pairs of the driven pins, shape (S, J, 2, 3).
-        cosines: Product of the joint cosines up to and with each joint, shape (S, J).
+        driving: Pair (p, q) of the driving pin of every joint, each of shape (..., 3).
+        driven: Pair of the driven pin of every joint.
+        cosines: Product of the joint cosines up to and with each joint, each of shape (...).
     """
 
-    driving: Array
-    driven: Array
-    cosines: Array
+    driving: tuple[Pair, ...]
+    driven: tuple[Pair, ...]
+    cosines: tuple[Array, ...]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
@@ -77,7 +79,7 @@ def pin_planes(
     """Carry the output's pin down the chain.
 
     Args:
-        axis: Unit axes of all members, pointing aft, shape (S, M, 3).
+        axis: Unit axes of all members, pointing aft, shape (..., M, 3).
         phases: Phase of each shaft [rad], N of them, right-handed about the aft axis.
         kinds: Kind of each joint, N + 1 of them.
         shares: From ``shares_of``; left out, every double Cardan joint runs even.
@@ -89,32 +91,55 @@ def pin_planes(
         Hooke joint: Seherr-Thoss, Schmelz, Aucktor, Universal Joints and Driveshafts (from
         memory); the linear form is derived in DEVELOPERS.md, joints.
     """
-    pair = _first_pair(axis[:, 0])
-    driving, driven, cosines = [], [], []
-    product = np.ones(len(axis))
+    pair = _first_pair(axis[..., 0, :])
+    driving: list[Pair] = []
+    driven: list[Pair] = []
+    cosines: list[Array] = []
+    product = np.ones(axis.shape[:-2])
     for joint, kind in enumerate(kinds):
-        a, b = axis[:, joint], axis[:, joint + 1]
+        a, b = axis[..., joint, :], axis[..., joint + 1, :]
         driving.append(pair)
         if kind == "universal":
-            pair = _cross(b[:, None], pair)
-            product = product * np.einsum("si,si->s", a, b)
+            pair = cross(b, pair[0]), cross(b, pair[1])
+            product = product * dot(a, b)
         elif shares is not None and np.any(shares[joint] != HALF):
             c = coupling_axis(a, b, shares[joint])
-            pair = -_cross(b[:, None], _cross(c[:, None], pair))  # minus: as the even joint turns
-            product = product * (a * c).sum(axis=-1) * (c * b).sum(axis=-1)
+            pair = (
+                cross(cross(c, pair[0]), b),
+                cross(cross(c, pair[1]), b),
+            )  # as the even joint turns
+            product = product * dot(a, c) * dot(c, b)
         else:
-            pair = _shortest_turn(a[:, None], b[:, None], pair)
+            pair = _shortest_turn(a, b, pair[0]), _shortest_turn(a, b, pair[1])
         driven.append(pair)
         cosines.append(product)
         if joint < len(phases):
-            phase = np.asarray(phases[joint])[..., None, None]
+            phase = np.asarray(phases[joint])[..., None]
             cos, sin = np.cos(phase), np.sin(phase)
-            pair = cos * pair + sin * _cross(b[:, None], pair)
-    return PinPlanes(
-        driving=np.stack(driving, axis=1),
-        driven=np.stack(driven, axis=1),
-        cosines=np.stack(cosines, axis=1),
-    )
+            p, q = pair
+            pair = cos * p + sin * cross(b, p), cos * q + sin * cross(b, q)
+    return PinPlanes(driving=tuple(driving), driven=tuple(driven), cosines=tuple(cosines))
+
+
+def speed_waves(planes: PinPlanes) -> Array:
+    r"""Return three numbers of every member behind a joint, from which its speed follows.
+
+    .. math:: 1 / R(\theta) = w_0 + w_1 \cos 2\theta + w_2 \sin 2\theta
+
+    Args:
+        planes: From ``pin_planes``.
+
+    Returns:
+        Numbers w [-], shape (..., J, 3).  ``w0² − w1² − w2² = 1``, which is why the mean of R is 1.
+
+    Source:
+        The square ``|cos θ p + sin θ q|²`` is a constant and one wave at twice the turn angle.
+    """
+    waves = []
+    for (p, q), cosine in zip(planes.driven, planes.cosines, strict=True):
+        pp, qq, twice = dot(p, p), dot(q, q), 2 * cosine
+        waves.append(((pp + qq) / twice, (pp - qq) / twice, dot(p, q) / cosine))
+    return vector(*(stacked(column) for column in zip(*waves, strict=True)))
 
 
 def turn(planes: PinPlanes, turn_angle: Array) -> Turn:
@@ -128,45 +153,33 @@ def turn(planes: PinPlanes, turn_angle: Array) -> Turn:
         Unit pins and speed ratios.
     """
     states, turns = turn_angle.shape
-    joints = planes.cosines.shape[1]
+    joints = len(planes.cosines)
     cos, sin = np.cos(turn_angle), np.sin(turn_angle)
     driving, driven = np.empty((2, states, turns, joints, 3))
     ratio = np.ones((states, turns, joints + 1))
     for j in range(joints):
-        driving[:, :, j], _ = _pins(planes.driving[:, j], cos, sin)
-        driven[:, :, j], square = _pins(planes.driven[:, j], cos, sin)
-        np.divide(planes.cosines[:, j, None], square, out=ratio[:, :, j + 1])
+        driving[:, :, j], _ = _pins(planes.driving[j], cos, sin)
+        driven[:, :, j], square = _pins(planes.driven[j], cos, sin)
+        np.divide(planes.cosines[j][:, None], square, out=ratio[:, :, j + 1])
     return Turn(driving_pin=driving, driven_pin=driven, speed_ratio=ratio)
 
 
-def _pins(pair: Array, cos: Array, sin: Array) -> tuple[Array, Array]:
+def _pins(pair: Pair, cos: Array, sin: Array) -> tuple[Array, Array]:
     """Return unit pins (S, T, 3) and the squares of their lengths before (S, T)."""
-    parts = [cos * pair[:, 0, i, None] + sin * pair[:, 1, i, None] for i in range(3)]
+    parts = [cos * pair[0][:, i, None] + sin * pair[1][:, i, None] for i in range(3)]
     square = parts[0] ** 2 + parts[1] ** 2 + parts[2] ** 2
     scale = 1 / np.sqrt(square)
     return np.stack([part * scale for part in parts], axis=-1), square
 
 
-def _first_pair(axis: Array) -> Array:
-    """Return e1 and e2 (S, 2, 3): the output's pin at θ = 0, horizontal, and at a quarter turn."""
-    e1 = np.array([0.0, 1.0, 0.0]) - axis[:, 1, None] * axis
-    e1 = e1 / np.sqrt((e1 * e1).sum(axis=-1, keepdims=True))
-    return np.stack([e1, _cross(axis, e1)], axis=1)
+def _first_pair(axis: Array) -> Pair:
+    """Return e1 and e2: the output's pin at θ = 0, horizontal, and a quarter turn on."""
+    e1 = unit(np.array([0.0, 1.0, 0.0]) - axis[..., 1, None] * axis)
+    return e1, cross(axis, e1)
 
 
 def _shortest_turn(a: Array, b: Array, vector: Array) -> Array:
     """Turn vectors by the shortest rotation that brings unit axis a to unit axis b."""
-    w = _cross(a, b)
-    once = _cross(w, vector)
-    return np.asarray(vector + once + _cross(w, once) / (1 + (a * b).sum(axis=-1, keepdims=True)))
-
-
-def _cross(a: Array, b: Array) -> Array:
-    """Return a × b over the last axis; quicker than numpy's for small arrays."""
-    ax, ay, az = a[..., 0], a[..., 1], a[..., 2]
-    bx, by, bz = b[..., 0], b[..., 1], b[..., 2]
-    product = np.empty(np.broadcast_shapes(a.shape, b.shape))
-    product[..., 0] = ay * bz - az * by
-    product[..., 1] = az * bx - ax * bz
-    product[..., 2] = ax * by - ay * bx
-    return product
+    w = cross(a, b)
+    once = cross(w, vector)
+    return np.asarray(vector + once + cross(w, once) / (1 + dot(a, b))[..., None])

@@ -81,15 +81,17 @@ class ThreeLinks:
         cos, sin = np.cos(slope), np.sin(slope)
         z1 = height + self.seat * cos + self.ahead * sin
         reach = (self.eye[1] - z1) / self.front_arm
-        front = np.arcsin(np.clip(reach, -1, 1))
-        cos1, sin1 = np.maximum(np.cos(front), 1e-9), np.sin(front)
+        sin1 = np.clip(reach, -1, 1)
+        cos1 = np.maximum(np.sqrt(1 - sin1**2), 1e-9)
         x1 = self.eye[0] + self.front_arm * cos1
         whole = self.ahead + self.behind
         dx, dz = self.pivot[0] - (x1 + whole * cos), self.pivot[1] - (z1 - whole * sin)
-        span = np.hypot(dx, dz)
-        bend = (self.rear_arm**2 + span**2 - self.shackle**2) / (2 * self.rear_arm * span)
-        rear = np.arctan2(-dz, dx) + self.side * np.arccos(np.clip(bend, -1, 1))
-        cos2, sin2 = np.cos(rear), np.sin(rear)
+        square = dx**2 + dz**2
+        span = np.sqrt(square)
+        bend = (self.rear_arm**2 + square - self.shackle**2) / (2 * self.rear_arm * span)
+        bend = np.clip(bend, -1, 1)  # cosine of the angle between the rear arm and the span
+        lift = self.side * np.sqrt(1 - bend**2)
+        cos2, sin2 = (dx * bend + dz * lift) / span, (dx * lift - dz * bend) / span
         wx = (self.rear_arm * cos2 - dx) / self.shackle
         wz = (-self.rear_arm * sin2 - dz) / self.shackle
         lever = wx * sin2 + wz * cos2
@@ -100,15 +102,15 @@ class ThreeLinks:
         z1_slope = -self.front_arm * front_slope * cos1
         x2_slope, z2_slope = x1_slope - whole * sin, z1_slope - whole * cos
         return LeafPose(
-            front=front,
-            rear=rear,
+            front=np.arcsin(sin1),
+            rear=np.arctan2(sin2, cos2),
             front_slope=front_slope,
             rear_slope=(wx * x2_slope + wz * z2_slope) / turned,
             front_rise=-1 / (self.front_arm * cos1),
             rear_rise=(wx * sin1 / cos1 + wz) / turned,
             aft=x1 + self.ahead * cos - self.seat * sin,
             aft_slope=x1_slope - self.ahead * sin - self.seat * cos,
-            slope=np.broadcast_to(slope, np.shape(front)),
+            slope=np.broadcast_to(slope, np.shape(span)),
             arm_reach=np.abs(reach),
             span=span,
         )

@@ -14,29 +14,41 @@ Array = NDArray[np.float64]
 STEP = 0.010  # axle height raised at most so far at a time [m]
 ITERATIONS = 8
 CLOSED = 1e-9  # [m]
+SETTLED = 1e-8  # [m] and [rad]; the next error is its square
 SINGULAR = 1e-3  # of the Jacobian's determinant over the product of its rows' lengths
 
 
 @dataclass(frozen=True, slots=True, eq=False)
-class _Pair:
-    """Lower and upper link in side view: frame ends, arms from the axle center, lengths."""
+class _Link:
+    """One link in side view: frame end and arm from the axle center, (aft, up) [m]; its length."""
 
-    frame: Array
-    arm: Array
+    name: str
+    frame: tuple[Array, Array]
+    arm: tuple[Array, Array]
     length: Array
 
+    def span(self, aft: Array, height: Array, cos: Array, sin: Array) -> tuple[Array, ...]:
+        """Return frame end to axle end, then axle center to axle end, (aft, up) each [m]."""
+        x, z = self.arm
+        swung_x, swung_z = x * cos + z * sin, z * cos - x * sin
+        return aft + swung_x - self.frame[0], height + swung_z - self.frame[1], swung_x, swung_z
 
-def links_posture(request: Request, links: Links) -> tuple[Array, Array]:
+
+def links_posture(
+    request: Request, links: Links, start: tuple[Array, ...] | None = None
+) -> tuple[Array, Array]:
     """Return how the axle sits on its links, without torque.
 
     Left and right links that move together are one link in side view, parallel or triangulated.
 
     Args:
-        request: Travel of every state.
+        request: Travel of every row.
         links: The links at ride height.
+        start: Aft place and turn of the axle of a design near by in the same states, each of shape
+            (S,); left out, one design is followed from ride height.
 
     Returns:
-        Aft place of the axle center [m] and turn of the axle [rad], nose up positive; shape (S,).
+        Aft place of the axle center [m] and turn of the axle [rad], nose up positive, of every row.
 
     Raises:
         GeometryError: If the links cannot close.
@@ -44,96 +56,73 @@ def links_posture(request: Request, links: Links) -> tuple[Array, Array]:
     Source:
         Four-bar, derived in DEVELOPERS.md.
     """
-    axle = request.configuration.axle
-    pair = _pair(links, axle)
-    aft = np.full_like(request.travel, axle[0])
-    turn = np.zeros_like(request.travel)
-    steps = max(1, int(np.ceil(np.abs(request.travel).max(initial=0.0) / STEP)))
+    axle, travel = request.configuration.axle, request.travel
+    pair = (
+        _link("lower", links.lower_frame, links.lower_axle, axle),
+        _link("upper", links.upper_frame, links.upper_axle, axle),
+    )
+    if start is not None:
+        aft, turn = (column[:, None] for column in start)
+        return _close(request, axle[..., 2] + travel, aft, turn, pair)
+    aft, turn = np.full_like(travel, axle[0]), np.zeros_like(travel)
+    steps = max(1, int(np.ceil(np.abs(travel).max(initial=0.0) / STEP)))
     for step in range(1, steps + 1):
-        height = axle[2] + request.travel * (step / steps)
-        aft, turn = _close(request, height, aft, turn, pair)
+        aft, turn = _close(request, axle[2] + travel * (step / steps), aft, turn, pair)
     return aft, turn
 
 
-def links_near(request: Request, links: Links, aft: float, turn: float) -> tuple[Array, Array]:
-    """Return how the axle sits on links of which every state has its own, from a known posture.
-
-    Args:
-        request: Travel of every state.
-        links: The links at ride height, points of shape (S, 3).
-        aft: Aft place of the axle center in the known posture [m].
-        turn: Its turn [rad].
-
-    Returns:
-        Aft place of the axle center [m] and turn of the axle [rad]; shape (S,).
-    """
-    axle = request.configuration.axle
-    start, height = np.ones_like(request.travel), axle[..., 2] + request.travel
-    return _close(request, height, aft * start, turn * start, _pair(links, axle))
-
-
-def _pair(links: Links, axle: Vector) -> _Pair:
-    """Return lower and upper link in side view."""
-    frame = np.stack(
-        np.broadcast_arrays(_side(links.lower_frame), _side(links.upper_frame), _side(axle)), -2
-    )[..., :2, :]
-    ends = np.stack(
-        np.broadcast_arrays(_side(links.lower_axle), _side(links.upper_axle), _side(axle)), -2
-    )[..., :2, :]
-    span = ends - frame
-    return _Pair(frame, ends - _side(axle)[..., None, :], np.hypot(span[..., 0], span[..., 1]))
+def _link(name: str, frame: Vector, end: Vector, axle: Vector) -> _Link:
+    """Return a link in side view."""
+    x, z = end[..., 0] - frame[..., 0], end[..., 2] - frame[..., 2]
+    return _Link(
+        name=name,
+        frame=(frame[..., 0], frame[..., 2]),
+        arm=(end[..., 0] - axle[..., 0], end[..., 2] - axle[..., 2]),
+        length=np.hypot(x, z),
+    )
 
 
 def _close(
-    request: Request,
-    height: Array,
-    aft: Array,
-    turn: Array,
-    pair: _Pair,
+    request: Request, height: Array, aft: Array, turn: Array, pair: tuple[_Link, _Link]
 ) -> tuple[Array, Array]:
     """Run Newton's method on the two link lengths at a height."""
     for _ in range(ITERATIONS):
-        span, swung = _spans(height, aft, turn, pair)
-        misfit = (span**2).sum(axis=-1) - pair.length**2
-        by_aft = 2 * span[..., 0]
-        by_turn = 2 * (span[..., 0] * swung[..., 1] - span[..., 1] * swung[..., 0])
-        determinant = by_aft[:, 0] * by_turn[:, 1] - by_aft[:, 1] * by_turn[:, 0]
-        size = np.prod(np.hypot(by_aft, by_turn), axis=-1)
+        cos, sin = np.cos(turn), np.sin(turn)
+        misfit, by_aft, by_turn = [], [], []
+        for link in pair:
+            x, z, swung_x, swung_z = link.span(aft, height, cos, sin)
+            misfit.append(x**2 + z**2 - link.length**2)
+            by_aft.append(2 * x)
+            by_turn.append(2 * (x * swung_z - z * swung_x))
+        determinant = by_aft[0] * by_turn[1] - by_aft[1] * by_turn[0]
+        size = np.hypot(by_aft[0], by_turn[0]) * np.hypot(by_aft[1], by_turn[1])
         locked = np.abs(determinant) < SINGULAR * size
         safe = np.where(locked, np.inf, determinant)
-        aft = aft - (misfit[:, 0] * by_turn[:, 1] - misfit[:, 1] * by_turn[:, 0]) / safe
-        turn = turn - (by_aft[:, 0] * misfit[:, 1] - by_aft[:, 1] * misfit[:, 0]) / safe
-    span, _ = _spans(height, aft, turn, pair)
-    distance = np.hypot(span[..., 0], span[..., 1])
-    off = np.abs(distance - pair.length)
-    _refuse_open(request, (off.max(axis=-1) > CLOSED) | locked, distance, pair.length)
+        slide = (misfit[1] * by_turn[0] - misfit[0] * by_turn[1]) / safe
+        swing = (misfit[0] * by_aft[1] - misfit[1] * by_aft[0]) / safe
+        aft, turn = aft + slide, turn + swing
+        if max(np.abs(slide).max(), np.abs(swing).max()) < SETTLED:
+            break
+    cos, sin = np.cos(turn), np.sin(turn)
+    spans = [link.span(aft, height, cos, sin)[:2] for link in pair]
+    distance = np.array([np.hypot(x, z) for x, z in spans])
+    off = np.array([np.abs(d - link.length) for d, link in zip(distance, pair, strict=True)])
+    _refuse_open(request, ~(off.max(axis=0) <= CLOSED) | locked, distance, off, pair)
     return aft, turn
 
 
-def _spans(height: Array, aft: Array, turn: Array, pair: _Pair) -> tuple[Array, Array]:
-    """Return frame end to axle end of both links, and axle center to axle end, (S, 2, 2)."""
-    cos, sin = np.cos(turn)[:, None], np.sin(turn)[:, None]
-    x, z = pair.arm[..., 0], pair.arm[..., 1]
-    swung = np.stack([x * cos + z * sin, z * cos - x * sin], axis=-1)
-    return np.stack([aft, height], axis=-1)[:, None] + swung - pair.frame, swung
-
-
-def _refuse_open(request: Request, wrong: Array, distance: Array, length: Array) -> None:
+def _refuse_open(
+    request: Request, wrong: Array, distance: Array, off: Array, pair: tuple[_Link, _Link]
+) -> None:
     """Refuse states in which the links do not close, naming the link that misses most."""
 
     def reason(state: int) -> str:
-        link = int(np.argmax(np.abs(distance[state] - length)))
-        name = ("lower", "upper")[link]
-        apart = distance[state, link] * 1e3
+        worst = int(np.argmax(off[:, state]))
+        name, apart = pair[worst].name, distance[worst, state] * 1e3
         return (
             f"the links cannot close: the {name} link cannot reach; frame end and axle end are "
-            f"{apart:.0f} mm apart, the link is {length[link] * 1e3:.0f} mm; "
+            f"{apart:.0f} mm apart, the link is {pair[worst].length * 1e3:.0f} mm; "
             + request.look_at(state, f"suspension.{name}_frame", f"suspension.{name}_axle")
         )
 
     request.refuse_where(wrong, reason)
-
-
-def _side(point: Vector) -> Array:
-    """Return a point in side view, (aft, up)."""
-    return point[..., [0, 2]]

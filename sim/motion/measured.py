@@ -5,6 +5,7 @@ from __future__ import annotations
 import numpy as np
 from numpy.typing import NDArray
 
+from sim.motion.frames import vector
 from sim.motion.request import Request
 from sim.scene.parts import MeasuredAxle
 
@@ -16,11 +17,11 @@ def measured_pinion(request: Request, table: MeasuredAxle) -> tuple[Array, Array
     """Return the pinion at every travel, between the readings and never beyond them.
 
     Args:
-        request: Travel of every state.
+        request: Travel of every row.
         table: The readings.
 
     Returns:
-        Pinion joint center [m], shape (S, 3), slope and plan angle [rad], shape (S,).
+        Pinion joint center [m], shape (..., 3), slope and plan angle [rad], shape (...).
 
     Raises:
         GeometryError: If a travel lies beyond the readings.
@@ -38,24 +39,22 @@ def measured_pinion(request: Request, table: MeasuredAxle) -> tuple[Array, Array
             "read the pinion there too"
         ),
     )
-    readings = len(request.travel), table.travel.shape[-1]
-    x = np.broadcast_to(table.travel, readings)
-    point = np.broadcast_to(table.point, (*readings, 3))
-    columns = [point[..., 0], point[..., 1], point[..., 2], table.slope, table.plan]
-    curves = [monotone(x, np.broadcast_to(column, readings), travel) for column in columns]
-    return np.stack(curves[:3], axis=-1), curves[3], curves[4]
+    point = table.point
+    columns = (point[..., 0], point[..., 1], point[..., 2], table.slope, table.plan)
+    aft, right, up, slope, plan = (monotone(table.travel, column, travel) for column in columns)
+    return vector(aft, right, up), slope, plan
 
 
 def monotone(x: Array, y: Array, at: Array) -> Array:
     """Return the height of curves through readings, which never swing beyond them.
 
     Args:
-        x: Abscissas of R readings, rising, in S curves [any], shape (S, R).
-        y: Readings [any], shape (S, R).
-        at: Where each curve is wanted, between its readings [as x], shape (S,).
+        x: Abscissas of R readings, rising [any unit], shape (..., R).
+        y: Readings [any unit], shape (..., R).
+        at: Where each curve is wanted, between its readings [as x], shape (...).
 
     Returns:
-        Heights [as y], shape (S,).
+        Heights [as y], shape (...).
 
     Source:
         Fritsch and Butland 1984, monotone piecewise cubic interpolants; ends: three-point slopes,
@@ -64,31 +63,36 @@ def monotone(x: Array, y: Array, at: Array) -> Array:
     step = np.diff(x, axis=-1)
     rise = np.diff(y, axis=-1) / step
     slope = _slopes(step, rise)
-    left = np.clip((x <= at[:, None]).sum(axis=-1) - 1, 0, step.shape[-1] - 1)[:, None]
-    x0, y0, h, d0, d1, across = (
-        np.take_along_axis(a, left, axis=-1)[:, 0]
-        for a in (x[:, :-1], y[:, :-1], step, slope[:, :-1], slope[:, 1:], rise)
-    )
+    left = np.clip((x <= at[..., None]).sum(axis=-1) - 1, 0, step.shape[-1] - 1)
+
+    def there(column: Array) -> Array:
+        whole = np.broadcast_to(column, (*at.shape, column.shape[-1]))
+        return np.take_along_axis(whole, left[..., None], axis=-1)[..., 0]
+
+    x0, y0, h = there(x[..., :-1]), there(y[..., :-1]), there(step)
+    d0, d1, across = there(slope[..., :-1]), there(slope[..., 1:]), there(rise)
     s = at - x0
     bend, twist = (3 * across - 2 * d0 - d1) / h, (d0 + d1 - 2 * across) / h**2
     return np.asarray(y0 + s * (d0 + s * (bend + s * twist)))
 
 
 def _slopes(step: Array, rise: Array) -> Array:
-    """Return the slopes of the curves at their readings, (S, R)."""
+    """Return the slopes of the curves at their readings, (..., R)."""
     if step.shape[-1] == 1:
         return np.repeat(rise, 2, axis=-1)
-    h0, h1, d0, d1 = step[:, :-1], step[:, 1:], rise[:, :-1], rise[:, 1:]
+    step = np.broadcast_to(step, rise.shape)
+    h0, h1, d0, d1 = step[..., :-1], step[..., 1:], rise[..., :-1], rise[..., 1:]
     same = d0 * d1 > 0
     safe0, safe1 = np.where(same, d0, 1.0), np.where(same, d1, 1.0)
     mean = 3 * (h0 + h1) / ((2 * h1 + h0) / safe0 + (h1 + 2 * h0) / safe1)
-    first = _end_slope(step[:, 0], step[:, 1], rise[:, 0], rise[:, 1])
-    last = _end_slope(step[:, -1], step[:, -2], rise[:, -1], rise[:, -2])
-    return np.column_stack([first, np.where(same, mean, 0.0), last])
+    first = _end_slope(step[..., 0], step[..., 1], rise[..., 0], rise[..., 1])
+    last = _end_slope(step[..., -1], step[..., -2], rise[..., -1], rise[..., -2])
+    ends = first[..., None], last[..., None]
+    return np.concatenate([ends[0], np.where(same, mean, 0.0), ends[1]], axis=-1)
 
 
 def _end_slope(h0: Array, h1: Array, d0: Array, d1: Array) -> Array:
-    """Return the slope at an end, from the two spans next to it, (S,)."""
+    """Return the slope at an end, from the two spans next to it."""
     slope = ((2 * h0 + h1) * d0 - h0 * d1) / (h0 + h1)
     slope = np.where(slope * d0 <= 0, 0.0, slope)
     over = (d0 * d1 <= 0) & (np.abs(slope) > 3 * np.abs(d0))

@@ -24,6 +24,8 @@ Array = NDArray[np.float64]
 class Reference:
     """Lengths in the reference posture: ride height, no roll, no torque, output at rest.
 
+    Of B designs each number may be an array of shape (B,), behind the parts.
+
     Attributes:
         length: Joint center to joint center of every shaft as built [m], shape (N,).
         to_joint: Bearing center to the joint behind it [m], shape (N − 1,).

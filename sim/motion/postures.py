@@ -11,7 +11,7 @@ from sim.motion.chain import Ends, hang, reference_of
 from sim.motion.frames import axis_from_slope
 from sim.motion.motion import Reference
 from sim.motion.request import Request
-from sim.motion.suspension import AxlePosture, axle_posture, pinion_of
+from sim.motion.suspension import AxlePosture, Start, axle_posture, pinion_of
 from sim.scene.parts import Configuration
 
 Array = NDArray[np.float64]
@@ -19,17 +19,18 @@ Array = NDArray[np.float64]
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
 class Postures:
-    """Where everything is, in S postures.
+    """Where everything is, in every row: S states of one design, or (S, B) of B designs.
 
     Attributes:
-        joint_center: Joint centers [m], shape (S, J, 3).
-        axis: Unit axes of all members, pointing aft, shape (S, M, 3).
-        slip: Slip of the spline that follows the axle [m], drawing apart positive, shape (S,).
-        output_slip: Slip of a slip yoke on the output ahead of a bearing [m], shape (S,).
-        bearing_center: Where the bearings sit on their shafts [m], shape (S, N − 1, 3).
-        axle_center: Axle center [m], shape (S, 3).
-        axle_rotation: Rotation of the axle from ride height, shape (S, 3, 3).
-        wrap: Pinion turn by torque at the same travel [rad], nose up positive, shape (S,).
+        joint_center: Joint centers [m], shape (..., J, 3).
+        axis: Unit axes of all members, pointing aft, shape (..., M, 3).
+        slip: Slip of the spline that follows the axle [m], drawing apart positive, shape (...).
+        output_slip: Slip of a slip yoke on the output ahead of a bearing [m], shape (...).
+        bearing_center: Where the bearings sit on their shafts [m], shape (..., N − 1, 3).
+        axle_center: Axle center [m], shape (..., 3).
+        axle_rotation: Rotation of the axle from ride height, shape (..., 3, 3).
+        wrap: Pinion turn by torque at the same travel [rad], nose up positive, shape (...).
+        start: What other designs in the same states may start from, see ``axle_posture``.
     """
 
     joint_center: Array
@@ -40,6 +41,7 @@ class Postures:
     axle_center: Array
     axle_rotation: Array
     wrap: Array
+    start: Start
 
 
 def postures(
@@ -83,33 +85,29 @@ def postures(
         np.atleast_1d(a) for a in np.broadcast_arrays(*(np.asarray(g, float) for g in given))
     )
     request = Request(configuration, heights, rolls, torques, labels)
-    axle = axle_posture(request)
-    ends = ends_at(request, axle, move, tips)
-    return hung(request, reference or reference_of(configuration), axle, ends)
+    return held_at(request, reference or reference_of(configuration), move, tips)
 
 
-def ends_at(request: Request, axle: AxlePosture, move: Array, tip: Array) -> Ends:
-    """Return where output and pinion are.
+def held_at(
+    request: Request, reference: Reference, move: Array, tip: Array, start: Start | None = None
+) -> Postures:
+    """Return the postures of one design in some states, or of many designs at once.
 
     Args:
-        request: The states.
-        axle: Where the axle is.
-        move: How the output joint moves on its mounts [m], shape (S, 3) or (1, 3).
-        tip: How the output's slope changes [rad], shape (S,) or one number.
+        request: The rows.
+        reference: Lengths of the shafts.
+        move: How the output joint moves on its mounts [m], shape (S, 3), (S, B, 3) or (1, 3).
+        tip: How the output's slope changes [rad]; broadcasts with the rows.
+        start: From the first of many designs, in the same states.
+
+    Returns:
+        Postures of all rows.
+
+    Raises:
+        GeometryError: If a row cannot be reached and the request's policy is to refuse.
     """
-    pinion, pinion_axis = pinion_of(request, axle)
-    output, shape = request.configuration.output, pinion.shape
-    return Ends(
-        output=np.broadcast_to(output.point + move, shape),
-        output_axis=np.broadcast_to(axis_from_slope(output.slope + tip, output.plan), shape),
-        pinion=pinion,
-        pinion_axis=pinion_axis,
-    )
-
-
-def hung(request: Request, reference: Reference, axle: AxlePosture, ends: Ends) -> Postures:
-    """Return the postures of a chain hung between its ends."""
-    chain = hang(request, reference, ends)
+    axle = axle_posture(request, start)
+    chain = hang(request, reference, _ends(request, axle, move, tip))
     return Postures(
         joint_center=chain.joint_center,
         axis=chain.axis,
@@ -119,4 +117,17 @@ def hung(request: Request, reference: Reference, axle: AxlePosture, ends: Ends) 
         axle_center=axle.center,
         axle_rotation=axle.rotation,
         wrap=axle.wrap,
+        start=axle.start,
+    )
+
+
+def _ends(request: Request, axle: AxlePosture, move: Array, tip: Array) -> Ends:
+    """Return where output and pinion are."""
+    pinion, pinion_axis = pinion_of(request, axle)
+    output, shape = request.configuration.output, pinion.shape
+    return Ends(
+        output=np.broadcast_to(output.point + move, shape),
+        output_axis=np.broadcast_to(axis_from_slope(output.slope + tip, output.plan), shape),
+        pinion=pinion,
+        pinion_axis=pinion_axis,
     )

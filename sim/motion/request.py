@@ -1,10 +1,10 @@
-"""What postures are asked for, and how one that cannot be is refused."""
+"""What postures are asked for, and what becomes of one that cannot be: refused, or marked."""
 
 from __future__ import annotations
 
 from collections.abc import Callable
 from dataclasses import dataclass
-from typing import NoReturn
+from typing import Protocol
 
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
@@ -16,16 +16,68 @@ Array = NDArray[np.float64]
 REFERENCE_LABEL = "ride height, no torque"
 
 
-@dataclass(frozen=True, slots=True, eq=False)
-class Request:
-    """Heights, rolls and torques at which the posture of one configuration is wanted.
+Index = NDArray[np.int64]
+Reason = Callable[[int], str]
+
+
+class Policy(Protocol):
+    """What becomes of a row that cannot be."""
+
+    def rule_out(self, request: Request, wrong: NDArray[np.bool_], reason: Reason) -> None:
+        """Rule out the rows of a request that are marked wrong."""
+
+    def part(self, shape: tuple[int, ...]) -> Policy:
+        """Return the same policy for a request of another shape."""
+
+
+class Refuse:
+    """Refuse the first row that cannot be; rows are the states of one design."""
+
+    def rule_out(self, request: Request, wrong: NDArray[np.bool_], reason: Reason) -> None:
+        """Refuse the first state that is marked wrong, if any.
+
+        Raises:
+            GeometryError: Naming configuration and state.
+        """
+        if wrong.any():
+            state = int(np.argmax(wrong))
+            raise GeometryError(request.configuration.name, request.label(state), reason(state))
+
+    def part(self, shape: tuple[int, ...]) -> Refuse:
+        """Return this policy, which keeps nothing."""
+        return self
+
+
+class Mark:
+    """Mark rows that cannot be, and go on.
 
     Attributes:
-        configuration: Whose postures.
-        travel: Mean axle travel [m], bump positive, shape (S,).
-        roll: Axle roll [rad], right side up positive, shape (S,).
-        wheel_torque: Both wheels together [N m], drive positive, shape (S,).
+        lost: Rows that cannot be reached, in the shape of the rows; filled as postures are sought.
+    """
+
+    def __init__(self, shape: tuple[int, ...]) -> None:
+        self.lost = np.zeros(shape, bool)
+
+    def rule_out(self, request: Request, wrong: NDArray[np.bool_], reason: Reason) -> None:
+        """Mark the rows that are wrong."""
+        self.lost |= wrong
+
+    def part(self, shape: tuple[int, ...]) -> Mark:
+        """Return marks of another shape, none of them set."""
+        return Mark(shape)
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Request:
+    """Heights, rolls and torques at which postures are wanted, of one design or of many at once.
+
+    Attributes:
+        configuration: Whose postures; the numbers of B designs are floats or arrays of shape (B,).
+        travel: Mean axle travel [m], bump positive, shape (S,), or (S, B) for B designs.
+        roll: Axle roll [rad], right side up positive; broadcasts with travel.
+        wheel_torque: Both wheels together [N m], drive positive; broadcasts with travel.
         labels: Name of every state for messages; empty: the travel is named instead.
+        policy: What becomes of a posture that cannot be.
     """
 
     configuration: Configuration
@@ -33,6 +85,7 @@ class Request:
     roll: Array
     wheel_torque: Array
     labels: tuple[str, ...] = ()
+    policy: Policy = Refuse()  # noqa: RUF009 - it keeps nothing
 
     def label(self, state: int) -> str:
         """Return the words for one state."""
@@ -43,27 +96,41 @@ class Request:
             f"deg, {self.wheel_torque[state]:.0f} N m at the wheels"
         )
 
-    def refuse_where(self, wrong: ArrayLike, reason: Callable[[int], str]) -> None:
-        """Refuse the first state that is marked wrong, if any.
+    def refuse_where(self, wrong: ArrayLike, reason: Reason) -> None:
+        """Rule out rows as the policy says.
 
         Args:
-            wrong: Marks, shape (S,).
-            reason: Says why, given the number of the state.
+            wrong: Marks, in the shape of the rows.
+            reason: Says why, given the number of a state of one design.
 
         Raises:
-            GeometryError: Naming configuration and state.
+            GeometryError: Naming configuration and state, where the policy is to refuse.
         """
         marks = np.broadcast_to(np.asarray(wrong, bool), self.travel.shape)
-        if marks.any():
-            self.refuse(int(np.argmax(marks)), reason)
+        self.policy.rule_out(self, marks, reason)
 
-    def refuse(self, state: int, reason: Callable[[int], str]) -> NoReturn:
-        """Refuse one state.
+    def part(self, states: Index) -> Request:
+        """Return the request for some of the states."""
+        travel = self.travel[states]
+        return Request(
+            self.configuration,
+            travel,
+            self.roll[states],
+            self.wheel_torque[states],
+            tuple(self.labels[state] for state in states) if self.labels else (),
+            self.policy.part(travel.shape),
+        )
 
-        Raises:
-            GeometryError: Always, naming configuration and state.
+    def adopt(self, part: Request, states: Index, numbers: Index) -> None:
+        """Mark states whose rows a part of the request has marked.
+
+        Args:
+            part: From ``part``, after its postures were sought.
+            states: Numbers of states here.
+            numbers: Number of the state of the part that stands for each.
         """
-        raise GeometryError(self.configuration.name, self.label(state), reason(state))
+        if isinstance(self.policy, Mark) and isinstance(part.policy, Mark):
+            self.policy.lost[states] |= part.policy.lost[numbers]
 
     def look_at(self, state: int, *paths: str) -> str:
         """Return where the user should look: the stop that this travel nears, and scene keys."""
@@ -79,9 +146,6 @@ class Request:
 
 
 def reference_request(configuration: Configuration) -> Request:
-    """Return the request for the reference posture: ride height, no roll, no torque.
-
-    A configuration of samples has one for every sample of its output.
-    """
-    zero = np.zeros(len(np.atleast_2d(configuration.output.point)))
-    return Request(configuration, zero, zero, zero, (REFERENCE_LABEL,) * len(zero))
+    """Return the request for the reference posture of one design: ride height, at rest."""
+    zero = np.zeros(1)
+    return Request(configuration, zero, zero, zero, (REFERENCE_LABEL,))

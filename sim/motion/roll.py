@@ -5,7 +5,7 @@ from __future__ import annotations
 import numpy as np
 from numpy.typing import NDArray
 
-from sim.motion.frames import rotation_x, rotation_y, rotation_z
+from sim.motion.frames import rotation_x, stacked, vector
 from sim.motion.leaf import LeafPosture
 from sim.motion.request import Request
 from sim.scene.parts import LeafSprings
@@ -23,28 +23,36 @@ def roll_on_springs(
     the middle of the vehicle.
 
     Args:
-        request: Travel and roll of every state.
+        request: Travel and roll of every row.
         springs: The springs.
         posture: From ``leaf_posture``.
 
     Returns:
-        Axle center [m], shape (S, 3), and rotation from ride height, shape (S, 3, 3).
+        Axle center [m], shape (..., 3), and rotation from ride height, shape (..., 3, 3).
 
     Source:
         Derived in DEVELOPERS.md, roll.
     """
-    apart = posture.aft[:, 1] - posture.aft[:, 0]
-    yaw = -np.arcsin(apart / (springs.spacing * np.cos(request.roll)))
-    rotation = rotation_z(yaw) @ rotation_x(request.roll) @ rotation_y(posture.turn)
-    center = np.stack(
-        [
-            posture.aft.mean(axis=-1),
-            -springs.seat_height * rotation[:, 1, 2],
-            request.configuration.axle[..., 2] + request.travel,
-        ],
-        axis=-1,
+    apart = posture.aft[..., 1] - posture.aft[..., 0]
+    roll = np.sin(request.roll), np.cos(request.roll)
+    yaw = -apart / (springs.spacing * roll[1])  # its sine
+    rotation = _turned((yaw, np.sqrt(1 - yaw**2)), roll, posture.turn)
+    center = vector(
+        posture.aft.mean(axis=-1),
+        -springs.seat_height * rotation[..., 1, 2],
+        request.configuration.axle[..., 2] + request.travel,
     )
     return center, rotation
+
+
+def _turned(yaw: tuple[Array, Array], roll: tuple[Array, Array], turn: Array) -> Array:
+    """Return yaw times roll times turn, (..., 3, 3); the first two as sine and cosine."""
+    (sy, cy), (sr, cr) = yaw, roll
+    st, ct = np.sin(turn), np.cos(turn)
+    aft = vector(cy * ct - sy * sr * st, sy * ct + cy * sr * st, -cr * st)
+    right = vector(-sy * cr, cy * cr, sr)
+    up = vector(cy * st + sy * sr * ct, sy * st - cy * sr * ct, cr * ct)
+    return np.swapaxes(stacked([aft, right, up], 1), -1, -2)
 
 
 def roll_about_middle(request: Request, rotation: Array) -> Array:
@@ -54,11 +62,11 @@ def roll_about_middle(request: Request, rotation: Array) -> Array:
     for them and for measured axles; it is exact for a roll center at the axle center.
 
     Args:
-        request: Roll of every state.
-        rotation: Rotation of the axle with both wheels level, shape (S, 3, 3).
+        request: Roll of every row.
+        rotation: Rotation of the axle with both wheels level, shape (..., 3, 3).
 
     Returns:
-        Rotations with the roll, shape (S, 3, 3).
+        Rotations with the roll, shape (..., 3, 3).
 
     Source:
         Common practice, no source.

@@ -6,14 +6,18 @@ floats or arrays of shape (B,) and broadcast over the last axis.
 
 from __future__ import annotations
 
-from collections.abc import Sequence
-from dataclasses import dataclass
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass, replace
+from typing import Any
 
 import numpy as np
 from numpy.typing import NDArray
 
+from sim.motion.frames import vector
 from sim.motion.states import State
-from sim.scene.parts import Configuration
+from sim.motion.sweep import named_heights, state_at
+from sim.motion.torque import TorqueLoad, torque_loads
+from sim.scene.parts import Configuration, Height
 
 Array = NDArray[np.float64]
 UNMOVED = (0.0, 0.0, 0.0)
@@ -21,15 +25,15 @@ UNMOVED = (0.0, 0.0, 0.0)
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
 class Rows:
-    """Numbers of S states, each of shape (S,) or (S, B).
+    """Numbers of S states: each of shape (S,), or of B designs (S, B), or (S, 1) if all share it.
 
     Attributes:
-        states: The states, as they stand in the first design.
-        travel: Mean travel of both wheels [m], bump positive.
+        states: The states, as they stand in the design that they belong to.
+        travel: Mean travel of both wheels [m], bump positive; never (S, 1) of many designs.
         roll: Roll of the axle [rad], right side up positive.
         wheel_torque, shaft_torque: [N m].
         road_speed: [m/s].
-        output_move: How the output joint moves on its mounts [m], shape (S, 3) or (S, B, 3).
+        output_move: How the output joint moves on its mounts [m], shape (..., 3).
         output_tip: How the output's slope changes [rad].
     """
 
@@ -53,20 +57,94 @@ def rows_of(configuration: Configuration, states: Sequence[State]) -> Rows:
     Returns:
         Rows of shape (S,).
     """
+    return _rows(configuration, tuple(states), states, (len(states),))
+
+
+def rows_of_designs(
+    configuration: Configuration, states: Sequence[State], read: Configuration, count: int
+) -> Rows:
+    """Return the rows of many designs in the states of another one.
+
+    A named height stands where its own design has it; one without a name stays at its share of
+    droop or bump.  Torques and road speeds are those of each design.
+
+    Args:
+        configuration: The designs; numbers are floats, or arrays of shape (B,).
+        states: The states, S of them.
+        read: The design that the states belong to.
+        count: How many designs there are, B.
+
+    Returns:
+        Rows of shape (S, B).
+    """
+    place = _Places(configuration, read)
+    at = [place.of(state) for state in states]
+    rows = _rows(configuration, tuple(states), at, (len(states), -1))
+    return replace(rows, travel=np.broadcast_to(rows.travel, (len(states), count)))
+
+
+def _rows(
+    configuration: Configuration,
+    states: tuple[State, ...],
+    at: Sequence[State],
+    shape: tuple[int, ...],
+) -> Rows:
+    """Return the rows of states whose numbers are floats, or arrays of shape (B,)."""
     cases = {case.name: case for case in configuration.torque_cases}
     mounts = [cases.get(state.case) for state in states]
+    moves = [UNMOVED if case is None else case.output_move for case in mounts]
+
+    def column(values: Iterable[Any]) -> Array:
+        return np.array(np.broadcast_arrays(*values), float).reshape(shape)
+
     return Rows(
-        states=tuple(states),
-        travel=_column([s.travel for s in states]),
-        roll=_column([s.roll for s in states]),
-        wheel_torque=_column([s.wheel_torque for s in states]),
-        shaft_torque=_column([s.shaft_torque for s in states]),
-        road_speed=_column([s.road_speed for s in states]),
-        output_move=np.array([UNMOVED if c is None else c.output_move for c in mounts], float),
-        output_tip=_column([0.0 if c is None else c.output_tip for c in mounts]),
+        states=states,
+        travel=column(s.travel for s in at),
+        roll=column(s.roll for s in at),
+        wheel_torque=column(s.wheel_torque for s in at),
+        shaft_torque=column(s.shaft_torque for s in at),
+        road_speed=column(s.road_speed for s in at),
+        output_move=vector(*(column(way) for way in zip(*moves, strict=True))),
+        output_tip=column(0.0 if case is None else case.output_tip for case in mounts),
     )
 
 
-def _column(values: Sequence[float]) -> Array:
-    """Return one number of every state, (S,)."""
-    return np.array(values, float)
+class _Places:
+    """Where states of one design stand in others; numbers are floats or arrays."""
+
+    def __init__(self, configuration: Configuration, read: Configuration) -> None:
+        self.configuration, self.read = configuration, read
+        self.heights = {height.name: height for height in named_heights(configuration)}
+        self.cases = {case.name: n for n, case in enumerate(configuration.torque_cases)}
+        self.loads: dict[str, tuple[TorqueLoad, ...]] = {}
+
+    def of(self, state: State) -> State:
+        """Return a state as it stands there."""
+        height = self.heights.get(state.height)
+        if height is None or (state.roll and np.all(height.left == height.right)):
+            height = _between(self.configuration, self.read, state)
+        if state.case not in self.cases:
+            return replace(state, travel=(height.left + height.right) / 2)
+        number = self.cases[state.case]
+        case, load = self.configuration.torque_cases[number], self._loads(height)[number]
+        return state_at(self.configuration, height, case, load)
+
+    def _loads(self, height: Height) -> tuple[TorqueLoad, ...]:
+        """Return the torques at a height; those of all heights without a load are alike."""
+        name = "" if height.axle_load is None else height.name
+        if name not in self.loads:
+            self.loads[name] = torque_loads(self.configuration, height)
+        return self.loads[name]
+
+
+def _between(configuration: Configuration, read: Configuration, state: State) -> Height:
+    """Return a height without a name of its own, at its share of the travel."""
+    middle: Any = state.travel
+    if configuration.travel is not None and read.travel is not None:
+        up = state.travel > 0
+        whole = read.travel.bump if up else read.travel.droop
+        now = configuration.travel.bump if up else configuration.travel.droop
+        middle = np.where(now == whole, middle, middle * now / whole) if whole else middle
+    track = configuration.vehicle.track
+    rise = 0.0 if track is None else track / 2 * np.sin(state.roll)
+    return Height(name=state.height, left=middle - rise, right=middle + rise, turning=state.turning)

@@ -11,7 +11,9 @@ from sim.errors import DomainError
 from sim.motion.chain import reference_of
 from sim.motion.joints import kinds_of, phases_of, pin_planes, shares_of, turn
 from sim.motion.motion import Motion, Reference
-from sim.motion.postures import Postures, postures
+from sim.motion.postures import Postures, held_at
+from sim.motion.request import Request
+from sim.motion.rows import rows_of
 from sim.motion.states import State
 from sim.motion.sweep import sweep_states
 from sim.scene.parts import Configuration
@@ -94,19 +96,11 @@ def postures_of(
     Raises:
         GeometryError: If the parts cannot reach a state; names configuration and state.
     """
-    cases = {case.name: case for case in configuration.torque_cases}
-    moves = [cases[s.case].output_move if s.case in cases else (0.0, 0.0, 0.0) for s in states]
-    tips = [cases[s.case].output_tip if s.case in cases else 0.0 for s in states]
-    return postures(
-        configuration,
-        [s.travel for s in states],
-        [s.roll for s in states],
-        [s.wheel_torque for s in states],
-        moves,
-        tips,
-        labels=tuple(s.label for s in states),
-        reference=reference,
-    )
+    rows = rows_of(configuration, states)
+    labels = tuple(state.label for state in rows.states)
+    request = Request(configuration, rows.travel, rows.roll, rows.wheel_torque, labels)
+    lengths = reference or reference_of(configuration)
+    return held_at(request, lengths, rows.output_move, rows.output_tip)
 
 
 def _turn_angles(given: ArrayLike | None, states: int) -> Array:

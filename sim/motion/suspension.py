@@ -7,7 +7,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from sim.motion.frames import axis_from_slope, carried, rotation_y, rotation_z
+from sim.motion.frames import axis_from_slope, carried, rotation_y, rotation_z, vector
 from sim.motion.leaf import leaf_posture
 from sim.motion.links import links_posture
 from sim.motion.measured import measured_pinion
@@ -16,6 +16,7 @@ from sim.motion.roll import roll_about_middle, roll_on_springs
 from sim.scene.parts import FrameMounted, LeafSprings, Links, MeasuredAxle
 
 Array = NDArray[np.float64]
+Start = tuple[Array, ...]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
@@ -23,21 +24,25 @@ class AxlePosture:
     """Where the axle, or a final drive on the frame, is; the pinion rides rigidly with it.
 
     Attributes:
-        center: Axle center [m], shape (S, 3).
-        rotation: From ride height, vehicle axes, shape (S, 3, 3).
-        wrap: Pinion turn by torque at the same travel [rad], nose up positive, shape (S,).
+        center: Axle center [m], shape (..., 3).
+        rotation: From ride height, vehicle axes, shape (..., 3, 3).
+        wrap: Pinion turn by torque at the same travel [rad], nose up positive, shape (...).
+        start: What other designs in the same states may start from, each of shape (S,).
     """
 
     center: Array
     rotation: Array
     wrap: Array
+    start: Start = ()
 
 
-def axle_posture(request: Request) -> AxlePosture:
+def axle_posture(request: Request, start: Start | None = None) -> AxlePosture:
     """Return the axle's posture at given travel, roll and wheel torque.
 
     Args:
-        request: The states.
+        request: The rows.
+        start: From the first of many designs, in the same states; left out, the rows are those of
+            one design, and it is followed from ride height.
 
     Returns:
         Posture of the axle; at ride height, at rest, exactly as the scene gives it.
@@ -50,9 +55,9 @@ def axle_posture(request: Request) -> AxlePosture:
         case None:
             return _as_given(request)
         case LeafSprings():
-            return _on_leaf_springs(request, suspension)
+            return _on_leaf_springs(request, suspension, start)
         case Links():
-            return _on_links(request, suspension)
+            return _on_links(request, suspension, start)
         case FrameMounted():
             return _on_frame(request, suspension)
         case MeasuredAxle():
@@ -60,7 +65,7 @@ def axle_posture(request: Request) -> AxlePosture:
 
 
 def pinion_of(request: Request, posture: AxlePosture) -> tuple[Array, Array]:
-    """Return pinion joint centers [m] and axes [-], both (S, 3), carried by the axle."""
+    """Return pinion joint centers [m] and axes [-], both (..., 3), carried by the axle."""
     pinion, axle = request.configuration.pinion, request.configuration.axle
     arm = carried(posture.rotation, pinion.point - axle)
     axis = axis_from_slope(pinion.slope, pinion.plan)
@@ -74,32 +79,30 @@ def _as_given(request: Request) -> AxlePosture:
         lambda s: "the scene has no [suspension]; then only ride height can be looked at",
     )
     level = np.zeros_like(request.travel)
-    center = np.broadcast_to(request.configuration.axle, (len(level), 3))
+    center = np.broadcast_to(request.configuration.axle, (*level.shape, 3))
     return AxlePosture(center=center, rotation=rotation_y(level), wrap=level)
 
 
-def _on_leaf_springs(request: Request, springs: LeafSprings) -> AxlePosture:
+def _on_leaf_springs(request: Request, springs: LeafSprings, start: Start | None) -> AxlePosture:
     """Return the axle on leaf springs."""
-    posture = leaf_posture(request, springs)
+    posture = leaf_posture(request, springs, start)
     center, rotation = roll_on_springs(request, springs, posture)
-    return AxlePosture(center=center, rotation=rotation, wrap=posture.wrap)
+    return AxlePosture(center=center, rotation=rotation, wrap=posture.wrap, start=posture.start)
 
 
-def _on_links(request: Request, links: Links) -> AxlePosture:
+def _on_links(request: Request, links: Links, start: Start | None) -> AxlePosture:
     """Return the axle on links; bushings give way about the axle center."""
-    aft, turn = links_posture(request, links)
-    wrap = request.wheel_torque / links.wind_up
+    aft, turn = links_posture(request, links, start)
+    wrap = _wrap(request, links.wind_up)
     axle = request.configuration.axle
-    height = axle[..., 2] + request.travel
-    side = np.broadcast_to(axle[..., 1], aft.shape)
-    center = np.stack([aft, side, height], axis=-1)
+    center = vector(aft, axle[..., 1], axle[..., 2] + request.travel)
     rotation = roll_about_middle(request, rotation_y(turn + wrap))
-    return AxlePosture(center=center, rotation=rotation, wrap=wrap)
+    return AxlePosture(center=center, rotation=rotation, wrap=wrap, start=(aft, turn))
 
 
 def _on_frame(request: Request, mounts: FrameMounted) -> AxlePosture:
     """Return the final drive tipped on its mounts; travel and roll do nothing."""
-    wrap = request.wheel_torque / mounts.wind_up
+    wrap = _wrap(request, mounts.wind_up)
     rotation = rotation_y(wrap)
     center = mounts.mount + carried(rotation, request.configuration.axle - mounts.mount)
     return AxlePosture(center=center, rotation=rotation, wrap=wrap)
@@ -112,6 +115,11 @@ def _as_measured(request: Request, table: MeasuredAxle) -> AxlePosture:
     point, slope, plan = measured_pinion(request, table)
     at_rest = rotation_z(plan) @ rotation_y(slope - ride.slope) @ rotation_z(-ride.plan)
     center = point - carried(at_rest, ride.point - configuration.axle)
-    wrap = request.wheel_torque / table.wind_up
+    wrap = _wrap(request, table.wind_up)
     turned = rotation_z(plan) @ rotation_y(slope - ride.slope + wrap) @ rotation_z(-ride.plan)
     return AxlePosture(center=center, rotation=roll_about_middle(request, turned), wrap=wrap)
+
+
+def _wrap(request: Request, wind_up: float) -> Array:
+    """Return the turn by the wheel torque against a stiffness that was given, in every row."""
+    return np.broadcast_to(request.wheel_torque / wind_up, request.travel.shape)

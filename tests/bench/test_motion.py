@@ -16,9 +16,7 @@ import pytest
 import samples
 from reference.mechanisms.bodies import ChainWorld
 
-from sim.motion.lean import ratios_angles_slip
 from sim.motion.postures import postures
-from sim.motion.separable import separable_ratio
 from sim.motion.solve import solve
 from sim.motion.states import State
 
@@ -81,17 +79,6 @@ def test_forward_kinematics_of_the_other_engine_alone(benchmark, note, chain_wor
     note("MuJoCo: forward kinematics alone, nothing set or read", FK["alone"], "states/s")
 
 
-def test_ratios_angles_and_slip(benchmark, note):
-    truck = samples.two_piece()
-    done = rate(
-        benchmark,
-        HEIGHTS * ANGLES,
-        lambda: ratios_angles_slip(truck, postures(truck, TRAVEL), TURN),
-    )
-    note("speed ratios, joint angles and slip", done, "states/s", ">= 0.8 M", beside(done))
-    assert done > 0.1 * FK["read"]
-
-
 def test_everything_with_all_body_frames(benchmark, note):
     truck = samples.two_piece()
     states = [
@@ -110,34 +97,6 @@ def test_everything_with_all_body_frames(benchmark, note):
     done = rate(benchmark, HEIGHTS * ANGLES, lambda: solve(truck, states=states, turn_angle=TURN))
     note("all of that with axes and pins of all bodies", done, "states/s", ">= 0.5 M", beside(done))
     assert done > 0.1 * FK["read"]
-
-
-def test_ratio_of_the_pinion_as_a_product_of_matrices(benchmark, note):
-    truck = samples.two_piece()
-    held = postures(truck, MANY_HEIGHTS)
-    done = rate(
-        benchmark,
-        len(MANY_HEIGHTS) * ANGLES,
-        lambda: separable_ratio(truck, held.axis, TURN),
-    )
-    note(
-        "ratio of the pinion, separable, at given postures",
-        done,
-        "states/s",
-        ">= 80 M",
-        beside(done),
-    )
-    assert done > 5 * FK["read"]
-
-
-def test_ratio_of_the_pinion_with_postures(benchmark, note):
-    truck = samples.two_piece()
-    done = rate(
-        benchmark,
-        len(MANY_HEIGHTS) * ANGLES,
-        lambda: separable_ratio(truck, postures(truck, MANY_HEIGHTS).axis, TURN),
-    )
-    note("the same, leaf springs and slip included", done, "states/s", "", beside(done))
 
 
 def test_postures_on_leaf_springs(benchmark, note):

@@ -22,10 +22,10 @@ from reference.mechanisms.crosses import (
     speeds,
 )
 
-from sim.motion.lean import ratios_angles_slip
+from sim.measure.angles import measure_angles
+from sim.measure.waves import unevenness_of
 from sim.motion.motion import Motion
-from sim.motion.separable import separable_ratio
-from sim.motion.solve import postures_of, solve
+from sim.motion.solve import solve
 from sim.motion.states import State
 from sim.scene.parts import OutputSpline
 
@@ -156,18 +156,18 @@ def test_speeds_are_how_fast_the_yokes_move(motion):
     assert np.ptp(expected[..., -1]) > 1e-3  # there is something to see
 
 
-def test_the_quick_routes_give_the_same_speeds(motion):
+def test_closed_forms_swing_as_far_as_the_yokes_do(motion):
     c = motion.configuration
     phases = [shaft.phase for shaft in c.shafts]
-    expected = np.array([speeds(posture, phases, TURN) for posture in rederived(motion)])
-    axes = motion.axis[:, 0]
-    assert np.abs(separable_ratio(c, axes, TURN) - expected[..., -1]).max() < 1e-12
-    held = postures_of(c, motion.states)
-    lean = ratios_angles_slip(c, held, TURN)
-    assert np.abs(np.moveaxis(lean.speed_ratio, 0, -1) - expected).max() < 1e-12
-    # The angle between two unit axes from half their difference, not from a cross product.
-    half = np.linalg.norm(np.diff(axes, axis=1), axis=-1) / 2
-    assert np.abs(lean.joint_angle - 2 * np.arcsin(half)).max() < 1e-12
+    fine = np.linspace(0, np.pi, 720, endpoint=False)
+    for number, posture in enumerate(rederived(motion)):
+        expected = speeds(posture, phases, fine)
+        uneven = unevenness_of(c, posture.axes[None])
+        assert np.abs(2 * uneven.swing[0] - np.ptp(expected[:, 1:], axis=0)).max() < 1e-6
+        # The angle between two unit axes from half their difference, not from a cross product.
+        half = np.linalg.norm(np.diff(posture.axes, axis=0), axis=-1) / 2
+        angle = measure_angles(motion.axis[number, 0]).joint
+        assert np.abs(angle - 2 * np.arcsin(half)).max() < 1e-12
 
 
 def test_a_double_cardan_joint_is_two_crosses_about_a_middle_yoke():

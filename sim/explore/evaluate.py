@@ -1,0 +1,191 @@
+"""``evaluate``: the numbers of many designs at once, in the states that rules look at."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import fields, replace
+from typing import Any
+
+import numpy as np
+from numpy.typing import ArrayLike, NDArray
+
+from sim.errors import DomainError
+from sim.measure.deep import deep_numbers
+from sim.measure.held import Held, longest, numbers_of
+from sim.measure.numbers import Deep, Numbers
+from sim.measure.waves import unevenness_of
+from sim.motion.chain import reference_of
+from sim.motion.frames import norm
+from sim.motion.postures import held_at
+from sim.motion.request import Mark, Request
+from sim.motion.rows import Rows, rows_of, rows_of_designs
+from sim.motion.states import State
+from sim.motion.suspension import Start
+from sim.motion.sweep import sweep_states
+from sim.scene.parts import Configuration, Design
+
+Array = NDArray[np.float64]
+TOGETHER = 12_000  # rows worked on at once: fits the fast memory of a core, and outweighs the calls
+CUT = "cut "  # leads the paths of the design whose shafts are carried
+
+
+def evaluate(
+    design: Design,
+    values: Mapping[str, ArrayLike] | None = None,
+    states: Sequence[State] | None = None,
+    *,
+    deep: bool = False,
+) -> Numbers:
+    """Return the numbers that rules look at, of many designs at once.
+
+    Args:
+        design: The structure, and every value that is not varied.
+        values: By path, as in "bearing.1.up", one value for each of B designs [SI unit, radians],
+            shape (B,) or a number for all; "cut bearing.1.up" is that of the design whose shafts
+            are carried.  Left out, the design as it is.
+        states: States of the design; a named height stands where each design has it, one without
+            a name at its share of droop or bump.  Left out, the whole sweep of the first design.
+        deep: Whether to return beam whirl, strength, life and clearance too, which cost more.
+
+    Returns:
+        Numbers of shape (B, S), those of one design bit for bit what ``measure(solve(…))`` gives.
+        What cannot be reached is marked in ``lost``; its numbers mean nothing, but are finite.
+        Memory beyond them does not grow with B.
+
+    Raises:
+        DomainError: If a path is none of the design, or arrays differ in length.
+
+    Example:
+        >>> from sim.scene.reader import load_scene
+        >>> truck = load_scene("scenes/orchard_service_truck.toml").configuration("two-piece")
+        >>> evaluate(truck.design, {"bearing.1.up": [0.528, 0.531, 0.534]}).gap.shape[0]
+        3
+    """
+    given = {path: np.atleast_1d(np.asarray(v, float)) for path, v in (values or {}).items()}
+    count = _count(given)
+    first = varied(design, {path: float(value[0]) for path, value in given.items()}).build()
+    if states is None:
+        chosen, read = sweep_states(first), first
+    else:
+        chosen, read = tuple(states), design.build() if given else first
+    if not chosen:
+        raise DomainError("evaluate needs at least one state")
+    one = (
+        rows_of(first, chosen) if read is first else _only(rows_of_designs(first, chosen, read, 1))
+    )
+    found, start = _numbers(first, one, None, deep and count == 1)
+    if count == 1:
+        return _finite(found)
+    size = max(2, TOGETHER // len(chosen))
+    whole: dict[str, Any] = {}
+    beyond: dict[str, Any] = {}
+    for low in range(0, count, size):
+        here = slice(low, min(low + size, count))
+        some = varied(design, {p: v if len(v) == 1 else v[here] for p, v in given.items()}).build()
+        rows = rows_of_designs(some, chosen, read, here.stop - low)
+        part = _finite(_numbers(some, rows, start, deep)[0])
+        _keep(whole, part, here, count)
+        if part.deep is not None:
+            beyond["pairs"] = part.deep.pairs
+            _keep(beyond, part.deep, here, count)
+    more = Deep(**beyond) if deep else None
+    return Numbers(configuration=varied(design, given).build(), states=chosen, deep=more, **whole)
+
+
+def varied(design: Design, values: Mapping[str, Any]) -> Design:
+    """Return a design with other values, those led by "cut " of the one whose shafts it carries.
+
+    Args:
+        design: The design.
+        values: By path, numbers or arrays of shape (B,) [SI unit, radians]; of one value: a number.
+
+    Returns:
+        The design.
+
+    Raises:
+        DomainError: If a path is none of the design, or arrays differ in length.
+    """
+    plain = {
+        path: float(v[0]) if np.size(v) == 1 and np.ndim(v) else v for path, v in values.items()
+    }
+    own = {path: value for path, value in plain.items() if not path.startswith(CUT)}
+    other = {p.removeprefix(CUT): value for p, value in plain.items() if p.startswith(CUT)}
+    changed = design.vary(own) if own else design
+    if not other:
+        return changed
+    if design.cut_as is None:
+        raise DomainError(f'design "{design.name}" carries no shafts of another one')
+    return replace(changed, cut_as=design.cut_as.vary(other))
+
+
+def _count(given: Mapping[str, Array]) -> int:
+    """Return how many designs there are."""
+    lengths = {len(value) for value in given.values()} - {1} or {1}
+    if len(lengths) > 1 or 0 in lengths:
+        raise DomainError(f"values of {', '.join(given)} differ in length, or there are none")
+    return lengths.pop()
+
+
+def _only(rows: Rows) -> Rows:
+    """Return the rows of the only design, of shape (S,)."""
+    names = [field.name for field in fields(Rows) if field.name != "states"]
+    return replace(rows, **{name: getattr(rows, name)[:, 0] for name in names})
+
+
+def _numbers(
+    configuration: Configuration, rows: Rows, start: Start | None, deep: bool
+) -> tuple[Numbers, Start]:
+    """Return the numbers of one design or of many, and what other designs may start from."""
+    shape = rows.travel.shape
+    policy, built = Mark(shape), Mark(shape[1:] or (1,))
+    asked = Request(configuration, rows.travel, rows.roll, rows.wheel_torque, policy=policy)
+    zero = np.zeros(built.lost.shape)
+    with np.errstate(all="ignore"):  # of rows that cannot be
+        reference = reference_of(
+            configuration, Request(configuration, zero, zero, zero, policy=built)
+        )
+        policy.lost |= built.lost
+        held = held_at(asked, reference, rows.output_move, rows.output_tip, start)
+        uneven = unevenness_of(configuration, held.axis)
+        policy.lost |= ~np.isfinite(held.slip + uneven.drive[..., -1])
+        read_off = Held(
+            axis=held.axis,
+            length=norm(np.diff(held.joint_center, axis=-2)),
+            slip=held.slip,
+            wrap=held.wrap,
+            unevenness=uneven,
+        )
+        numbers = numbers_of(configuration, reference, rows, read_off, policy.lost)
+        if deep:
+            long = longest(reference, rows, read_off.length, policy.lost)
+            numbers = replace(numbers, deep=deep_numbers(numbers, rows, held, long))
+    return numbers, held.start
+
+
+def _finite(numbers: Numbers) -> Numbers:
+    """Return numbers that are 0 in states that cannot be reached."""
+    lost = numbers.lost
+    if not lost.any():
+        return numbers
+    arrays = {f.name: getattr(numbers, f.name) for f in fields(numbers)}
+    cleared: dict[str, Any] = {
+        name: np.where(lost.reshape(*lost.shape, *[1] * (value.ndim - 2)), 0.0, value)
+        for name, value in arrays.items()
+        if isinstance(value, np.ndarray) and value.shape[:2] == lost.shape and name != "lost"
+    }
+    return replace(numbers, **cleared)
+
+
+def _keep(whole: dict[str, Any], part: Numbers | Deep, here: slice, count: int) -> None:
+    """Keep the numbers of some designs among those of all; what all share is kept once."""
+    for field in fields(part):
+        value = getattr(part, field.name)
+        if not isinstance(value, np.ndarray):
+            continue
+        shape = (count, *value.shape[1:])
+        if field.name not in whole:
+            shared = value.strides[0] == 0
+            room = np.empty(shape[::-1], value.dtype).T  # designs last in memory
+            whole[field.name] = np.broadcast_to(value[0], shape) if shared else room
+        if whole[field.name].strides[0]:
+            whole[field.name][here] = value

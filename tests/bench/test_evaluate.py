@@ -1,0 +1,95 @@
+"""How fast many designs are evaluated, beside ``solve`` of one after the other; and in what memory.
+
+The two-piece truck on leaf springs, five readings of it varied, in 16 states: four heights, each
+without torque, in cruise, on a hard launch and on the overrun.
+"""
+
+from __future__ import annotations
+
+import time
+import tracemalloc
+from pathlib import Path
+
+import numpy as np
+import pytest
+
+from sim.explore.evaluate import evaluate
+from sim.measure.numbers import Numbers
+from sim.motion.solve import solve
+from sim.motion.states import State
+from sim.motion.sweep import sweep_states
+from sim.scene.parts import Configuration
+from sim.scene.reader import load_scene
+
+SCENE = Path(__file__).parents[2] / "scenes" / "orchard_service_truck.toml"
+CASES = ("no torque", "cruise", "hard launch", "engine braking")
+DESIGNS = 5000
+
+pytestmark = pytest.mark.usefixtures("one_core")
+
+
+def truck() -> tuple[Configuration, list[State]]:
+    """Return the truck and its 16 states."""
+    made = load_scene(SCENE).configuration("two-piece")
+    chosen = [s for s in sweep_states(made, heights=3) if s.case in CASES and not s.roll]
+    assert len(chosen) == 16
+    return made, chosen
+
+
+def places(count: int) -> dict[str, np.ndarray]:
+    """Return values of some designs [SI unit, radians]."""
+    random = np.random.default_rng(1)
+    spread = {
+        "bearing.1.aft": (2.395, 0.02),
+        "bearing.1.up": (0.531, 0.01),
+        "output.slope": (np.deg2rad(3.0), np.deg2rad(0.5)),
+        "pinion.slope": (np.deg2rad(3.0), np.deg2rad(0.5)),
+        "suspension.rate": (48e3, 4e3),
+    }
+    return {path: at + off * random.standard_normal(count) for path, (at, off) in spread.items()}
+
+
+def best(work, rounds: int) -> float:
+    """Return the least processor time of some rounds [s]; the others waited for the machine."""
+    least = float("inf")
+    for _ in range(rounds):
+        start = time.process_time()
+        work()
+        least = min(least, time.process_time() - start)
+    return least
+
+
+def test_designs_a_second(note):
+    made, states = truck()
+    values = places(DESIGNS)
+    alone = 1 / best(lambda: solve(made, states=states, turn_angle=[0.0]), 20)
+    together = DESIGNS / best(lambda: evaluate(made.design, values, states), 12)
+    note("solve alone, one turn angle, 16 states", alone, "designs/s")
+    note(
+        "evaluate, 16 states under torque on leaf springs",
+        together,
+        "designs/s",
+        ">= 25 000",
+        f"{together / alone:.0f} times solve",
+    )
+    assert together > 50 * alone
+
+
+def size_of(numbers: Numbers) -> int:
+    """Return what the numbers themselves hold [bytes]."""
+    arrays = (getattr(numbers, name) for name in Numbers.__slots__)
+    return sum(a.nbytes for a in arrays if isinstance(a, np.ndarray) and a.strides[0])
+
+
+def test_memory_is_flat(note):
+    made, states = truck()
+    beyond = {}
+    for count in (DESIGNS, 10 * DESIGNS):
+        values = places(count)
+        tracemalloc.start()
+        numbers = evaluate(made.design, values, states)
+        _, peak = tracemalloc.get_traced_memory()
+        tracemalloc.stop()
+        beyond[count] = peak - size_of(numbers)
+        note(f"memory beyond the numbers of {count} designs", beyond[count] / 2**20, "MB")
+    assert beyond[10 * DESIGNS] < 1.5 * beyond[DESIGNS]

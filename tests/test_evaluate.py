@@ -1,0 +1,190 @@
+"""Many designs at once: each is what it would be alone."""
+
+from __future__ import annotations
+
+from dataclasses import fields, replace
+from pathlib import Path
+
+import numpy as np
+import pytest
+from hypothesis import HealthCheck, given, settings
+from hypothesis import strategies as st
+
+from sim.errors import DomainError, GeometryError
+from sim.explore.evaluate import evaluate, varied
+from sim.measure.measure import measure
+from sim.measure.numbers import Numbers
+from sim.measure.sampling import draw, drawn_values, sources_of
+from sim.motion.solve import solve
+from sim.motion.sweep import sweep_states
+from sim.scene.parts import Configuration
+from sim.scene.reader import load_scene, read_scene
+
+ROOT = Path(__file__).parents[1]
+TRUCK = ROOT / "scenes" / "orchard_service_truck.toml"
+SHIPPED = [
+    pytest.param(c, id=f"{path.stem}, {c.name}")
+    for path in sorted((ROOT / "scenes").glob("*.toml"))
+    for c in load_scene(path).configurations
+]
+KEPT = ("configuration", "states", "deep")
+
+
+def truck(name: str = "two-piece", changes: dict[str, str] | None = None) -> Configuration:
+    text = TRUCK.read_text(encoding="utf-8")
+    for before, after in (changes or {}).items():
+        assert before in text
+        text = text.replace(before, after)
+    return read_scene(text.encode()).configuration(name)
+
+
+def arrays(numbers: Numbers) -> dict[str, np.ndarray]:
+    every = {f.name: getattr(numbers, f.name) for f in fields(numbers)}
+    return {name: value for name, value in every.items() if isinstance(value, np.ndarray)}
+
+
+def samples(c: Configuration, count: int) -> dict[str, np.ndarray]:
+    sources = sources_of(c)
+    return drawn_values(c, sources, draw(sources, count))
+
+
+def same_bits(found: Numbers, alone: Numbers) -> None:
+    assert found.states == alone.states
+    for name, value in arrays(alone).items():
+        assert np.array_equal(getattr(found, name), value), name
+
+
+@pytest.mark.parametrize("c", SHIPPED)
+def test_a_batch_of_one_is_solved_and_measured_bit_for_bit(c: Configuration) -> None:
+    motion = solve(c)
+    alone = measure(motion).numbers
+    same_bits(evaluate(c.design, deep=True), alone)
+    same_bits(evaluate(c.design, states=motion.states), alone)
+
+
+@settings(max_examples=12, deadline=None, suppress_health_check=list(HealthCheck))
+@given(c=st.sampled_from([p.values[0] for p in SHIPPED]), number=st.integers(0, 499))
+def test_a_random_design_alone_is_solved_and_measured_bit_for_bit(c, number) -> None:
+    values = {path: value[number] for path, value in samples(c, 500).items()}
+    design = varied(c.design, values)
+    found = evaluate(c.design, values)
+    try:
+        alone = measure(solve(design.build())).numbers
+    except GeometryError:
+        assert found.lost.any()
+    else:
+        same_bits(found, alone)
+
+
+@pytest.mark.parametrize("c", SHIPPED)
+def test_designs_side_by_side_are_what_each_is_alone(c: Configuration) -> None:
+    values, states = samples(c, 40), sweep_states(c, heights=5)
+    together = evaluate(c.design, values, states)
+    assert together.gap.shape == (40, len(states))
+    assert not together.lost.any()
+    for number in (0, 1, 17, 39):
+        alone = evaluate(c.design, {path: v[number] for path, v in values.items()}, states)
+        for name, value in arrays(alone).items():
+            ours = getattr(together, name)[number : number + 1].astype(float)
+            scale = max(1.0, float(np.abs(value).max()))
+            assert np.abs(ours - value).max() <= 1e-9 * scale, name
+
+
+@pytest.mark.parametrize("c", [p for p in SHIPPED if "truck" in p.id or "van" in p.id])
+def test_deep_numbers_side_by_side_are_what_each_is_alone(c: Configuration) -> None:
+    values, states = samples(c, 5), sweep_states(c, heights=3)
+    together = evaluate(c.design, values, states, deep=True)
+    assert together.deep is not None
+    alone = evaluate(c.design, {path: v[4] for path, v in values.items()}, states, deep=True)
+    assert alone.deep is not None
+    assert together.deep.pairs == alone.deep.pairs
+    for name in ("beam_speed", "bearing_mode", "yield_torque", "life", "clearance"):
+        ours, theirs = getattr(together.deep, name)[4:], getattr(alone.deep, name)
+        assert ours == pytest.approx(theirs, rel=1e-7, abs=1e-9), name
+
+
+def test_chunks_make_no_difference(monkeypatch) -> None:
+    c = truck()
+    values, states = samples(c, 31), sweep_states(c, heights=3)
+    whole = evaluate(c.design, values, states)
+    monkeypatch.setattr("sim.explore.evaluate.TOGETHER", 7 * len(states))
+    for name, value in arrays(evaluate(c.design, values, states)).items():
+        assert value == pytest.approx(getattr(whole, name), rel=1e-9, abs=1e-9), name
+
+
+def test_a_height_without_a_name_keeps_its_share_of_the_droop() -> None:
+    c = truck()
+    half = next(s for s in sweep_states(c) if not s.height and -0.056 < s.travel < -0.053)
+    found = evaluate(c.design, {"travel.droop": [0.110, 0.099]}, [half])
+    assert found.travel[:, 0] == pytest.approx([half.travel, 0.9 * half.travel], abs=1e-15)
+    there = replace(half, travel=0.9 * half.travel)
+    alone = solve(c, states=[there])
+    assert found.slip[1, 0] == pytest.approx(alone.slip[0, 0], abs=1e-12)
+
+
+def test_a_named_height_stands_where_each_design_has_it() -> None:
+    c = truck()
+    droop = [s for s in sweep_states(c, heights=2) if s.height == "full droop"]
+    found = evaluate(c.design, {"travel.droop": [0.110, 0.080, 0.120]}, droop)
+    for state in range(len(droop)):
+        assert found.travel[:, state] == pytest.approx([-0.110, -0.080, -0.120])
+
+
+def test_a_value_moves_what_geometry_says() -> None:
+    """Shaft 1 from (1745, 568) to the bearing at (2395, up): its slope by the arc tangent."""
+    c = truck()
+    up = np.array([0.520, 0.531, 0.545])
+    ride = [s for s in sweep_states(c, heights=2) if s.situation == "ride height"]
+    found = evaluate(c.design, {"bearing.1.up": up}, ride)
+    aft = c.bearings[0].point[0] - c.output.point[0]
+    assert found.slope[:, 0, 1] == pytest.approx(np.arctan2(c.output.point[2] - up, aft))
+
+
+def test_what_cannot_be_reached_is_marked_and_the_rest_goes_on() -> None:
+    c = truck()
+    states = sweep_states(c, heights=2)
+    lengths = np.array([0.115, 0.040, 0.120, 0.115])
+    found = evaluate(c.design, {"suspension.shackle": lengths}, states)
+    assert found.lost.any(axis=1).tolist() == [False, True, False, False]
+    alone = evaluate(c.design, {}, states)
+    assert found.slip[3] == pytest.approx(alone.slip[0], abs=1e-9)
+    assert all(np.isfinite(value).all() for value in arrays(found).values())
+    with pytest.raises(GeometryError):
+        solve(c.design.vary({"suspension.shackle": 0.040}).build())
+
+
+def test_a_first_design_that_cannot_be_takes_no_other_with_it() -> None:
+    c = truck()
+    states = sweep_states(c, heights=3)
+    found = evaluate(c.design, {"suspension.shackle": [0.040, 0.115]}, states)
+    alone = evaluate(c.design, {}, states)
+    assert found.lost[0].any()
+    assert not found.lost[1].any()
+    assert found.slip[1] == pytest.approx(alone.slip[0], abs=1e-9)
+    assert found.joint_angle[1] == pytest.approx(alone.joint_angle[0], abs=1e-9)
+
+
+def test_shafts_already_cut_stay_as_they_were_cut() -> None:
+    text = TRUCK.read_text(encoding="utf-8") + (
+        '\n[configuration.as-landed]\nsame_shafts_as = "two-piece"\nbearing.1.up = "528 mm"\n'
+    )
+    c = read_scene(text.encode()).configuration("as-landed")
+    states = sweep_states(c, heights=2)
+    found = evaluate(c.design, {"bearing.1.up": [0.531, 0.528, 0.525]}, states)
+    ride = next(k for k, s in enumerate(states) if s.height == "ride height")
+    assert abs(found.slip[0, ride]) < 1e-12  # hung where it was cut for: nothing slides
+    for number, up in enumerate((0.531, 0.528, 0.525)):
+        alone = solve(c.design.vary({"bearing.1.up": up}).build(), states=states)
+        assert found.slip[number] == pytest.approx(alone.slip[:, 0], abs=1e-9)
+    cut = evaluate(c.design, {"cut bearing.1.up": [0.531, 0.534]}, states)
+    assert abs(cut.slip[1, ride]) > 1e-6
+
+
+def test_values_that_differ_in_length_are_refused() -> None:
+    c = truck()
+    with pytest.raises(DomainError, match="differ in length"):
+        evaluate(c.design, {"bearing.1.up": [0.5, 0.6], "output.up": [0.5, 0.5, 0.6]})
+    with pytest.raises(DomainError, match="at least one state"):
+        evaluate(c.design, states=[])
+    with pytest.raises(DomainError, match=r"carries no shafts"):
+        evaluate(c.design, {"cut bearing.1.up": [0.5, 0.6]})
