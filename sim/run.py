@@ -12,8 +12,8 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from sim.crew import each
-from sim.errors import DomainError, SimError
-from sim.judge.rules import rule_sets
+from sim.errors import SimError
+from sim.judge.rules import load_rules
 from sim.outcome import Outcome, Progress
 from sim.scene.parts import Configuration, Scene
 from sim.show.result import Result
@@ -170,9 +170,7 @@ def _judged(
     as_read: bool = False,
 ) -> Outcome:
     """Solve, measure and judge every configuration asked for; one that cannot be is a trouble."""
-    rule_set = rules or scene.rules
-    if rule_set not in rule_sets():
-        raise DomainError(f'no rule set "{rule_set}"; there are: {", ".join(rule_sets())}')
+    rule_set = load_rules(rules or scene.rules)
     chosen = scene.configurations if only is None else (scene.configuration(only),)
     folder = outputs / scene.name if only is None else outputs / scene.name / only
     outcome = Outcome(scene=scene, folder=folder, alone=only is not None)

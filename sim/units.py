@@ -60,6 +60,7 @@ _TEETH = {"teeth": 1.0, "tooth": 1.0}
 _CYLINDERS = {"cylinders": 1.0, "cylinder": 1.0}
 
 LENGTH = Kind("a length", "m", _LENGTHS, "mm", "in")
+DISTANCE = Kind("a distance", "m", {"km": 1000.0, "mi": MILE, "miles": MILE}, "km", "miles")
 ANGLE = Kind("an angle", "rad", _ANGLES, "deg", "deg")
 ROAD_SPEED = Kind("a road speed", "m/s", _SPEEDS, "km/h", "mph")
 SHAFT_SPEED = Kind("a shaft speed", "rad/s", _SHAFT_SPEEDS, "rpm", "rpm")
@@ -91,6 +92,7 @@ CLOCK = Kind(
 
 KINDS = (
     LENGTH,
+    DISTANCE,
     ANGLE,
     ROAD_SPEED,
     SHAFT_SPEED,

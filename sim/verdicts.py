@@ -9,7 +9,8 @@ from sim.crew import each
 from sim.errors import SimError
 from sim.explore.spread import measure_spread
 from sim.judge.judge import judge
-from sim.judge.margins import states_to_sample
+from sim.judge.rule import RuleSet
+from sim.judge.samples import states_to_sample
 from sim.judge.sureness import weigh
 from sim.measure.measure import measure
 from sim.measure.sampling import sources_of
@@ -19,7 +20,7 @@ from sim.show.result import Result
 
 
 def verdicts(
-    configurations: Sequence[Configuration], rule_set: str, *, as_read: bool = False
+    configurations: Sequence[Configuration], rules: RuleSet, *, as_read: bool = False
 ) -> Iterator[Result | SimError]:
     """Yield what each configuration comes to, or why it cannot be judged.
 
@@ -27,22 +28,22 @@ def verdicts(
 
     Args:
         configurations: Of one scene.
-        rule_set: Name of the rule set.
+        rules: From ``load_rules``.
         as_read: Whether to take every reading as exact, and not to say how sure verdicts are.
 
     Yields:
         Results or errors, in the order of the configurations.
     """
-    work = functools.partial(verdict, rule_set=rule_set, as_read=as_read)
+    work = functools.partial(verdict, rules=rules, as_read=as_read)
     return each(work, configurations, "fork")
 
 
-def verdict(configuration: Configuration, rule_set: str, as_read: bool = False) -> Result:
+def verdict(configuration: Configuration, rules: RuleSet, as_read: bool = False) -> Result:
     """Return what one configuration comes to.
 
     Args:
         configuration: One complete vehicle with one driveline.
-        rule_set: Name of the rule set.
+        rules: From ``load_rules``.
         as_read: Whether to take every reading as exact.
 
     Returns:
@@ -53,10 +54,10 @@ def verdict(configuration: Configuration, rule_set: str, as_read: bool = False) 
     """
     motion = solve(configuration)
     measurements = measure(motion)
-    findings = judge(measurements, rule_set)
+    findings = judge(measurements, rules)
     if not as_read and sources_of(configuration):
         spread = measure_spread(configuration, states_to_sample(measurements, findings))
-        findings = weigh(findings, measurements, spread)
+        findings = weigh(findings, rules, spread)
     return Result(
         configuration=configuration,
         motion=motion,

@@ -86,7 +86,7 @@ def with_cures(findings: Findings, trials: Trials) -> Findings:
         The same findings in the same order; with cures that hold, or with what was tried.
     """
     asked = [f for f in findings.findings if rank(f)[0] <= TOLD]
-    if not asked or any(f.rule == "contradiction" for f in asked):
+    if not asked or any(f.cause == "contradiction" for f in asked):
         return findings
     advice = _Advice(findings, trials)
     cured = advice.cures([_key(finding) for finding in asked])

@@ -1,180 +1,148 @@
-"""What rules look at of clearance: the nearest part to every obstacle, in every torque case."""
+"""What rules look at of clearance: the parts that come nearest to every obstacle and the ground."""
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator
+from collections.abc import Iterator, Sequence
+from dataclasses import replace
+from functools import lru_cache
 
 import numpy as np
 
-from sim.judge.part import Part, States, ride_height, some_states
+from sim.judge.part import Part, Where
 from sim.measure.clearance.result import GROUND, Clearance
-from sim.measure.measurements import Measurements
-from sim.motion.states import State
+from sim.measure.numbers import Numbers
+from sim.motion.states import Situation, State
 from sim.scene.parts import Obstacle
 
 MM = 1000.0
 SAME_TRAVEL = 0.5e-3  # [m]
 SAME_ROLL = 1e-3  # [rad]
 
-
-def contact(m: Measurements, chosen: States) -> list[Part]:
-    """Clearance of parts whose size is known [mm], nearest part to every obstacle."""
-    return [_part(m, near) for _, near, _ in _obstacles(m) if near]
+Pair = tuple[str, str, bool]
+"""A part, what it passes, and whether the part's size is known."""
 
 
-def contact_assumed(m: Measurements, chosen: States) -> list[Part]:
-    """The same for parts whose size is assumed [mm]."""
-    return [_part(m, near) for _, _, near in _obstacles(m) if near]
+def known(n: Numbers) -> list[Part]:
+    """Clearance of parts of known size to all but lines [mm]."""
+    return [p for o, p in _obstacles(n) if not p.assumed and o.kind != "line"]
 
 
-def fixed_part(m: Measurements, chosen: States) -> list[Part]:
-    """Clearance to fixed parts and floors [mm]."""
-    return list(_of_kinds(m, "fixed part", "floor"))
+def known_to_lines(n: Numbers) -> list[Part]:
+    """Clearance of parts of known size to fuel and brake lines [mm]."""
+    return [p for o, p in _obstacles(n) if not p.assumed and o.kind == "line"]
 
 
-def at_rest(m: Measurements, chosen: States) -> list[Part]:
-    """Clearance to fixed parts and floors at ride height without torque [mm]."""
+def assumed(n: Numbers) -> list[Part]:
+    """Clearance of parts of assumed size [mm]."""
+    return [replace(p, assumed=False) for _, p in _obstacles(n) if p.assumed]
+
+
+def any_obstacle(n: Numbers) -> list[Part]:
+    """Clearance to whatever stands beside [mm], against the obstacle's own limit if it has one."""
     return [
-        Part(
-            where=part.where,
-            values=np.array([MM * near[0].at_rest]),
-            states=some_states(m, ride_height(m)[:1]),
-        )
-        for obstacle, near in _nearest_at_rest(m)
-        for part in [_part(m, near)]
-        if obstacle.kind in ("fixed part", "floor") and near[0].at_rest > 0
+        part if o.least_clearance is None else replace(part, limit=MM * o.least_clearance, own=True)
+        for o, part in _obstacles(n)
     ]
 
 
-def line(m: Measurements, chosen: States) -> list[Part]:
-    """Clearance to fuel and brake lines [mm]."""
-    return list(_of_kinds(m, "line"))
+def fixed_part(n: Numbers) -> list[Part]:
+    """Clearance to fixed parts and floors for which the shop wrote no limit [mm]."""
+    return [] if _written(n) else _of_kinds(n, "fixed part", "floor")
 
 
-def exhaust(m: Measurements, chosen: States) -> list[Part]:
-    """Clearance to the exhaust [mm], its own movement taken off."""
-    return list(_of_kinds(m, "exhaust"))
+def line(n: Numbers) -> list[Part]:
+    """Clearance to fuel and brake lines without a limit of their own [mm]."""
+    return _of_kinds(n, "line")
 
 
-def ground_contact(m: Measurements, chosen: States) -> list[Part]:
-    """Height above the ground of the lowest part whose size is known [mm]."""
-    return [_part(m, near) for near in [_lowest(m, known=True)] if near]
+def exhaust(n: Numbers) -> list[Part]:
+    """Clearance to an exhaust without a limit of its own [mm], its movement taken off."""
+    return _of_kinds(n, "exhaust")
 
 
-def ground(m: Measurements, chosen: States) -> list[Part]:
-    """Height above the ground of the lowest part [mm], against the shop's limit, if there is one.
+def ground_known(n: Numbers) -> list[Part]:
+    """Height above the ground of parts whose size is known [mm]."""
+    return [part for part in _pairs(n) if part.where.other == GROUND and not part.assumed]
 
-    A parked truck may lie lower than the limit; only contact counts there.
+
+def ground(n: Numbers) -> list[Part]:
+    """Height above the ground [mm], against the limit of the shop, if there is one."""
+    least = n.configuration.limits.ground
+    if least is None:
+        return []
+    return [replace(p, limit=MM * least, own=True) for p in _pairs(n) if p.where.other == GROUND]
+
+
+def state_of(states: Sequence[State], near: Clearance) -> State:
+    """Return the state of a clearance over continuous motion, by its name where one is close by.
+
+    Args:
+        states: Those of the motion; a named one is found before one without a name.
+        near: The clearance.
     """
-    least = m.configuration.limits.ground
-    near = _lowest(m, known=False, turning=True)
-    if least is None or not near:
-        return []
-    return [_part(m, near, MM * least, own=near[0].size_known)]
-
-
-QUANTITIES: dict[str, Callable[[Measurements, States], list[Part]]] = {
-    "contact": contact,
-    "contact of assumed sizes": contact_assumed,
-    "clearance to fixed parts": fixed_part,
-    "clearance at rest": at_rest,
-    "clearance to lines": line,
-    "clearance to the exhaust": exhaust,
-    "ground contact": ground_contact,
-    "ground clearance": ground,
-}
-
-Near = list[Clearance]
-"""One part to one obstacle in every torque case."""
-
-
-def _obstacles(m: Measurements) -> Iterator[tuple[Obstacle, Near, Near]]:
-    """Yield every obstacle with its nearest part of known and of assumed size; empty for none."""
-    for obstacle in m.configuration.obstacles:
-        mine = [c for c in m.clearances if c.obstacle == obstacle.name and c.kind != GROUND]
-        yield obstacle, _nearest(mine, known=True), _nearest(mine, known=False)
-
-
-def _nearest(found: Near, *, known: bool) -> Near:
-    """Return the nearest part of known or of assumed size in every torque case."""
-    return _worst_part([c for c in found if c.size_known == known])
-
-
-def _worst_part(found: Near) -> Near:
-    """Return the clearances of the part that comes nearest."""
-    if not found:
-        return []
-    worst = min(found, key=lambda c: c.distance).part
-    return [c for c in found if c.part == worst]
-
-
-def _of_kinds(m: Measurements, *kinds: str) -> Iterator[Part]:
-    """Yield the nearest parts to obstacles of some kinds; what touches has been said already."""
-    for obstacle, known, assumed in _obstacles(m):
-        if obstacle.kind not in kinds:
-            continue
-        for near in (known, assumed):
-            hidden = near is assumed and known and _least(known) <= _least(assumed or known)
-            if near and not hidden and _least(near) > 0:
-                limit, own = _limit(m, obstacle, _least(near))
-                yield _part(m, near, limit, own=own and near[0].size_known)
-
-
-def _limit(m: Measurements, obstacle: Obstacle, distance: float) -> tuple[float | None, bool]:
-    """Return the limit of an obstacle [mm], None for that of its kind; whether it was written."""
-    limits = m.configuration.limits
-    if obstacle.least_clearance is not None:
-        return MM * obstacle.least_clearance, True
-    written = "clearance" in limits.set_by_shop
-    if written and (obstacle.kind in ("fixed part", "floor") or distance < limits.clearance):
-        return MM * limits.clearance, True
-    return None, False
-
-
-def _nearest_at_rest(m: Measurements) -> Iterator[tuple[Obstacle, Near]]:
-    """Yield every obstacle without a limit of the shop, with what is nearest to it at rest."""
-    for obstacle in m.configuration.obstacles:
-        mine = [c for c in m.clearances if c.obstacle == obstacle.name and c.kind != GROUND]
-        if mine and not _limit(m, obstacle, np.inf)[1]:
-            yield obstacle, [min(mine, key=lambda c: c.at_rest)]
-
-
-def _lowest(m: Measurements, *, known: bool, turning: bool = False) -> Near:
-    """Return the part that comes nearest to the ground in every torque case."""
-    found = [c for c in m.clearances if c.kind == GROUND]
-    wanted = [c for c in found if (c.size_known or not known) and (c.turning or not turning)]
-    return _worst_part(wanted)
-
-
-def _least(near: Near) -> float:
-    """Return the least distance [m]."""
-    return min(c.distance for c in near)
-
-
-def _part(m: Measurements, near: Near, limit: float | None = None, *, own: bool = False) -> Part:
-    """Return one part to one obstacle in all torque cases."""
-    return Part(
-        where=f"{near[0].part} to {near[0].obstacle}",
-        values=np.array([MM * c.distance for c in near]),
-        states=tuple(state_of(m, c) for c in near),
-        limit=limit,
-        own=own,
-    )
-
-
-def state_of(m: Measurements, near: Clearance) -> State:
-    """Return the state, by its name where one is close by."""
-    for state in sorted(m.states, key=lambda state: not state.height):
+    found = None
+    for state in states:
         close = abs(state.travel - near.travel) <= SAME_TRAVEL
         if state.case == near.case and close and abs(state.roll - near.roll) <= SAME_ROLL:
-            return state
-    return State(
+            if state.height:
+                return state
+            found = found or state
+    return found or _between(next(s for s in states if s.case == near.case), near)
+
+
+def _between(like: State, near: Clearance) -> State:
+    """Return a state between two others, of one torque case."""
+    moved: Situation = "extreme" if like.wheel_torque else "travel"
+    return replace(
+        like,
         height="",
-        case=near.case,
         travel=near.travel,
         roll=near.roll,
-        wheel_torque=0.0,
-        shaft_torque=0.0,
         turning=near.turning,
-        road_speed=0.0,
+        situation=moved if near.turning else "parked",
     )
+
+
+def _obstacles(n: Numbers) -> Iterator[tuple[Obstacle, Part]]:
+    """Yield every obstacle with each part that comes nearest to it somewhere."""
+    named = {obstacle.name: obstacle for obstacle in n.configuration.obstacles}
+    return ((named[p.where.other], p) for p in _pairs(n) if p.where.other != GROUND)
+
+
+def _of_kinds(n: Numbers, *kinds: str) -> list[Part]:
+    """Return parts near obstacles of some kinds that have no limit of their own."""
+    return [p for o, p in _obstacles(n) if o.kind in kinds and o.least_clearance is None]
+
+
+def _written(n: Numbers) -> bool:
+    """Say whether the shop wrote its own least clearance."""
+    return "clearance" in n.configuration.limits.set_by_shop
+
+
+@lru_cache(maxsize=1)
+def _pairs(n: Numbers) -> tuple[Part, ...]:
+    """Return the distances of every part to every obstacle and the ground [mm].
+
+    Between states they are those over continuous motion, where these were measured.
+    """
+    columns = {} if n.deep is None else {pair: k for k, pair in enumerate(n.deep.pairs)}
+    between: dict[Pair, list[Clearance]] = {pair: [] for pair in columns}
+    for near in n.near:
+        between.setdefault((near.part, near.obstacle, near.size_known), []).append(near)
+    found = []
+    for (part, obstacle, size_known), more in between.items():
+        column = columns.get((part, obstacle, size_known))
+        here = () if column is None else n.states
+        distance = np.array([[near.distance for near in more]])
+        if column is not None and n.deep is not None:
+            held = np.where(n.lost, np.nan, n.deep.clearance[..., column])
+            distance = np.hstack([held, np.broadcast_to(distance, (len(held), len(more)))])
+        found.append(
+            Part(
+                where=Where(kind="clearance", name=part, other=obstacle),
+                values=MM * distance,
+                states=(*here, *(state_of(n.states, near) for near in more)),
+                assumed=not size_known,
+            )
+        )
+    return tuple(found)

@@ -245,8 +245,8 @@ def _wrap(m: Measurements, complaint: Complaint, speed: float) -> tuple[int, str
         for k, s in enumerate(m.states)
         if s.height == "ride height" and way * s.wheel_torque > 0 and s.situation not in late
     ]
-    still = ride_height(m)
-    if not wound or not still.size:
+    still = ride_height(m.states)
+    if not wound or not still:
         return None
     worst = max(wound, key=lambda k: float(m.fluctuation[k, -1]))
     rest, then = (100 * float(m.fluctuation[k, -1]) for k in (still[0], worst))
@@ -260,8 +260,8 @@ def _height(m: Measurements, complaint: Complaint) -> tuple[int, str] | None:
     names = {h.name for h in (m.configuration.travel.heights if m.configuration.travel else ())}
     rest = m.configuration.torque_cases[0].name
     there = [k for k, s in enumerate(m.states) if s.height in names and s.case == rest]
-    still = ride_height(m)
-    if complaint.load in (None, "any") or not there or not still.size:
+    still = ride_height(m.states)
+    if complaint.load in (None, "any") or not there or not still:
         return None
     worst = max(there, key=lambda k: float(m.fluctuation[k, -1]))
     here, then = (100 * float(m.fluctuation[k, -1]) for k in (still[0], worst))

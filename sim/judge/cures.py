@@ -28,6 +28,7 @@ from sim.motion.frames import (
 )
 from sim.motion.postures import postures
 from sim.motion.solve import solve
+from sim.motion.states import State
 from sim.scene.parts import Configuration, FrameMounted, MeasuredAxle
 
 Array = NDArray[np.float64]
@@ -57,13 +58,25 @@ def with_cures(m: Measurements, findings: tuple[Finding, ...]) -> tuple[Finding,
 def _cured(m: Measurements, finding: Finding) -> Finding:
     """Return a finding with its cure; one that passes needs none."""
     cure = _CURES.get(finding.rule)
-    if finding.verdict == "passes" or cure is None:
+    elsewhere = cure in AT_RIDE_HEIGHT and finding.state not in _ride(m)
+    if finding.verdict == "passes" or cure is None or elsewhere:
         return finding
     try:
         words = cure(m, finding)
     except GeometryError:  # the change leads where the parts cannot go
         return finding
     return replace(finding, remedy=f"{words} {finding.remedy}") if words else finding
+
+
+def _ride(m: Measurements) -> list[State]:
+    """Return the states at ride height without torque."""
+    return [m.states[number] for number in ride_height(m.states)]
+
+
+def _number(finding: Finding) -> int:
+    """Return the number of the part of a finding."""
+    assert finding.part is not None
+    return finding.part.number
 
 
 def _mm(m: Measurements, length: float) -> str:
@@ -98,7 +111,7 @@ def _bend(axes: Array, joint: int) -> Array:
 
 def _move_bearing(m: Measurements, finding: Finding) -> str:
     """Return by how much one bearing moves up or sideways to straighten the joint ahead of it."""
-    joint = int(finding.where.rpartition(" ")[2])
+    joint = _number(finding)
     heavy = finding.rule.startswith("coupling")
     limit = math.radians(finding.limit or 0.0)
     target = COUPLING_TARGET if heavy else limit / 2
@@ -230,7 +243,7 @@ def _more_engaged(m: Measurements, finding: Finding) -> str:
 
 def _whirl_slower(m: Measurements, finding: Finding) -> str:
     """Return the length, the tube or the road speed that would keep the share of critical."""
-    number = int(finding.where.rpartition(" ")[2])
+    number = _number(finding)
     critical = m.critical_speeds[number - 1]
     tube, top = m.configuration.shafts[number - 1].tube, m.configuration.vehicle.top_speed
     more = top / critical.safe_road_speed
@@ -258,9 +271,9 @@ def _whirl_slower(m: Measurements, finding: Finding) -> str:
 
 def _clock_back(m: Measurements, finding: Finding) -> str:
     """Return what the pinion's fluctuation would be with the yokes of a shaft in line."""
-    index = int(finding.where.rpartition(" ")[2]) - 1
-    configuration, ride = m.configuration, ride_height(m)
-    if not ride.size:
+    index = _number(finding) - 1
+    configuration, ride = m.configuration, ride_height(m.states)
+    if not ride:
         return ""
     shafts = list(configuration.shafts)
     shafts[index] = replace(shafts[index], phase=0.0)
@@ -278,17 +291,18 @@ def _square_up(m: Measurements, finding: Finding) -> str:
 
 
 _CURES: dict[str, Callable[[Measurements, Finding], str]] = {
-    "front joint": _move_bearing,
-    "front joints": _move_bearing,
+    "front joint, most": _move_bearing,
     "coupling joint, least": _move_bearing,
     "coupling joint, most": _move_bearing,
     "pair difference": _turn_pinion,
     "bottoming": _more_gap,
-    "least gap": _more_gap,
+    "gap reserve": _more_gap,
     "pull-out": _more_engaged,
-    "least engaged length": _more_engaged,
+    "engaged reserve": _more_engaged,
     "critical speed": _whirl_slower,
     "yoke phase": _clock_back,
     "index marks": _clock_back,
     "bracket skew": _square_up,
 }
+AT_RIDE_HEIGHT = (_move_bearing, _turn_pinion)
+"""Cures that are worked out there, and said of no other state."""

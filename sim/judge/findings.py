@@ -5,10 +5,27 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import Literal
 
+from sim.judge.part import Where
 from sim.motion.states import State
 
 Verdict = Literal["passes", "watch", "fails", "cannot be told"]
-Standing = Literal["published", "common practice", "from memory", "shop", "physical"]
+Relation = Literal["at most", "at least"]
+Standing = Literal[
+    "published", "second-hand", "from memory", "common practice", "proposal", "shop", "physical"
+]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Shown:
+    """A value that is shown beside that of a finding: the worst of other states.
+
+    Attributes:
+        state: The state.
+        value: In the unit of the finding.
+    """
+
+    state: State
+    value: float
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -51,28 +68,34 @@ class Finding:
     """One verdict.
 
     Attributes:
-        rule: Identifier of the rule, as in "front joint".
+        rule: Identifier of the rule, as in "front joint, most".
         verdict: "passes", "watch" or "fails"; "cannot be told" where the readings leave it open.
         what: Headline in plain words, as in "The spline bottoms".
-        where: The part, as in "joint 2" or "spline".
-        state: The state that causes it; None where no state does.
+        where: The part in words, as in "joint 2" or "spline"; ``part`` is the same by number.
+        state: The state that the value is from; None where no state changes it.
+        why: What brings the value about where no state does; "" else.
         value, limit: In the unit below; limit None where there is none.
-        unit: Unit of both for machines ("deg", "mm", "rad/s²", "km/h", "%", "rpm",
-            "rpm·deg").
+        unit: Unit of both for machines ("deg", "mm", "rad/s²", "km/h", "%", "N m", "km").
         relation: How the value must stand to the limit: "at most" or "at least".
-        source: The published source, or "common practice, no source", "from memory: …", "shop".
+        source: The published source, or "common practice, no source", "from memory: …".
         standing: What the source is worth; "physical" where the parts themselves contradict.
         meaning: What it means for the vehicle, one sentence.
         remedy: What would change it, one sentence.
         severity: Rank among findings of the same verdict; larger is worse.
+        cause: What brings it about; findings of one cause in one group belong together.
+        group: Parts that share their causes, as in "joint 1", "pinion" or "joints 2 and 3".
+        under: Rule of the graver finding of the same cause and group under which it stands;
+            "" for one that passes or stands by itself.
+        shown: Values of other states, shown beside.
+        not_sampled: Why its quantity is not weighed by samples; "" where it is.
         at_speed: Whether the value depends on the road speed of the state.
         cures: What would make it pass and nothing else worse; the least change first.
         tried: What was tried in vain where no cure was found, as in "bearing 1 up or down".
         at_worst: The verdict where the limit is broken.
         as_read: The verdict if every reading were exact.
         probability: Probability that it passes [-], or None where it was not asked for.
-        band: 95 % band of that probability [-].
         between: 95 % band of the value, in the unit.
+        near: Whether the limit, one that only watches, lies well inside the band of the value.
         repeats: What to read again, most telling first; where it cannot be told.
     """
 
@@ -84,20 +107,27 @@ class Finding:
     value: float
     limit: float | None
     unit: str
-    relation: Literal["at most", "at least"]
+    relation: Relation
     source: str
     standing: Standing
     meaning: str
     remedy: str
     severity: float
+    part: Where | None = None
+    why: str = ""
+    cause: str = ""
+    group: str = ""
+    under: str = ""
+    shown: tuple[Shown, ...] = ()
+    not_sampled: str = ""
     at_speed: bool = False
     cures: tuple[Cure, ...] = ()
     tried: tuple[str, ...] = ()
     at_worst: Verdict = "watch"
     as_read: Verdict | None = None
     probability: float | None = None
-    band: tuple[float, float] | None = None
     between: tuple[float, float] | None = None
+    near: bool = False
     repeats: tuple[Repeat, ...] = ()
 
 
@@ -186,7 +216,8 @@ class Findings:
     Attributes:
         configuration: Its name.
         rule_set: Name of the rule set.
-        findings: Worst first.
+        findings: Worst first; each that stands under another one right behind it.
+        notes: How far the model can be trusted here, and what the rule set had to leave open.
         other_sets: What each other rule set would say; ``words.other_set_words`` says it.
         sureness: How the verdicts were weighed, or None where every reading was taken as exact.
     """
@@ -195,6 +226,7 @@ class Findings:
     rule_set: str
     findings: tuple[Finding, ...]
     other_sets: tuple[OtherSet, ...]
+    notes: tuple[str, ...] = ()
     sureness: Sureness | None = None
 
     @property

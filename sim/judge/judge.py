@@ -1,26 +1,23 @@
-"""``judge``: measurements against a named rule set."""
+"""``judge``: measurements against a rule set."""
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import replace
 
-import numpy as np
-
 from sim.judge.cures import with_cures
-from sim.judge.findings import Finding, Findings, OtherSet, Standing, Verdict
-from sim.judge.part import Array, Part, States, other_heights, ride_height
-from sim.judge.quantities import QUANTITIES
-from sim.judge.rules import Rule, rule_sets, rules_of
+from sim.judge.findings import Finding, Findings, OtherSet, Shown, Standing, Verdict
+from sim.judge.hold import FAILS, PASSES, WATCH, Held, hold, shown_beside
+from sim.judge.notes import notes_on
+from sim.judge.rule import Rule, RuleSet
+from sim.judge.rules import load_rules, rule_sets
 from sim.measure.measurements import Measurements
-from sim.motion.states import State
 
 ORDER: dict[Verdict, int] = {"fails": 0, "cannot be told": 1, "watch": 2, "passes": 3}
-MAY_FAIL: tuple[Standing, ...] = ("published", "shop", "physical")
-EQUAL = 1e-6  # shares by which values may differ and still count as the same in every state
-SLACK = 1e-9  # a value that only rounding holds from its limit keeps it
+VERDICTS: dict[int, Verdict] = {FAILS: "fails", WATCH: "watch", PASSES: "passes"}
 
 
-def judge(measurements: Measurements, rule_set: str = "two-piece service") -> Findings:
+def judge(measurements: Measurements, rules: RuleSet | str = "two-piece service") -> Findings:
     """Return what a rule set says about a configuration, and one line on every other set.
 
     Only a published limit, one that the shop wrote itself, or a physical contradiction can fail;
@@ -28,25 +25,28 @@ def judge(measurements: Measurements, rule_set: str = "two-piece service") -> Fi
 
     Args:
         measurements: From ``measure``.
-        rule_set: Name of the rule set.
+        rules: From ``load_rules``, or the name of a set that comes with the program.
 
     Returns:
-        Findings worst first: one for every rule and part, in the state that is worst for it.
+        Findings worst first: one for every rule and part, in the state that decides.
 
     Raises:
         DomainError: If there is no such set.
     """
-    chosen = _findings(measurements, rule_set)
-    others = tuple(
-        _other(name, _findings(measurements, name), rule_set, chosen)
-        for name in rule_sets()
-        if name != rule_set
-    )
+    chosen_set = load_rules(rules) if isinstance(rules, str) else rules
+    mine = set(chosen_set.rules)
+    others = [load_rules(name) for name in rule_sets() if name != chosen_set.name]
+    others = [other for other in others if not set(other.rules) <= mine]
+    found = _by_rule(measurements, [chosen_set, *others])
+    chosen = _findings(found, chosen_set)
     return Findings(
         configuration=measurements.configuration.name,
-        rule_set=rule_set,
+        rule_set=chosen_set.name,
         findings=with_cures(measurements, chosen),
-        other_sets=others,
+        other_sets=tuple(
+            _other(other.name, _findings(found, other), chosen_set.name, chosen) for other in others
+        ),
+        notes=notes_on(measurements, chosen_set),
     )
 
 
@@ -56,105 +56,93 @@ def rank(finding: Finding) -> tuple[int, float]:
     return ORDER["watch" if soft else finding.verdict], -finding.severity
 
 
-def _findings(m: Measurements, rule_set: str) -> tuple[Finding, ...]:
-    """Return the findings of one set, worst first."""
-    found = [(rule, finding) for rule in rules_of(rule_set) for finding in _apply(m, rule)]
-    failed = {(f.rule, f.where) for _, f in found if f.verdict == "fails"}
-    kept = [f for rule, f in found if (rule.unless, f.where) not in failed]
-    return tuple(sorted(kept, key=rank))
+def in_order(findings: Sequence[Finding]) -> tuple[Finding, ...]:
+    """Return findings worst first, those of one cause under the gravest of them.
 
+    Args:
+        findings: One for every rule and part.
 
-def _apply(m: Measurements, rule: Rule) -> list[Finding]:
-    """Return the findings of one rule, one per part.
-
-    Trade rules for standing vehicles are read at ride height; where they hold there, the other
-    named heights ("loaded") are looked at too, but no source says that they must hold there.
+    Returns:
+        The same; each that stands under another right behind it.
     """
-    here = _look(m, rule, states_of(m, rule))
-    if rule.where != "at rest":
-        return list(here.values())
-    elsewhere = _look(m, rule, other_heights(m))
-    softer = {
-        where: replace(finding, verdict="watch")
-        for where, finding in elsewhere.items()
-        if finding.verdict != "passes"
-    }
-    return [
-        softer.get(where, finding) if finding.verdict == "passes" else finding
-        for where, finding in here.items()
-    ]
+    ranked = sorted((replace(f, under="") for f in findings), key=rank)
+    leads: dict[tuple[object, ...], list[Finding]] = {}
+    for number, finding in enumerate(ranked):
+        alone = finding.verdict == "passes"
+        key = (number,) if alone else (finding.cause, finding.group or finding.where)
+        group = leads.setdefault(key, [])
+        group.append(replace(finding, under=group[0].rule) if group else finding)
+    return tuple(finding for group in leads.values() for finding in group)
 
 
-def _look(m: Measurements, rule: Rule, states: States) -> dict[str, Finding]:
-    """Return what a rule says in some states, by part."""
-    parts = QUANTITIES[rule.quantity](m, states)
-    return {part.where: _finding(m, rule, part) for part in parts if part.values.size}
+def _by_rule(m: Measurements, sets: Sequence[RuleSet]) -> dict[Rule, list[Finding]]:
+    """Return the findings of every rule that stands in any of some sets."""
+    rules = dict.fromkeys(rule for one in sets for rule in one.rules)
+    found: dict[Rule, list[Finding]] = {rule: [] for rule in rules}
+    for held in _nearest(hold(rules, m.numbers)):
+        found[held.rule].append(finding_of(held))
+    return found
 
 
-def states_of(m: Measurements, rule: Rule) -> States:
-    """Return the indices of the states in which a rule applies."""
-    if rule.where == "at rest":
-        return ride_height(m)
-    if rule.where == "running":
-        return np.flatnonzero([state.turning for state in m.states])
-    return np.arange(len(m.states))
+def _findings(found: dict[Rule, list[Finding]], rules: RuleSet) -> tuple[Finding, ...]:
+    """Return the findings of one set, worst first."""
+    return in_order([finding for rule in rules.rules for finding in found[rule]])
 
 
-def _finding(m: Measurements, rule: Rule, part: Part) -> Finding:
-    """Return what a rule says about a part, in the state that is worst for it."""
-    limit, standing = _limit(m, rule, part)
-    sign = 1.0 if rule.relation == "at most" else -1.0
-    worst = _worst(sign * part.values, part.states)
-    value = float(part.values[worst])
-    over = sign * (value - limit)
-    breaks = over >= 0 if rule.strict else over > SLACK
-    may_fail = standing in MAY_FAIL and (rule.worst == "fails" or standing == "shop")
-    verdict: Verdict = ("fails" if may_fail else "watch") if breaks else "passes"
+def _nearest(held: Sequence[Held]) -> list[Held]:
+    """Return what is held, of clearances only the part that comes out worst at each obstacle."""
+    worst: dict[tuple[Rule, str], Held] = {}
+    for one in held:
+        where = one.part.where
+        key = (one.rule, where.other if where.kind == "clearance" else str(where))
+        best = worst.setdefault(key, one)
+        if _grave(one) > _grave(best):
+            worst[key] = one
+    return list(worst.values())
+
+
+def _grave(held: Held) -> tuple[int, float]:
+    """Return how bad one is, the worse the larger."""
+    return int(held.verdict[0]), float(held.over[0])
+
+
+def finding_of(held: Held) -> Finding:
+    """Return what a rule says about a part of the first design.
+
+    Args:
+        held: From ``hold``.
+
+    Returns:
+        The finding, as if every reading were exact.
+    """
+    rule, part = held.rule, held.part
+    value, limit, over = (float(x[0]) for x in (held.value, held.limit, held.over))
+    verdict = VERDICTS[int(held.verdict[0])]
     share = over / (abs(limit) + over) if over > 0 else 0.0
     return Finding(
         rule=rule.id,
         verdict=verdict,
-        what=rule.bad if breaks else rule.good,
-        where=part.where,
-        state=part.states[worst],
-        at_speed=part.at_speed,
+        what=rule.good if verdict == "passes" else rule.bad,
+        where=str(part.where),
+        part=part.where,
+        state=held.state_of(),
+        why=part.why,
+        at_speed=held.quantity.at_speed,
         value=value,
         limit=limit,
-        unit=rule.unit,
+        unit=held.quantity.unit,
         relation=rule.relation,
-        source=_source(rule, standing),
-        standing=standing,
+        source=_source(rule, held.standing),
+        standing=held.standing,
         meaning=rule.meaning,
         remedy=part.remedy or rule.remedy,
         severity=rule.severity + 0.9 * share,
-        at_worst="fails" if may_fail else "watch",
+        cause=rule.cause,
+        group=part.group or str(part.where),
+        shown=tuple(Shown(state=state, value=at) for state, at in shown_beside(held)),
+        not_sampled=held.quantity.not_sampled,
+        at_worst="fails" if held.may_fail else "watch",
     )
-
-
-def _worst(values: Array, states: tuple[State | None, ...]) -> int:
-    """Return the index of the largest value; among equals one at ride height, else the first."""
-    equals = np.flatnonzero(values >= values.max() - EQUAL * abs(values.max()))
-    at_ride = (i for i in equals if (s := states[i]) is not None and s.height == "ride height")
-    return int(next(at_ride, equals[0]))
-
-
-def _limit(m: Measurements, rule: Rule, part: Part) -> tuple[float, Standing]:
-    """Return the limit in the unit of the rule, and its standing."""
-    if part.limit is not None:
-        written = part.own or rule.setting in m.configuration.limits.set_by_shop
-        return part.limit, "shop" if written else rule.standing
-    if rule.setting == "least_engaged":
-        reading = m.configuration.readings.get("spline.least_engaged")
-        written = reading is not None and reading.status == "measured"
-        value = 1000 * m.configuration.spline.least_engaged
-        return value, "shop" if written else rule.standing
-    set_here = getattr(m.configuration.limits, rule.setting) if rule.setting else None
-    if set_here is None:
-        assert rule.limit is not None, f'rule "{rule.id}" has no limit'
-        return rule.limit, rule.standing
-    scale = {"mm": 1000.0, "deg": 180 / np.pi, "h": 1 / 3600}.get(rule.unit, 1.0)
-    written = rule.setting in m.configuration.limits.set_by_shop
-    return float(scale * set_here), "shop" if written else rule.standing
 
 
 def _source(rule: Rule, standing: Standing) -> str:

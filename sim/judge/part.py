@@ -2,71 +2,96 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
+from typing import Literal
 
 import numpy as np
 from numpy.typing import NDArray
 
-from sim.measure.measurements import Measurements
+from sim.measure.numbers import Numbers
 from sim.motion.states import State
 
 Array = NDArray[np.float64]
-States = NDArray[np.int64]  # indices of the states in which a rule applies
+WhereKind = Literal[
+    "joint", "pair", "shaft", "bearing", "spline", "pinion", "clearance", "driveline", "reading"
+]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Where:
+    """A part of the driveline.
+
+    Attributes:
+        kind: What it is; a "pair" is a joint and the one behind it.
+        number: Of the joint, shaft or bearing, from 1; of a pair's first joint; else 0.
+        name: What tells it apart from its like: of a plunging joint its end ("inward"), of a
+            clearance the moving part, of a reading its words.
+        other: Of a clearance, what the part passes.
+    """
+
+    kind: WhereKind
+    number: int = 0
+    name: str = ""
+    other: str = ""
+
+    def __str__(self) -> str:
+        """Words for people, as in "joint 2", "joints 2 and 3", "shaft 1 to exhaust pipe"."""
+        match self.kind:
+            case "pair":
+                return f"joints {self.number} and {self.number + 1}"
+            case "clearance":
+                return f"{self.name} to {self.other}"
+            case "reading":
+                return f"reading {self.name}"
+        words = f"{self.kind} {self.number}" if self.number else self.kind
+        return f"{words}, {self.name}" if self.name else words
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
 class Part:
-    """Values of one part in some states.
+    """Values of one part, of B designs in L states.
 
     Attributes:
-        where: The part, as in "joint 2".
-        values: In the unit of the rule, shape (L,).
-        states: The state of each value; None where no state causes it.
-        at_speed: Whether the value depends on the road speed of its state.
-        limit: The part's own limit, or None where the rule gives it.
+        where: The part.
+        values: In the unit of the quantity, shape (B, L); NaN where a state cannot be reached.
+        states: The L states, or none where no state changes it: then L is 1.
+        limit: The part's own limit, broadcast with the values; None where the rule gives it.
         own: Whether that limit was written for this very part: then it may fail.
+        assumed: Whether its size is assumed: then it only watches.
+        group: What it shares its causes with, where that is more than the part: the joints of a
+            pair stand together, and what the last pair does shakes the pinion.
+        why: What brings the value about where no state does, as in "first gear, low range".
         remedy: What would change it, where the part knows better than the rule.
     """
 
-    where: str
+    where: Where
     values: Array
-    states: tuple[State | None, ...]
-    at_speed: bool = False
-    limit: float | None = None
+    states: tuple[State, ...] = ()
+    limit: Array | float | None = None
     own: bool = False
+    assumed: bool = False
+    group: str = ""
+    why: str = ""
     remedy: str = ""
 
 
-def ride_height(m: Measurements) -> States:
-    """Return the state at ride height without torque and roll, where trade rules are read."""
-    rest = m.configuration.torque_cases[0].name
-    return np.flatnonzero(
-        [s.height == "ride height" and s.case == rest and not s.roll for s in m.states]
-    )
+def ride_height(states: tuple[State, ...]) -> list[int]:
+    """Return the indices of the states at ride height without torque."""
+    return [number for number, state in enumerate(states) if state.situation == "ride height"]
 
 
-def other_heights(m: Measurements) -> States:
-    """Return the states without torque at the scene's own named heights, as in "loaded"."""
-    travel, rest = m.configuration.travel, m.configuration.torque_cases[0].name
-    named = {height.name for height in (travel.heights if travel else ()) if height.turning}
-    return np.flatnonzero([s.height in named and s.case == rest for s in m.states])
+def in_states(numbers: Numbers, where: Where, values: Array) -> Part:
+    """Return one part's values in all states, unknown where a design cannot reach them.
+
+    Args:
+        numbers: Gives the states.
+        where: The part.
+        values: In the unit of the quantity, shape (B, S).
+    """
+    known = np.where(numbers.lost, np.nan, values)
+    return Part(where=where, values=known, states=numbers.states)
 
 
-def some_states(m: Measurements, chosen: States) -> tuple[State, ...]:
-    """Return some of the states."""
-    return tuple(m.states[index] for index in chosen)
-
-
-def values_of(where: str, m: Measurements, chosen: States, values: Array) -> Part:
-    """Return one part's values in the chosen states."""
-    return Part(where=where, values=values[chosen], states=some_states(m, chosen))
-
-
-def values_at_speed(where: str, m: Measurements, chosen: States, values: Array) -> Part:
-    """Return one part's values in the chosen states, each named with its road speed."""
-    return replace(values_of(where, m, chosen, values), at_speed=True)
-
-
-def without_state(where: str, value: float) -> Part:
-    """Return a value that no state changes."""
-    return Part(where=where, values=np.array([value]), states=(None,))
+def without_state(where: Where, values: Array | float) -> Part:
+    """Return what no state changes, (B,) or a number that all designs share."""
+    return Part(where=where, values=np.atleast_1d(np.asarray(values, float))[:, None])

@@ -1,4 +1,4 @@
-"""What rules look at on the set-up itself: index marks, and readings that contradict each other."""
+"""What rules look at on the set-up itself: phase, bracket, and readings that contradict."""
 
 from __future__ import annotations
 
@@ -6,81 +6,101 @@ import math
 
 import numpy as np
 
-from sim.judge.part import Part, States, without_state
-from sim.measure.contradictions import MOST_RESIDUAL, Suspect
-from sim.measure.measurements import Measurements
+from sim.judge.part import Array, Part, Where, without_state
+from sim.measure.contradictions import MOST_RESIDUAL, Suspect, check_readings
+from sim.measure.numbers import Numbers
 from sim.measure.ripple import half_turn
 from sim.scene.words import part_name
 
 SIDE_WORDS = {"up": ("higher", "lower"), "down": ("lower", "higher")}
+STRAIGHT = math.radians(0.5)  # under this angle the plane of a joint means nothing
+SUITS = math.radians(3.0)  # a phase so near to what would suit the joints' planes is good
+BARELY = 1.001  # a pinion that would shake no less than this many times as much is no better
 
 
-def phase(m: Measurements, chosen: States) -> list[Part]:
-    """How far the yokes of a shaft are from in line, or from suiting its joints' planes [deg].
+def phase(n: Numbers) -> list[Part]:
+    """How far the yokes of a shaft are out of phase [deg].
 
-    Only shafts of which both joints bend by half a degree or more at some height; the clock angle
-    of the others hardly changes anything.
+    That is from in line; but yokes that suit their joints' planes, or with which the pinion turns
+    no less evenly than with yokes in line, are in phase.  Only shafts of which both joints bend by
+    half a degree or more at some height; the clock angle of the others hardly changes anything.
     """
-    return [_phase(m, index) for index in _clocked(m) if _matters(m, index)]
+    return [_phase(n, index) for index in _clocked(n) if _matters(n, index)]
 
 
-def index_marks(m: Measurements, chosen: States) -> list[Part]:
-    """The same for a shaft with a straight joint, where only the balance depends on it [deg]."""
-    return [_phase(m, index) for index in _clocked(m) if not _matters(m, index)]
+def index_marks(n: Numbers) -> list[Part]:
+    """How far from in line the yokes of a shaft with a straight joint are [deg].
+
+    Only the balance depends on it.
+    """
+    return [
+        without_state(Where(kind="shaft", number=index + 1), np.rad2deg(_off(n, index)))
+        for index in _clocked(n)
+        if not _matters(n, index)
+    ]
 
 
-def contradicting_angle(m: Measurements, chosen: States) -> list[Part]:
+def bracket_skew(n: Numbers) -> list[Part]:
+    """How far a bearing's bracket is out of square [deg]."""
+    return [
+        without_state(Where(kind="bearing", number=number), np.rad2deg(np.abs(bearing.skew)))
+        for number, bearing in enumerate(n.configuration.bearings, start=1)
+    ]
+
+
+def contradicting_angle(n: Numbers) -> list[Part]:
     """By how much an angle that is likely out contradicts the other readings [deg]."""
-    return _contradicting(m, angular=True, scale=180 / math.pi)
+    return _contradicting(n, angular=True, scale=180 / math.pi)
 
 
-def contradicting_length(m: Measurements, chosen: States) -> list[Part]:
+def contradicting_length(n: Numbers) -> list[Part]:
     """By how much a length that is likely out contradicts the other readings [mm]."""
-    return _contradicting(m, angular=False, scale=1000.0)
+    return _contradicting(n, angular=False, scale=1000.0)
 
 
-QUANTITIES = {
-    "phase": phase,
-    "index marks": index_marks,
-    "contradicting angle": contradicting_angle,
-    "contradicting length": contradicting_length,
-}
-
-
-def _clocked(m: Measurements) -> list[int]:
+def _clocked(n: Numbers) -> list[int]:
     """Return the indices of the shafts between two universal joints."""
-    kinds = [joint.kind for joint in m.configuration.joints]
-    count = len(m.configuration.shafts)
+    kinds = [joint.kind for joint in n.configuration.joints]
+    count = len(n.configuration.shafts)
     return [i for i in range(count) if kinds[i] == kinds[i + 1] == "universal"]
 
 
-def _matters(m: Measurements, index: int) -> bool:
-    """Say whether both joints of a shaft bend at some height without torque."""
-    rest = m.configuration.torque_cases[0].name
-    states = [k for k, s in enumerate(m.states) if s.case == rest and s.turning]
-    return bool(m.phase_known[states, index].any())
+def _matters(n: Numbers, index: int) -> bool:
+    """Say whether both joints of a shaft bend without torque somewhere, in the first design."""
+    still = [k for k, s in enumerate(n.states) if not s.wheel_torque and s.turning]
+    return bool((n.joint_angle[0, still, index : index + 2] >= STRAIGHT).all(axis=-1).any())
 
 
-def _phase(m: Measurements, index: int) -> Part:
-    """Return how far a shaft's yokes are off [deg]."""
-    rest = m.configuration.torque_cases[0].name
-    ride = [k for k, s in enumerate(m.states) if s.height == "ride height" and s.case == rest]
-    off = [abs(float(half_turn(m.configuration.shafts[index].phase)))]
-    off += [abs(float(m.phase_error[k, index])) for k in ride if m.phase_known[k, index]]
-    return without_state(f"shaft {index + 1}", float(np.rad2deg(min(off))))
+def _off(n: Numbers, index: int) -> Array:
+    """Return how far the yokes of a shaft are from in line [rad], (B,) or (1,)."""
+    return np.abs(half_turn(np.atleast_1d(n.configuration.shafts[index].phase)))
 
 
-def _contradicting(m: Measurements, *, angular: bool, scale: float) -> list[Part]:
+def _phase(n: Numbers, index: int) -> Part:
+    """Return how far a shaft's yokes are out of phase [deg]."""
+    off = _off(n, index)
+    for k in [k for k, s in enumerate(n.states) if s.situation == "ride height"][:1]:
+        wrong = np.abs(
+            half_turn(n.configuration.shafts[index].phase - n.matched_phase[:, k, index])
+        )
+        bent = (n.joint_angle[:, k, index : index + 2] >= STRAIGHT).all(axis=-1)
+        suits = bent & (wrong <= SUITS)
+        no_better = n.in_line[:, k, index] >= BARELY * n.fluctuation[:, k, -1]
+        off = np.where(suits, np.minimum(off, wrong), off)
+        off = np.where(bent & no_better & ~suits, 0.0, off)
+    return without_state(Where(kind="shaft", number=index + 1), np.rad2deg(off))
+
+
+def _contradicting(n: Numbers, *, angular: bool, scale: float) -> list[Part]:
     """Return the likeliest suspect among the readings, if it is of the kind asked for."""
-    check = m.cross_check
+    check = check_readings(n.configuration)
     if check is None or not check.suspects or check.suspects[0].angular != angular:
         return []
     first = check.suspects[0]
     return [
         Part(
-            where=f"reading {part_name(tuple(first.path.split('.')))}",
-            values=np.array([scale * abs(first.error)]),
-            states=(None,),
+            where=Where(kind="reading", name=part_name(tuple(first.path.split(".")))),
+            values=np.array([[scale * abs(first.error)]]),
             limit=scale * MOST_RESIDUAL * first.deviation,
             remedy=_settle(first, check.suspects[1:]),
         )

@@ -42,15 +42,15 @@ class Source:
 ANGLES = (
     "yoke phase",
     "index marks",
-    "front joint",
-    "front joints",
+    "front joint, most",
     "coupling joint, most",
+    "joint, most",
+    "lone universal joint",
     "pair difference",
-    "largest operating angle",
-    "largest static angle",
+    "residual fluctuation",
     "torsional acceleration",
-    "inertial drive acceleration",
-    "inertial coast acceleration",
+    "shaft uneven under drive",
+    "shaft uneven on the overrun",
 )
 
 SOURCES: tuple[Source, ...] = (
@@ -81,7 +81,7 @@ SOURCES: tuple[Source, ...] = (
         part="shaft",
         order=1,
         torque="no",
-        rules=("critical speed", "critical speed, beam", "critical speed, engine"),
+        rules=("critical speed", "critical speed, beam"),
         evidence="critical",
         confirm="It grows steeply with speed and hardly with torque. Do not drive on to find out: "
         "compare the whirl limit, and look for a bent tube.",
@@ -110,7 +110,7 @@ SOURCES: tuple[Source, ...] = (
         torque="yes",
         load=True,
         evidence="wrap",
-        rules=("torsional acceleration", "axle wrap"),
+        rules=("launch shudder", "torsional acceleration"),
         confirm="Record the pinion slope under torque, nobody under the vehicle, or fit a traction "
         "bar on trial: the shake under drive goes.",
     ),

@@ -2,78 +2,68 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
-
 import numpy as np
 
-from sim.judge.part import Part, States
-from sim.measure.measurements import Measurements
-from sim.motion.states import State
+from sim.judge.part import Array, Part, Where
+from sim.measure.numbers import Numbers
+from sim.measure.ratings import joint_ratings
+from sim.measure.torsion import shaft_torques
 
-HOUR = 3600.0
+KM = 1000.0
 
 
-def tube_torque(m: Measurements, chosen: States) -> list[Part]:
+def tube_torque(n: Numbers) -> list[Part]:
     """Most torque that can reach a shaft [N m], against yield or buckling of its tube."""
+    if n.deep is None:
+        return []
     return [
-        _most(
-            m, f"shaft {tube.shaft}", min(tube.yield_torque, tube.buckling_torque), tube.certified
+        _most(n, Where(kind="shaft", number=number), limit, shaft.tube.yield_stress is not None)
+        for number, (shaft, limit) in enumerate(
+            zip(n.configuration.shafts, n.deep.yield_torque.T, strict=True), start=1
         )
-        for tube in m.strength.tubes
     ]
 
 
-def series_torque(m: Measurements, chosen: States) -> list[Part]:
+def series_torque(n: Numbers) -> list[Part]:
     """Most torque that can reach a joint [N m], against the usual rating of its series."""
     return [
-        _most(m, f"joint {rating.joint}", rating.torque, own=False)
-        for rating in m.strength.ratings
+        _most(n, Where(kind="joint", number=rating.joint), rating.torque, own=False)
+        for rating in joint_ratings(n.configuration)
         if rating.torque is not None and not rating.own
     ]
 
 
-def joint_torque_beyond(m: Measurements, chosen: States) -> list[Part]:
+def joint_torque_beyond(n: Numbers) -> list[Part]:
     """The same against the joint's own rating, where more can reach it than in any torque case."""
-    torques = m.strength.torques
+    torques = shaft_torques(n.configuration)
     if torques.most <= torques.case:
         return []
     return [
-        _most(m, f"joint {rating.joint}", rating.torque, own=True)
-        for rating in m.strength.ratings
+        _most(n, Where(kind="joint", number=rating.joint), rating.torque, own=True)
+        for rating in joint_ratings(n.configuration)
         if rating.torque is not None and rating.own
     ]
 
 
-def joint_life(m: Measurements, chosen: States) -> list[Part]:
-    """Life of the joint bearings [h] that nine of ten outlive, under the duty."""
+def joint_life(n: Numbers) -> list[Part]:
+    """Distance that nine of ten joint bearings outlive under the duty [km]."""
+    if n.deep is None:
+        return []
     return [
-        Part(where=f"joint {life.joint}", values=np.array([life.life / HOUR]), states=(None,))
-        for life in m.strength.lives.lives
-        if life.life is not None
+        Part(where=Where(kind="joint", number=number), values=(distance / KM)[:, None])
+        for number, distance in enumerate(n.deep.life_distance.T, start=1)
+        if np.isfinite(distance).any()
     ]
 
 
-def _most(m: Measurements, where: str, limit: float, own: bool) -> Part:
+def _most(n: Numbers, where: Where, limit: Array | float | None, own: bool) -> Part:
     """Return the most torque against the limit of a part."""
-    torques = m.strength.torques
+    torques = shaft_torques(n.configuration)
+    assert limit is not None
     return Part(
         where=where,
-        values=np.array([torques.most]),
-        states=(_under(m, torques.most_name),),
-        limit=limit,
+        values=np.array([[torques.most]]),
+        limit=np.atleast_1d(limit)[:, None],
         own=own,
+        why=torques.most_name,
     )
-
-
-def _under(m: Measurements, case: str) -> State | None:
-    """Return ride height in a torque case; None for a torque that is no case of the scene."""
-    found = (s for s in m.states if s.height == "ride height" and s.case == case)
-    return next(found, None)
-
-
-QUANTITIES: dict[str, Callable[[Measurements, States], list[Part]]] = {
-    "tube torque": tube_torque,
-    "series torque": series_torque,
-    "joint torque beyond the cases": joint_torque_beyond,
-    "joint life": joint_life,
-}

@@ -9,7 +9,7 @@ from sim.judge.findings import Finding, Repeat
 
 
 def chance_words(finding: Finding) -> str:
-    """Return how likely a finding passes, as in "passes in 84.6 %, 84.1 to 85.1 %".
+    """Return how likely a finding passes, as in "passes in 85 %".
 
     Args:
         finding: A weighed finding.
@@ -17,10 +17,20 @@ def chance_words(finding: Finding) -> str:
     Returns:
         The words; "" for a finding that was not weighed.
     """
-    if finding.probability is None or finding.band is None:
-        return ""
-    low, high = (100 * end for end in finding.band)
-    return f"passes in {100 * finding.probability:.1f} %, {low:.1f} to {high:.1f} %"
+    return "" if finding.probability is None else f"passes in {percent(finding.probability)}"
+
+
+def percent(share: float) -> str:
+    """Return a share in whole percents; what is not certain is neither 0 nor 100 %.
+
+    Example:
+        >>> percent(0.846), percent(0.9999), percent(1.0)
+        ('85 %', '99 %', '100 %')
+    """
+    whole = round(100 * share)
+    if 0 < share < 1:
+        whole = min(max(whole, 1), 99)
+    return f"{whole} %"
 
 
 def between_words(finding: Finding, display: DisplayName = "metric") -> str:
@@ -66,4 +76,4 @@ def _repeat(finding: Finding, repeat: Repeat, half: str, display: DisplayName) -
         what = f"Measure {repeat.reading} (assumed {repeat.text}) to half of that"
         same = "if it is as assumed"
     gain = f"± {half} would narrow to ± {narrowed}"
-    return f"{what}: {gain}; {same}, passes in {100 * repeat.agreed:.0f} %"
+    return f"{what}: {gain}; {same}, passes in {percent(repeat.agreed)}"

@@ -1,4 +1,4 @@
-"""How sure a verdict is: what share of what the readings allow passes, and what to read again."""
+"""How sure a verdict is: what share of what the readings allow passes, and what would settle it."""
 
 from __future__ import annotations
 
@@ -9,66 +9,62 @@ import numpy as np
 from numpy.typing import NDArray
 
 from sim.judge.findings import Finding, Findings, Repeat, Sureness, Swing, Tornado, Verdict
-from sim.judge.judge import rank
-from sim.judge.margins import Margin, margins_of
+from sim.judge.hold import FAILS, PASSES, WATCH, Held, hold, in_state
+from sim.judge.judge import in_order
 from sim.judge.part import Array
-from sim.judge.rules import rules_of
-from sim.measure.chance import agreeing, band_of, bins_of, shares_of_variance, wilson_band
-from sim.measure.measurements import Measurements
+from sim.judge.rule import RuleSet
+from sim.measure.chance import agreeing, band_of, bins_of, shares_of_variance
 from sim.measure.sampling import Source
 from sim.measure.spread import Spread
 
-OPEN = 0.05  # both outcomes more likely than this: cannot be told; common practice, no source
+OPEN = 0.05  # both outcomes more likely than this: open; common practice, no source
 OUT_OF_REACH = 0.001  # share of the samples that cannot be assembled and is worth a word
 REPEATS = 3  # readings named for one finding
 TORNADOES, BARS = 3, 8  # findings drawn, readings in each
 SEEN = 0.01  # share of the widest bar below which a bar is not drawn
 TELLING = 0.02  # share of the variance below which a reading is not named
 AGAIN = {"measured": 0.5, "assumed": 0.25}  # variance left: read twice, or measured to half its ±
+NOT_SAMPLED = "every sample of it would take too long"
+
+By = Mapping[tuple[str, str], Held]
 
 
-def weigh(findings: Findings, measurements: Measurements, spread: Spread) -> Findings:
+def weigh(findings: Findings, rules: RuleSet, spread: Spread) -> Findings:
     """Return the findings with how sure each verdict is.
 
     Args:
         findings: As the readings stand, from ``judge``.
-        measurements: As the readings stand.
+        rules: The set that judged.
         spread: Samples of the same configuration.
 
     Returns:
-        The same findings; where both outcomes are more likely than 5 % the verdict is "cannot be
-        told".  Findings whose quantity is not sampled stay as they are.
+        The same findings.  Where a limit that can fail is as open as not, the verdict is "cannot
+        be told"; where one that only watches is, the verdict stays and is ``near``.  Findings
+        whose quantity is not sampled say why.
     """
-    margins = margins_of(findings, measurements, spread, spread.values)
-    alone = margins_of(findings, measurements, spread, spread.alone)
-    headlines = {rule.id: (rule.good, rule.bad) for rule in rules_of(findings.rule_set)}
-    lost = spread.values.lost[0] > 0
+    held = {one.key: one for one in hold(rules.rules, spread.numbers)}
+    alone = {one.key: one for one in hold(rules.rules, spread.numbers_alone)}
+    reached = np.logical_not(spread.numbers.lost.any(axis=1))
     again: _Again | None = None
     weighed = []
-    for number, finding in enumerate(findings.findings):
-        if number in margins:
-            margin = margins[number]
-            finding = _where_it_turns(finding, margin, alone[number])
-            finding = _weighed(finding, margin, lost, *headlines[finding.rule])
-            if finding.verdict == "cannot be told":
-                again = again or _Again.of(spread)
-                finding = replace(finding, repeats=_repeats(finding, margin, again))
+    for finding in findings.findings:
+        one = held.get((finding.rule, finding.where))
+        if one is None or np.isnan(one.over[reached]).all():
+            weighed.append(replace(finding, not_sampled=finding.not_sampled or NOT_SAMPLED))
+            continue
+        finding = _where_it_turns(finding, one, alone[one.key], reached)
+        finding = _weighed(finding, one, reached)
+        if finding.verdict == "cannot be told":
+            again = again or _Again.of(spread)
+            finding = replace(finding, repeats=_repeats(finding, one, again))
         weighed.append(finding)
-    if lost.mean() > OUT_OF_REACH:
-        weighed.append(_out_of_reach(float(lost.mean()), lost.size))
-    ordered = tuple(sorted(weighed, key=rank))
-    return replace(
-        findings,
-        findings=ordered,
-        sureness=_record(
-            ordered,
-            {(findings.findings[n].rule, findings.findings[n].where): a for n, a in alone.items()},
-            spread,
-        ),
-    )
+    if 1 - reached.mean() > OUT_OF_REACH:
+        weighed.append(_out_of_reach(float(1 - reached.mean())))
+    ordered = in_order(weighed)
+    return replace(findings, findings=ordered, sureness=_record(ordered, alone, spread))
 
 
-def _out_of_reach(share: float, samples: int) -> Finding:
+def _out_of_reach(share: float) -> Finding:
     """Return what there is to say where the parts cannot reach a state in a share of the samples.
 
     Every other verdict is about the samples that reach all states.
@@ -76,7 +72,7 @@ def _out_of_reach(share: float, samples: int) -> Finding:
     return Finding(
         rule="reach",
         verdict="cannot be told" if share > OPEN else "watch",
-        what="The parts reach every state?" if share > OPEN else "The parts may not reach",
+        what="Parts reach every state?" if share > OPEN else "Parts may not reach every state",
         where="suspension and shafts",
         state=None,
         value=100 * share,
@@ -90,34 +86,32 @@ def _out_of_reach(share: float, samples: int) -> Finding:
         remedy="Read the suspension points, the wind-up stiffness and the travel again.",
         severity=9,
         at_worst="fails",
+        cause="reach",
         as_read="passes",
         probability=1 - share,
-        band=wilson_band(round((1 - share) * samples), samples),
         between=(0.0, 100 * share),
     )
 
 
-def _record(
-    weighed: Sequence[Finding], alone: Mapping[tuple[str, str], Margin], spread: Spread
-) -> Sureness:
+def _record(weighed: Sequence[Finding], alone: By, spread: Spread) -> Sureness:
     """Return how the verdicts were weighed."""
-    urgent = [f for f in weighed if f.verdict == "cannot be told"][:TORNADOES]
+    drawn = [f for f in weighed if f.verdict == "cannot be told" and (f.rule, f.where) in alone]
     return Sureness(
         seed=spread.seed,
         samples=spread.off.shape[1],
-        states=tuple(state.label for state in spread.states),
-        lost=float(spread.values.lost.mean()),
+        states=tuple(state.label for state in spread.numbers.states),
+        lost=float(spread.numbers.lost.any(axis=1).mean()),
         sources=tuple(dict.fromkeys((s.name, s.text, s.status) for s in spread.sources)),
         exact=spread.exact,
-        tornadoes=tuple(_tornado(f, alone[f.rule, f.where], spread.sources) for f in urgent),
+        tornadoes=tuple(
+            _tornado(f, alone[f.rule, f.where], spread.sources) for f in drawn[:TORNADOES]
+        ),
     )
 
 
-def _tornado(finding: Finding, margin: Margin, sources: Sequence[Source]) -> Tornado:
+def _tornado(finding: Finding, alone: Held, sources: Sequence[Source]) -> Tornado:
     """Return what every source by itself does to a finding, the widest swing first."""
-    assert finding.limit is not None
-    sign = 1.0 if finding.relation == "at most" else -1.0
-    values = finding.limit + sign * _shown(finding, margin)
+    values = _shown(finding, alone)
     count = len(sources)
     swings = [
         Swing(
@@ -140,69 +134,71 @@ def _width(swing: Swing, read: float) -> float:
     return max(swing.low, swing.high, read) - min(swing.low, swing.high, read)
 
 
-def _where_it_turns(finding: Finding, margin: Margin, alone: Margin) -> Finding:
-    """Return a finding that passes in the state in which it is most likely not to."""
-    if margin.elsewhere is None or finding.verdict != "passes" or finding.limit is None:
-        return finding
-    if (margin.elsewhere > 0).mean() <= max(OPEN, (margin.here > 0).mean()):
-        return finding
-    assert alone.elsewhere is not None
-    sign = 1.0 if finding.relation == "at most" else -1.0
-    value = finding.limit + sign * float(alone.elsewhere[0])
-    return replace(finding, state=alone.rival, value=value, at_worst="watch")
-
-
-def _weighed(
-    finding: Finding, margin: Margin, lost: NDArray[np.bool_], good: str, bad: str
+def _where_it_turns(
+    finding: Finding, one: Held, alone: Held, reached: NDArray[np.bool_]
 ) -> Finding:
+    """Return a finding in the state in which most samples break its limit, if enough do."""
+    fails = reached & (one.verdict == FAILS)
+    open_ended = fails.mean() > OPEN and finding.verdict != "fails"
+    breaks = fails if open_ended else reached & (one.verdict != PASSES)
+    if breaks.mean() <= OPEN or not (open_ended or finding.verdict == "passes"):
+        return finding
+    state = (
+        one.part.states[int(np.bincount(one.state[breaks]).argmax())] if one.part.states else None
+    )
+    value = float(in_state(alone, state)[0])
+    return replace(finding, state=state, value=value)
+
+
+def _weighed(finding: Finding, one: Held, reached: NDArray[np.bool_]) -> Finding:
     """Return a finding with how sure its verdict is."""
-    passes = (margin.over <= 0)[~lost]
-    hits, samples = int(passes.sum()), max(passes.size, 1)
-    probability = hits / samples
-    sign = 1.0 if finding.relation == "at most" else -1.0
-    assert finding.limit is not None
-    verdict = _verdict(finding, probability, margin)
+    verdicts = one.verdict[reached]
+    passes, watch, fails = (float((verdicts == v).mean()) for v in (PASSES, WATCH, FAILS))
+    verdict = _verdict(finding.verdict, passes, watch, fails)
+    good, bad = one.rule.good, one.rule.bad
     headline = {"passes": good, "cannot be told": f"{good}?"}.get(verdict, bad)
     return replace(
         finding,
         verdict=verdict,
         what=headline,
         as_read=finding.verdict,
-        probability=probability,
-        band=wilson_band(hits, samples),
-        between=band_of(finding.limit + sign * _shown(finding, margin)[~lost]),
+        probability=1 - fails if fails > OPEN else passes,
+        between=band_of(_shown(finding, one)[reached]),
+        near=fails <= OPEN < min(passes, 1 - passes),
     )
 
 
-def _verdict(finding: Finding, probability: float, margin: Margin) -> Verdict:
+def _verdict(as_read: Verdict, passes: float, watch: float, fails: float) -> Verdict:
     """Return the verdict that the samples allow."""
-    if OPEN < probability < 1 - OPEN:
+    if OPEN < fails < 1 - OPEN:
         return "cannot be told"
-    if probability >= 1 - OPEN:
-        return "passes"
-    broken = margin.over > 0
-    softer = broken.any() and (margin.here[broken] > 0).mean() < 0.5
-    return "watch" if softer else finding.at_worst
+    if fails >= 1 - OPEN:
+        return "fails"
+    if as_read != "fails" and OPEN < passes < 1 - OPEN:
+        return as_read
+    return "passes" if passes >= watch + fails else "watch"
 
 
-def _shown(finding: Finding, margin: Margin) -> Array:
-    """Return the margin in the state that a finding names, (n,)."""
-    loaded = margin.elsewhere is not None and (
-        finding.state is None or finding.state.height != "ride height"
-    )
-    return margin.elsewhere if loaded and margin.elsewhere is not None else margin.here
+def _shown(finding: Finding, one: Held) -> Array:
+    """Return the value in the state that a finding names, or that decides where none is, (B,)."""
+    if finding.state is None or finding.state in one.part.states:
+        return in_state(one, finding.state)
+    return one.value
 
 
-def _repeats(finding: Finding, margin: Margin, again: _Again) -> tuple[Repeat, ...]:
-    """Return the readings whose repetition would narrow a finding most."""
-    shown = _shown(finding, margin)
+def _repeats(finding: Finding, one: Held, again: _Again) -> tuple[Repeat, ...]:
+    """Return the readings whose repetition would settle a finding, the most telling first.
+
+    It is settled where both readings agree and then one of the outcomes is no longer open.
+    """
+    shown = _shown(finding, one)
     shares = shares_of_variance(again.bins, shown)
     low, high = band_of(shown)
-    agreed = again.weights @ (margin.over <= 0)
+    agreed = again.weights @ (one.verdict != FAILS)
     found = []
     for (first, numbers), chance in zip(again.names, agreed, strict=True):
         share = float(shares[numbers].sum())
-        if share < TELLING:
+        if share < TELLING or OPEN < chance < 1 - OPEN:
             continue
         left = max(0.0, 1 - share * (1 - AGAIN[first.status]))
         found.append(
@@ -234,7 +230,7 @@ class _Again:
 
     @classmethod
     def of(cls, spread: Spread) -> _Again:
-        """Return the readings of a spread."""
+        """Return the readings of samples."""
         numbers: dict[str, list[int]] = {}
         for number, source in enumerate(spread.sources):
             numbers.setdefault(source.name, []).append(number)

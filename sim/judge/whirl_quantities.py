@@ -1,50 +1,37 @@
-"""What rules look at of whirl by the beam model, and of the speed that the engine can give."""
+"""What rules look at of whirl: the road speed that a shaft's critical speed leaves."""
 
 from __future__ import annotations
 
 import math
-from collections.abc import Callable
 
 import numpy as np
 
-from sim.judge.part import Part, States
-from sim.measure.measurements import Measurements
+from sim.judge.part import Array, Part, Where
+from sim.measure.numbers import Numbers
 
 KMH = 3.6
-RPM = math.pi / 30
 
 
-def beam_whirl_limit(m: Measurements, chosen: States) -> list[Part]:
-    """Road speed [km/h] at the share of the beam's critical speed, against top speed."""
+def whirl_limit(n: Numbers) -> list[Part]:
+    """Road speed [km/h] at the share of the critical speed that may be used, against top speed."""
+    return _limits(n, n.critical_speed)
+
+
+def beam_whirl_limit(n: Numbers) -> list[Part]:
+    """The same of the beam model, bearings in their rubber [km/h]."""
+    return [] if n.deep is None else _limits(n, n.deep.beam_speed)
+
+
+def _limits(n: Numbers, critical: Array) -> list[Part]:
+    """Return the usable road speed of every shaft [km/h], from critical speeds (B, N)."""
+    vehicle, share = n.configuration.vehicle, n.configuration.limits.safe_share
+    per_turn = np.asarray(vehicle.tire_circumference) / vehicle.axle_ratio
+    top = np.atleast_1d(np.asarray(vehicle.top_speed, float))
     return [
         Part(
-            where=f"shaft {shaft.shaft}",
-            values=np.array([shaft.safe_road_speed * KMH]),
-            states=(None,),
-            limit=m.configuration.vehicle.top_speed * KMH,
+            where=Where(kind="shaft", number=number),
+            values=(KMH * share * speed / (2 * math.pi) * per_turn)[:, None],
+            limit=KMH * top[:, None],
         )
-        for shaft in m.whirl.shafts
+        for number, speed in enumerate(critical.T, start=1)
     ]
-
-
-def engine_against_whirl(m: Measurements, chosen: States) -> list[Part]:
-    """Highest shaft speed of the engine in top gear [rpm], against the share of critical."""
-    fastest = m.whirl.engine_speed
-    if fastest is None:
-        return []
-    share = m.configuration.limits.safe_share
-    return [
-        Part(
-            where=f"shaft {critical.shaft}",
-            values=np.array([fastest / RPM]),
-            states=(None,),
-            limit=share * critical.speed / RPM,
-        )
-        for critical in m.critical_speeds
-    ]
-
-
-QUANTITIES: dict[str, Callable[[Measurements, States], list[Part]]] = {
-    "whirl limit, beam": beam_whirl_limit,
-    "engine against whirl": engine_against_whirl,
-}

@@ -9,30 +9,6 @@ Array = NDArray[np.float64]
 BINS = 100  # of a reading's samples, equally filled; the noise of its share is about BINS / samples
 
 
-def wilson_band(hits: int, samples: int, z: float = 1.959964) -> tuple[float, float]:
-    r"""Return the band in which the probability of an event lies, from how often it came.
-
-    .. math:: \frac{p + z^2/2n \pm z \sqrt{p(1-p)/n + z^2/4n^2}}{1 + z^2/n}
-
-    Args:
-        hits: How often it came.
-        samples: Out of how many.
-        z: Standard deviations; 1.96 for a 95 % band.
-
-    Returns:
-        Lower and upper end [-], within 0 and 1.
-
-    Source:
-        Wilson 1927, J. Am. Stat. Assoc. 22, 209-212.
-    """
-    p, n = hits / samples, float(samples)
-    middle = p + z**2 / (2 * n)
-    half = z * np.sqrt(p * (1 - p) / n + z**2 / (4 * n**2))
-    whole = 1 + z**2 / n
-    low, high = (middle - half) / whole, (middle + half) / whole
-    return 0.0 if hits == 0 else float(low), 1.0 if hits == samples else float(high)
-
-
 def bins_of(off: ArrayLike) -> NDArray[np.int64]:
     """Return in which of 100 equally filled bins every sample of every source lies.
 

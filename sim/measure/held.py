@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Any
 
 import numpy as np
@@ -13,7 +13,7 @@ from sim.measure.critical import critical_speeds
 from sim.measure.numbers import Numbers
 from sim.measure.ripple import matched_phase
 from sim.measure.slip import engaged_length, gap_to_bottom
-from sim.measure.waves import Unevenness, residual_angle
+from sim.measure.waves import Unevenness, residual_angle, unevenness_of
 from sim.motion.frames import angle_between, slope_of
 from sim.motion.motion import Reference
 from sim.motion.rows import Rows
@@ -87,6 +87,7 @@ def numbers_of(
         torsional=designs_first(square[..., 0] * uneven.drive[..., -1]),
         inertial_drive=designs_first(square * uneven.drive[..., :-1]),
         inertial_coast=designs_first(square * uneven.coast),
+        in_line=designs_first(_in_line(configuration, held)),
         matched_phase=designs_first(matched_phase(held.axis)),
         shaft_speed=designs_first(speed),
         road_speed=designs_first(rows.road_speed),
@@ -99,6 +100,18 @@ def numbers_of(
             (*shape[1:], held.length.shape[-1]) if len(shape) > 1 else (1, held.length.shape[-1]),
         ),
     )
+
+
+def _in_line(configuration: Configuration, held: Held) -> Array:
+    """Return the pinion's fluctuation with the yokes of each shaft in line, (..., N)."""
+    shafts, found = configuration.shafts, []
+    for number, shaft in enumerate(shafts):
+        uneven = held.unevenness
+        if np.any(shaft.phase):
+            turned = (*shafts[:number], replace(shaft, phase=0.0), *shafts[number + 1 :])
+            uneven = unevenness_of(replace(configuration, shafts=turned), held.axis)
+        found.append(2 * uneven.swing[..., -1])
+    return np.stack(found, axis=-1)
 
 
 def longest(reference: Reference, rows: Rows, length: Array, lost: Marks | None = None) -> Array:

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import numpy as np
 from numpy.typing import NDArray
 
@@ -10,6 +12,7 @@ from sim.measure.angles import mean_axis, measure_angles
 from sim.measure.clearance.clearance import measure_clearances
 from sim.measure.contradictions import check_readings
 from sim.measure.critical import measure_critical_speeds
+from sim.measure.deep import deep_numbers
 from sim.measure.held import Held, longest, numbers_of
 from sim.measure.loads import measure_loads
 from sim.measure.measurements import Acceleration, Measurements
@@ -22,6 +25,7 @@ from sim.measure.waves import Unevenness, unevenness_of
 from sim.measure.whirl.whirl import measure_whirl
 from sim.motion.frames import norm
 from sim.motion.motion import Motion
+from sim.motion.postures import Postures
 from sim.motion.rows import rows_of
 
 Array = NDArray[np.float64]
@@ -68,6 +72,8 @@ def measure(motion: Motion) -> Measurements:
     strength = measure_strength(numbers, motion.reference, fastest)
     long = longest(motion.reference, rows, reach)
     sliding = measure_spline_force(motion, joint_angle)
+    deep = deep_numbers(numbers, rows, _held_of(motion, axis), long)
+    numbers = replace(numbers, near=near, deep=deep)
     return Measurements(
         configuration=configuration,
         states=motion.states,
@@ -99,6 +105,21 @@ def measure(motion: Motion) -> Measurements:
         clearances=near,
         clearance_curves=near_curves,
         cross_check=check_readings(configuration),
+    )
+
+
+def _held_of(motion: Motion, axis: Array) -> Postures:
+    """Return the postures of a motion, the mean of a turn where an engine turned it."""
+    return Postures(
+        joint_center=motion.joint_center.mean(axis=1),
+        axis=axis,
+        slip=motion.slip.mean(axis=1),
+        output_slip=motion.output_slip.mean(axis=1),
+        bearing_center=motion.bearing_center.mean(axis=1),
+        axle_center=motion.axle_center,
+        axle_rotation=motion.axle_rotation,
+        wrap=motion.wrap,
+        start=(),
     )
 
 

@@ -12,6 +12,7 @@ from dataclasses import dataclass, fields
 import numpy as np
 from numpy.typing import NDArray
 
+from sim.measure.clearance.result import Clearance
 from sim.motion.states import State
 from sim.scene.parts import Configuration
 
@@ -64,6 +65,7 @@ class Numbers:
         torsional: Acceleration of the pinion at steady output [rad/s²], shape (B, S).
         inertial_drive, inertial_coast: Of every shaft, at steady output and at steady pinion
             [rad/s²], shape (B, S, N).
+        in_line: Fluctuation of the pinion with the yokes of each shaft in line [-], (B, S, N).
         matched_phase: Phase that would suit each shaft's two joint planes [rad], (B, S, N).
         shaft_speed, road_speed: Of the state [rad/s], [m/s], shape (B, S).
         shaft_torque, wheel_torque: Of the state [N m], shape (B, S).
@@ -72,6 +74,8 @@ class Numbers:
         critical_speed: Of every shaft by the published form, at its longest while it turns
             [rad/s], shape (B, N).
         deep: What costs more, or None where it was not asked for.
+        near: Clearances between the states too, of one design whose continuous motion was
+            followed; else none.
     """
 
     configuration: Configuration
@@ -88,6 +92,7 @@ class Numbers:
     torsional: Array
     inertial_drive: Array
     inertial_coast: Array
+    in_line: Array
     matched_phase: Array
     shaft_speed: Array
     road_speed: Array
@@ -97,6 +102,7 @@ class Numbers:
     length: Array
     critical_speed: Array
     deep: Deep | None = None
+    near: tuple[Clearance, ...] = ()
 
     def __post_init__(self) -> None:
         for field in fields(self):

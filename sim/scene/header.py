@@ -8,12 +8,13 @@ from typing import Any
 
 from sim.scene.fields import NAME_PATTERN
 from sim.scene.messages import NAME_RULE
+from sim.scene.rule_file import built_in_rules
 from sim.scene.text import Path, Tables
 from sim.scene.words import one_of, quote
 
 FORMAT = "halfturn scene 1"
 DISPLAYS = ("metric", "inch")
-RULE_SETS = ("two-piece service", "heavy truck", "acceleration limits")
+RULE_SETS = built_in_rules().sets
 MOST_CONFIGURATIONS = 50
 LONGEST = {
     "format": 40,

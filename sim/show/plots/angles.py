@@ -63,7 +63,7 @@ def draw_joint_angles(
         for number, (axes, case) in enumerate(zip(chain(*grid), cases, strict=False)):
             axes.set_ylim(0, 1.12 * max(largest, *(limit.value for limit in shown), 1.0))
             axes.set_title(case, pad=13)
-            drawn = _limits(axes, [x for x in shown if number == 0 or x.where != "at rest"])
+            drawn = _limits(axes, [x for x in shown if number == 0 or not x.still])
             _angles_of_case(axes, m, case, display, drawn)
         finish_travel(grid, m, display, "joint angle [deg]", len(cases))
         return save(figure, folder, "joint-angles")
@@ -71,8 +71,8 @@ def draw_joint_angles(
 
 def _subtitle(about: str, limits: Sequence[Limit], shown: Sequence[Limit]) -> str:
     """Return whose angles, and what each limit is; its line carries only sign and value."""
-    at_rest = [limit.text for limit in shown if limit.where == "at rest"]
-    running = [limit.text for limit in shown if limit.where != "at rest"]
+    at_rest = [limit.text for limit in shown if limit.still]
+    running = [limit.text for limit in shown if not limit.still]
     beyond = [limit.text for limit in limits if limit not in shown]
     groups = (
         ("limits at ride height, in the first panel", at_rest),

@@ -81,7 +81,7 @@ def list_spots(axes: Axes, m: Measurements, display: Display, spots: Sequence[Sp
     step = 1 / max(len(spots), 5)
     for row, spot in enumerate(spots):
         near, y = spot.near, 1 - (row + 0.25) * step
-        where = f"{state_of(m, near).say(display.name)}; at {place_of(near, display)}"
+        where = f"{state_of(m.states, near).say(display.name)}; at {place_of(near, display)}"
         what = f"{near.obstacle} to {near.part}: {display.length.say(near.distance)}"
         axes.text(0, y, f"{spot.number}", weight="bold", color=LIMIT, size=FONT_SIZE, va="center")
         weight = "bold" if row == 0 else "normal"

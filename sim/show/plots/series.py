@@ -10,7 +10,6 @@ from numpy.typing import NDArray
 
 from sim.display import Display, amount
 from sim.judge.findings import Findings
-from sim.judge.rules import Place, rules_of
 from sim.measure.measurements import Measurements
 from sim.motion.states import State
 
@@ -26,13 +25,13 @@ class Limit:
         value: In its unit for machines.
         text: Name of the rule and the limit.
         rule: Identifier of the rule.
-        where: The states in which it applies, as in "at rest".
+        still: Whether it is read on a standing vehicle.
     """
 
     value: float
     text: str
     rule: str
-    where: Place
+    still: bool
 
 
 def cases_of(states: tuple[State, ...]) -> tuple[str, ...]:
@@ -87,14 +86,13 @@ def limits_of(
         display: Units shown.
         rule: How the rules that are wanted begin.
     """
-    places = {rule.id: rule.where for rule in rules_of(findings.rule_set)}
-    limits: dict[tuple[float, str, Place], Limit] = {}
+    limits: dict[tuple[float, str, bool], Limit] = {}
     for f in sorted(findings.findings, key=lambda f: len(f.rule)):
         wanted = f.unit == unit and f.rule.startswith(rule) and re.fullmatch(where, f.where)
         if f.limit is not None and wanted:
             text = f"{_SIGNS[f.relation]} {amount(f.limit, unit, display.name)} {f.rule}"
-            place = places.get(f.rule, "every state")
-            limits.setdefault((f.limit, f.relation, place), Limit(f.limit, text, f.rule, place))
+            still = f.cause == "joint angle" and not f.at_speed
+            limits.setdefault((f.limit, f.relation, still), Limit(f.limit, text, f.rule, still))
     return tuple(sorted(limits.values(), key=lambda limit: (limit.value, limit.text)))
 
 

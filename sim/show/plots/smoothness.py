@@ -81,8 +81,8 @@ def _quantities(m: Measurements) -> tuple[_Quantity, ...]:
     return (
         _Quantity("Pinion speed fluctuation", "peak to peak", "%", 100 * m.fluctuation[:, -1], ""),
         _Quantity("Pinion uneven: at steady output", peak, unit, a.torsional, "torsional"),
-        _Quantity(drive, peak, unit, a.inertial_drive, "inertial drive"),
-        _Quantity(coast, peak, unit, a.inertial_coast, "inertial coast"),
+        _Quantity(drive, peak, unit, a.inertial_drive, "shaft uneven under"),
+        _Quantity(coast, peak, unit, a.inertial_coast, "shaft uneven on"),
     )
 
 

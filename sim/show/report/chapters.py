@@ -26,6 +26,8 @@ _STANDINGS = {
     "published": "published",
     "common practice": "common practice: watch at most",
     "from memory": "from memory: watch at most",
+    "second-hand": "second-hand: watch at most",
+    "proposal": "proposal: watch at most",
     "shop": "set by the shop",
     "physical": "the parts themselves",
 }

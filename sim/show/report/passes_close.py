@@ -86,7 +86,7 @@ def _row(m: Measurements, findings: Findings, display: Display, near: Clearance)
         unit.number(near.distance),
         "–" if wanted is None else unit.number(wanted / 1000),
         "–" if verdict is None else VERDICT_WORDS[verdict],
-        state_of(m, near).say(display.name),
+        state_of(m.states, near).say(display.name),
         unit.number(near.at_rest),
         place_of(near, display, bare=True),
     )

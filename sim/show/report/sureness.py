@@ -6,7 +6,7 @@ from collections.abc import Sequence
 
 from sim.display import Display, amount
 from sim.judge.findings import Finding, Findings, Repeat, Sureness
-from sim.judge.sure_words import between_words
+from sim.judge.sure_words import between_words, percent
 from sim.show.report.pages import Table
 
 CERTAIN = 0.001  # a finding closer than this to never or always is not listed
@@ -33,8 +33,8 @@ def _chances(findings: Sequence[Finding], sureness: Sureness, display: Display) 
     """Return the chance of every finding that is neither certain to pass nor to break."""
     rows = []
     for finding in findings:
-        p, band = finding.probability, finding.band
-        if p is None or band is None or finding.limit is None:
+        p = finding.probability
+        if p is None or finding.limit is None:
             continue
         if CERTAIN < p < 1 - CERTAIN:
             rows.append(
@@ -43,8 +43,7 @@ def _chances(findings: Sequence[Finding], sureness: Sureness, display: Display) 
                     amount(finding.value, finding.unit, display.name),
                     between_words(finding, display.name),
                     f"{finding.relation} {amount(finding.limit, finding.unit, display.name)}",
-                    f"{100 * p:.1f}",
-                    f"{100 * band[0]:.1f} to {100 * band[1]:.1f}",
+                    percent(p),
                     finding.verdict,
                 )
             )
@@ -56,7 +55,7 @@ def _chances(findings: Sequence[Finding], sureness: Sureness, display: Display) 
         )
     return Table(
         "How sure the verdicts are",
-        ("check", "as read", "between", "limit", "passes in [%]", "95 % band [%]", "verdict"),
+        ("check", "as read", "between", "limit", "passes in", "verdict"),
         tuple(rows),
         f"{sureness.samples} samples in {len(sureness.states)} states, seed {sureness.seed}: each "
         "reading normal, its ± the half width of a 95 % band, through the exact model. Where both "

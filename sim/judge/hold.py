@@ -1,0 +1,182 @@
+"""``hold``: many designs against rules at once, every rule and part in the state that decides."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from dataclasses import dataclass, replace
+
+import numpy as np
+from numpy.typing import NDArray
+
+from sim.display import READERS
+from sim.judge.findings import Standing
+from sim.judge.part import Array, Part
+from sim.judge.quantities import QUANTITIES, Quantity
+from sim.judge.rule import MAY_FAIL, VEHICLE, Rule
+from sim.measure.numbers import Numbers
+from sim.motion.states import State
+from sim.scene.parts import Configuration
+
+PASSES, WATCH, FAILS = 0, 1, 2
+EQUAL = 1e-6  # shares by which values may differ and still count as the same in every state
+SLACK = 1e-9  # a value that only rounding holds from its limit keeps it
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class Held:
+    """One rule on one part, in B designs.
+
+    Attributes:
+        rule, part: Which.
+        quantity: Of the rule.
+        standing: What the limit is worth; "shop" where the scene writes its own.
+        may_fail: Whether it can fail at all.
+        verdict: 0 passes, 1 watch, 2 fails, shape (B,).
+        state: Index of the state that decides, among those of the part, shape (B,).
+        value, limit: There, in the unit of the quantity, shape (B,).
+        over: How far the value is beyond the limit there; negative where it keeps it, (B,).
+    """
+
+    rule: Rule
+    part: Part
+    quantity: Quantity
+    standing: Standing
+    may_fail: bool
+    verdict: NDArray[np.int64]
+    state: NDArray[np.int64]
+    value: Array
+    limit: Array
+    over: Array
+
+    @property
+    def key(self) -> tuple[str, str]:
+        """Rule and part, which tell it apart from all others."""
+        return self.rule.id, str(self.part.where)
+
+    def state_of(self, design: int = 0) -> State | None:
+        """Return the state that decides for a design; None where no state changes the value."""
+        return self.part.states[self.state[design]] if self.part.states else None
+
+
+def hold(rules: Iterable[Rule], numbers: Numbers) -> list[Held]:
+    """Return every rule on every part that it looks at.
+
+    Args:
+        rules: As in ``RuleSet.rules``.
+        numbers: Of B designs of one structure.  What is not sampled is left out where B is not 1.
+
+    Returns:
+        One for a rule and a part; none where a rule is silent in all states there are.  A state
+        that a design cannot reach decides nothing for it.
+    """
+    many = len(numbers.lost) != 1
+    parts: dict[str, list[Part]] = {}
+    found = []
+    for rule in rules:
+        quantity = QUANTITIES[rule.quantity]
+        if many and quantity.not_sampled:
+            continue
+        if rule.quantity not in parts:
+            parts[rule.quantity] = quantity.look(numbers)
+        on_parts = (_held(rule, quantity, part, numbers) for part in parts[rule.quantity])
+        found += [held for held in on_parts if held is not None]
+    return found
+
+
+def _held(rule: Rule, quantity: Quantity, part: Part, numbers: Numbers) -> Held | None:
+    """Return one rule on one part, or None where it is silent."""
+    values = np.broadcast_to(part.values, (len(numbers.lost), part.values.shape[1]))
+    part = replace(part, values=values)
+    fails, watches = (_marks(part, places) for places in (rule.fails_in, rule.watches_in))
+    limit, standing = _limit(rule, quantity, part, numbers.configuration)
+    may_fail = standing in MAY_FAIL and not part.assumed and bool(fails.any())
+    if not may_fail:
+        fails, watches = np.zeros_like(fails), fails | watches
+    looked = fails | watches
+    if not looked.any():
+        return None
+    limits = np.broadcast_to(np.asarray(limit, float), part.values.shape)
+    sign = 1.0 if rule.relation == "at most" else -1.0
+    over = sign * (part.values - limits)
+    known = ~np.isnan(over)
+    broken = known & (over > (-SLACK if rule.strict else SLACK))
+    every = (broken | ~known)[:, fails].all(axis=1) & known[:, fails].any(axis=1)
+    failed = every if rule.broken_in == "all" else broken[:, fails].any(axis=1)
+    failed = failed & may_fail
+    watched = broken[:, looked].any(axis=1) & ~failed
+    verdict = np.where(failed, FAILS, np.where(watched, WATCH, PASSES))
+    decides = fails if may_fail else looked
+    choice = np.where(watched[:, None], looked, decides) & known
+    scale = np.abs(part.values).max(axis=1, initial=0.0, where=known)
+    state = _worst(np.where(choice, over, -np.inf), scale, part)
+    rows = np.arange(len(over))
+    return Held(
+        rule=rule,
+        part=part,
+        quantity=quantity,
+        standing=standing,
+        may_fail=may_fail,
+        verdict=verdict,
+        state=state,
+        value=part.values[rows, state],
+        limit=limits[rows, state],
+        over=over[rows, state],
+    )
+
+
+def _marks(part: Part, places: tuple[str, ...]) -> NDArray[np.bool_]:
+    """Return which states of a part are among some situations, (L,)."""
+    if not part.states:
+        return np.array([VEHICLE in places])
+    return np.array([state.situation in places for state in part.states])
+
+
+def _worst(over: Array, scale: Array, part: Part) -> NDArray[np.int64]:
+    """Return the index of the state furthest over, (B,); among equals one at ride height."""
+    order = np.arange(over.shape[1])
+    if part.states:
+        aside = [s.situation != "ride height" and s.height != "ride height" for s in part.states]
+        order = np.argsort(aside, kind="stable")
+    top = over.max(axis=1)
+    near = over >= (top - EQUAL * np.where(np.isfinite(top), scale, 0.0))[:, None]
+    return np.asarray(order[np.argmax(near[:, order], axis=1)])
+
+
+def _limit(
+    rule: Rule, quantity: Quantity, part: Part, configuration: Configuration
+) -> tuple[Array | float, Standing]:
+    """Return the limit in the unit of the quantity, and its standing."""
+    limits = configuration.limits
+    written = rule.setting in limits.set_by_shop
+    if part.limit is not None:
+        return part.limit, "shop" if part.own or written else rule.standing
+    set_here = getattr(limits, rule.setting) if rule.setting and written else None
+    if set_here is not None:
+        return set_here / READERS["metric"][quantity.unit].size, "shop"
+    assert rule.limit is not None, f'rule "{rule.id}" has no limit'
+    return rule.limit, rule.standing
+
+
+def in_state(held: Held, state: State | None) -> Array:
+    """Return the values of all designs in one state, (B,).
+
+    Args:
+        held: One rule on one part.
+        state: One of the part's states; None where no state changes the value.
+    """
+    column = 0 if state is None else held.part.states.index(state)
+    return np.asarray(held.part.values[:, column])
+
+
+def shown_beside(held: Held) -> list[tuple[State, float]]:
+    """Return the worst state of the first design among those that are only shown, if any."""
+    marks = _marks(held.part, held.rule.shows_in)
+    if not held.part.states or not marks.any():
+        return []
+    states = [state for state, mark in zip(held.part.states, marks, strict=True) if mark]
+    values = held.part.values[0, marks]
+    sign = 1.0 if held.rule.relation == "at most" else -1.0
+    if np.isnan(values).all():
+        return []
+    worst = int(np.nanargmax(sign * values))
+    return [(states[worst], float(values[worst]))]

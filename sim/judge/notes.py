@@ -1,0 +1,47 @@
+"""Notes beside the findings: how far the model was checked, and what a rule set leaves open."""
+
+from __future__ import annotations
+
+import numpy as np
+
+from sim.judge.rule import RuleSet
+from sim.measure.measurements import Measurements
+from sim.scene.parts import LeafSprings
+
+CHECKED = np.deg2rad(12.0)  # leaf springs were checked as far as this, against an elastic rod
+
+
+def notes_on(m: Measurements, rules: RuleSet) -> tuple[str, ...]:
+    """Return what a reader of the findings must know besides.
+
+    Args:
+        m: What was measured.
+        rules: The set that judges.
+
+    Returns:
+        Sentences; none where there is nothing to say.
+    """
+    return (*_wrap(m), *_open(m, rules))
+
+
+def _wrap(m: Measurements) -> tuple[str, ...]:
+    """Say where the axle wraps further than the model was checked."""
+    wrap = np.abs(m.numbers.wrap[0])
+    worst = int(np.argmax(wrap))
+    if not isinstance(m.configuration.suspension, LeafSprings) or wrap[worst] <= CHECKED:
+        return ()
+    state = m.states[worst].say(m.configuration.display)
+    return (
+        f"The axle wraps by {np.rad2deg(wrap[worst]):.1f} deg at {state}; leaf springs were "
+        "checked to 12 deg: angles and slip there are less sure.",
+    )
+
+
+def _open(m: Measurements, rules: RuleSet) -> tuple[str, ...]:
+    """Say where a set decides at a height that the scene does not give."""
+    asked = any(rule.fails_in == ("loaded",) for rule in rules.rules)
+    if not asked or any(state.situation == "loaded" for state in m.states):
+        return ()
+    return (
+        f"“{rules.name}” decides loaded, and the scene gives no loaded height: angles only watch.",
+    )

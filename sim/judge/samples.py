@@ -1,0 +1,28 @@
+"""Which states decide, and so are sampled."""
+
+from __future__ import annotations
+
+from sim.judge.findings import Findings
+from sim.measure.measurements import Measurements
+from sim.motion.states import State
+
+MOST_STATES = 25
+
+
+def states_to_sample(measurements: Measurements, findings: Findings) -> tuple[State, ...]:
+    """Return the states whose samples decide: the worst of every finding, and named heights.
+
+    Args:
+        measurements: As the readings stand.
+        findings: What was found in them.
+
+    Returns:
+        Ride height without torque first, then the states of findings, then the named ones; at
+        most 25.
+    """
+    states = measurements.states
+    ride = [state for state in states if state.situation == "ride height"]
+    told = {finding.state for finding in findings.findings}
+    worst = [state for state in states if state in told]
+    named = [state for state in states if state.height and not state.roll]
+    return tuple(dict.fromkeys([*(ride or states[:1]), *worst, *named]))[:MOST_STATES]
