@@ -1,4 +1,4 @@
-"""Writes the tables of scenes/README.md from the models that read scenes.
+"""Writes the tables of scenes/README.md from the tables that read scenes.
 
 After a key was added or changed: ``python tests/scene_guide.py``.
 """
@@ -9,16 +9,15 @@ from collections.abc import Iterator
 from pathlib import Path
 from typing import Any
 
-from sim.scene.hung import Setup
+from sim.scene.keys import NUMBER, ChoiceKey, Key, NamedKey, QuantityKey, Table, TableKey, TextKey
+from sim.scene.places import Point, SidePoint
 from sim.scene.schema import scene_schema
+from sim.scene.tables.setup import Setup
 from sim.units import KINDS, spell
 
 README = Path(__file__).parents[1] / "scenes" / "README.md"
 BEGIN, END = "<!-- tables: begin -->", "<!-- tables: end -->"
 PLACE = ("aft", "forward", "up", "down", "right", "left")
-POINTS = ("Point", "SidePoint")
-ANY_NAME = "a name"
-NUMBER = r"^[1-9]$"
 TEXTS = {
     "title": "Orchard service truck",
     "about": "Stock height; booms at 90 km/h",
@@ -33,90 +32,81 @@ TEXTS = {
 }
 HEAD = "| key | meaning | allowed | usual | left out | example |\n|---|---|---|---|---|---|"
 
-Node = dict[str, Any]
-
 
 def render() -> str:
-    """Return all tables of the format, in the order of the models."""
-    whole = Setup.model_json_schema(by_alias=True)
-    parts = whole["$defs"]
-    blocks = [_header()]
-    loose = []
-    for key, node in whole["properties"].items():
-        inner = _way(node)
-        if _is_table(inner):
-            blocks += _tables(key, inner, parts, node.get("description", ""))
-        else:
-            loose.append(_row(key, node, key in whole["required"]))
-    blocks.insert(1, "\n".join(["### Beside the tables", "", HEAD, *loose]))
-    blocks += [_place(parts["Point"]), _units()]
+    """Return all tables of the format, in the order of their keys."""
+    loose = [_row(key) for key in Setup.declared().values() if isinstance(key, TextKey)]
+    blocks = [_header(), "\n".join(["### Beside the tables", "", HEAD, *loose])]
+    for word, key in Setup.declared().items():
+        blocks += _tables(word, key)
+    rows = [_row(Point.declared()[word]) for word in PLACE]
+    blocks += ["\n".join(["### Places", "", HEAD, *rows]), _units()]
     return "\n\n".join(blocks)
 
 
 def _header() -> str:
     """Return the table of the keys at the top of a file."""
     schema = scene_schema()
-    rows = []
-    for key, node in schema["properties"].items():
-        if key in schema["$defs"]["Configuration"]["properties"] and key != "about":
-            continue
-        if key != "configuration":
-            rows.append(_row(key, node, key in schema["required"]))
     own = schema["$defs"]["Configuration"]["properties"]
-    for key in ("like", "same_shafts_as", "about"):
-        rows.append(_row(key, own[key], False).replace(f"| `{key}`", f"| `configuration.…{key}`"))
+    rows = []
+    for word, node in schema["properties"].items():
+        if word == "about" or (word not in own and word != "configuration"):
+            rows.append(_top(word, node, word in schema["required"]))
+    for word in ("like", "same_shafts_as", "about"):
+        rows.append(
+            _top(word, own[word], False).replace(f"| `{word}`", f"| `configuration.…{word}`")
+        )
     return "\n".join(["### Top of the file, and of a configuration", "", HEAD, *rows])
 
 
-def _tables(path: str, node: Node, parts: Node, meaning: str) -> Iterator[str]:
-    """Yield the table at a path, then those inside it."""
-    if "oneOf" in node:
-        for way in node["oneOf"]:
-            yield from _tables(path, way, parts, meaning)
-        return
-    named = node.get("patternProperties")
-    if not named:
-        yield from _table(path, parts[_reference(node)], parts, meaning)
-        return
-    (pattern, inner), *_ = named.items()
-    if _is_table(inner):
-        key = "N" if pattern == NUMBER else "NAME"
-        yield from _tables(f"{path}.{key}", inner, parts, meaning)
-    else:
-        yield "\n".join([f"### `[{path}]`", "", meaning, "", HEAD, _row(ANY_NAME, inner, False)])
+def _top(word: str, node: dict[str, Any], needed: bool) -> str:
+    """Return the line of a key at the top of a file."""
+    choices = node.get("enum", [node["const"]] if "const" in node else [])
+    allowed = ", ".join(f"`{choice}`" for choice in choices)
+    allowed = allowed or f"text, at most {node['maxLength']} characters"
+    example = f'`{word} = "{choices[0] if choices else TEXTS[word]}"`'
+    return _line(word, node["description"], allowed, "", "needed" if needed else "", example)
 
 
-def _table(path: str, part: Node, parts: Node, meaning: str) -> Iterator[str]:
-    """Yield the table of one model, then those inside it."""
-    properties = part["properties"]
-    rows, deeper = [], []
-    has_place = properties.get("aft") in [parts[kind]["properties"]["aft"] for kind in POINTS]
-    for key, node in properties.items():
-        inner = _way(node)
-        if has_place and key in PLACE:
-            continue
-        if _is_table(inner) and _reference(inner) not in POINTS:
-            deeper.append((key, inner, node.get("description", "")))
-        else:
-            rows.append(_row(key, node, key in part.get("required", [])))
-    kind = properties.get("kind", {}).get("const")
-    title = f"### `[{path}]`" + (f' with `kind = "{kind}"`' if kind else "")
-    about = part.get("description", meaning)
-    lines = [title, "", about]
+def _tables(path: str, key: Key[Any]) -> Iterator[str]:
+    """Yield the tables at a path, then those inside them."""
+    if isinstance(key, NamedKey):
+        if isinstance(key.inner, QuantityKey):
+            row = _row(key.inner).replace("`hard launch`", "`a name`", 1)
+            yield "\n".join([f"### `[{path}]`", "", key.meaning, "", HEAD, row])
+            return
+        path += ".N" if key.pattern == NUMBER else ".NAME"
+    for table in key.tables():
+        yield from _table(path, table)
+
+
+def _table(path: str, table: type[Table]) -> Iterator[str]:
+    """Yield one table, then those inside it."""
+    keys = table.declared()
+    has_place = issubclass(table, SidePoint)
+    deeper = {w: k for w, k in keys.items() if k.tables() and not _is_place(k)}
+    rows = [
+        _row(key)
+        for word, key in keys.items()
+        if word not in deeper and not (has_place and word in PLACE)
+    ]
+    kind = keys.get("kind")
+    one = isinstance(kind, ChoiceKey) and len(kind.choices) == 1
+    title = f"### `[{path}]`" + (f' with `kind = "{kind.choices[0]}"`' if one else "")
+    lines = [title, "", (table.__doc__ or "").strip()]
     if has_place:
-        lines += ["", "It has a place: " + ("in side view, " if "right" not in properties else "")
-                  + "see *Places* below."]  # fmt: skip
+        side = "" if "right" in keys else "in side view, "
+        lines += ["", f"It has a place: {side}see *Places* below."]
     if rows:
         lines += ["", HEAD, *rows]
     yield "\n".join(lines)
-    for key, inner, said in deeper:
-        yield from _tables(f"{path}.{key}", inner, parts, said)
+    for word, key in deeper.items():
+        yield from _tables(f"{path}.{word}", key)
 
 
-def _place(point: Node) -> str:
-    """Return the table of what makes up a place."""
-    rows = [_row(key, point["properties"][key], False) for key in PLACE]
-    return "\n".join(["### Places", "", HEAD, *rows])
+def _is_place(key: Key[Any]) -> bool:
+    """Say whether a key holds a bare place."""
+    return key.tables() in ((Point,), (SidePoint,))
 
 
 def _units() -> str:
@@ -128,66 +118,46 @@ def _units() -> str:
     return "\n".join(["### Units", "", "| kind | units |", "|---|---|", *rows])
 
 
-def _row(key: str, node: Node, needed: bool) -> str:
+def _row(key: Key[Any]) -> str:
     """Return the line of one key."""
-    inner = {**_way(node), **{k: v for k, v in node.items() if k != "anyOf"}}
-    left_out = inner.get("x-default", "needed" if needed else "")
-    written = "hard launch" if key == ANY_NAME else key
-    cells = (f"`{key}`", inner.get("description", ""), _allowed(inner), _usual(inner), left_out)
-    return "| " + " | ".join((*cells, _example(written, inner))) + " |"
+    usual = key.limits.usual_in() if isinstance(key, QuantityKey) else ""
+    left_out = key.left_out or ("needed" if key.needed else "")
+    return _line(key.word, key.meaning, _allowed(key), usual, left_out, _example(key))
 
 
-def _example(key: str, node: Node) -> str:
+def _line(word: str, *cells: str) -> str:
+    return "| " + " | ".join((f"`{word}`", *cells)) + " |"
+
+
+def _example(key: Key[Any]) -> str:
     """Return how a key may be written, as code."""
-    if _is_table(node):
-        side = ', right = "165 mm"' if _reference(node) == "Point" else ""
-        return f'`{key} = {{ aft = "1900 mm"{side}, up = "470 mm" }}`'
-    texts = (*node.get("examples", ()), *node.get("enum", ()), *filter(None, [node.get("const")]))
-    texts = texts or ((TEXTS[key],) if key in TEXTS else ())
-    shown = f'"{key}"' if " " in key else key
-    return f'`{shown} = "{texts[0]}"`' if texts else ""
+    if isinstance(key, QuantityKey):
+        name = f'"{key.word}"' if " " in key.word else key.word
+        return f'`{name} = "{key.limits.example}"`'
+    if isinstance(key, ChoiceKey):
+        return f'`{key.word} = "{key.choices[0]}"`'
+    if isinstance(key, TableKey):
+        side = ', right = "165 mm"' if key.table is Point else ""
+        return f'`{key.word} = {{ aft = "1900 mm"{side}, up = "470 mm" }}`'
+    return f'`{key.word} = "{TEXTS[key.word]}"`'
 
 
-def _allowed(node: Node) -> str:
+def _allowed(key: Key[Any]) -> str:
     """Return what may be written at a key, in words."""
-    if "x-range" in node:
-        return str(node["x-range"]) + _tail(node["pattern"])
-    if "const" in node:
-        return f"`{node['const']}`"
-    if "enum" in node:
-        return ", ".join(f"`{choice}`" for choice in node["enum"])
-    if _is_table(node):
-        return "a place" if _reference(node) == "Point" else "a place in side view"
-    return f"text, at most {node['maxLength']} characters" if "maxLength" in node else "text"
+    if isinstance(key, QuantityKey):
+        return key.limits.range_in() + _tail(key.limits.tails)
+    if isinstance(key, ChoiceKey):
+        return ", ".join(f"`{choice}`" for choice in key.choices)
+    if isinstance(key, TableKey):
+        return "a place" if key.table is Point else "a place in side view"
+    return "text"
 
 
-def _usual(node: Node) -> str:
-    """Return what comparable vehicles have, in words."""
-    return str(node.get("x-usual", ""))
-
-
-def _tail(pattern: str) -> str:
+def _tail(tails: tuple[str, ...]) -> str:
     """Return what may or must be said behind a quantity."""
-    if "at the wheels" in pattern:
+    if "at the wheels" in tails:
         return ", `at the wheels` or `at the shaft`"
-    return ", `to level` may follow" if "to level" in pattern else ""
-
-
-def _way(node: Node) -> Node:
-    """Return a node without its way of being left out."""
-    ways = [way for way in node.get("anyOf", []) if way != {"type": "null"}]
-    return ways[0] if len(ways) == 1 else node
-
-
-def _is_table(node: Node) -> bool:
-    """Say whether a node is a table, or several by name."""
-    return bool({"$ref", "allOf", "oneOf", "patternProperties"} & node.keys())
-
-
-def _reference(node: Node) -> str:
-    """Return the name of the model that a node refers to, or nothing."""
-    link = node.get("$ref") or "".join(way["$ref"] for way in node.get("allOf", []))
-    return str(link).rpartition("/")[2]
+    return ", `to level` may follow" if tails else ""
 
 
 def main() -> None:

@@ -10,8 +10,7 @@ import samples
 from sim.display import METRIC, TRADE_INCH, Display
 from sim.measure.measure import measure
 from sim.motion.solve import solve
-from sim.scene.parts import Configuration
-from sim.scene.service import LifeBasis, Torsion
+from sim.scene.parts import Configuration, LifeBasis, Torsion
 from sim.show.report.loads import load_tables
 from sim.show.report.pages import Table
 

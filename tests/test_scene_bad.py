@@ -9,8 +9,9 @@ from pathlib import Path
 import pytest
 
 from sim.errors import SceneError
-from sim.scene.hung import Setup
+from sim.scene.keys import NamedKey
 from sim.scene.reader import load_scene, read_scene
+from sim.scene.tables.setup import Setup
 from sim.scene.text import MOST_LINES
 
 BAD = sorted((Path(__file__).parent / "bad_scenes").glob("*.toml"))
@@ -89,9 +90,8 @@ def test_a_file_name_sends_nothing_to_the_terminal(tmp_path: Path) -> None:
 
 
 def test_limits_of_size_leave_room_for_every_shipped_scene() -> None:
-    fields = Setup.model_fields
-    tables = {name: field for name, field in fields.items() if field.default_factory is dict}
-    most = {name: field.metadata[0].max_length for name, field in tables.items()}
+    keys = Setup.declared().items()
+    most = {word: key.most for word, key in keys if isinstance(key, NamedKey)}
     assert set(most) >= {"height", "torque_case", "obstacle", "complaint", "duty", "road_speed"}
     assert max(most.values()) <= 40
     assert most["height"] * most["torque_case"] <= 400  # states are their product

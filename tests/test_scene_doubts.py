@@ -9,11 +9,9 @@ import pytest
 from random_vehicles import random_scene
 
 from sim.errors import SceneError
-from sim.scene.fields import limits_of
-from sim.scene.hung import Setup
-from sim.scene.quantity import parse
+from sim.scene.keys import QuantityKey, tables_in
 from sim.scene.reader import load_scene, read_scene
-from sim.scene.words import tables
+from sim.scene.tables.setup import Setup
 
 SCENES = Path(__file__).parent.parent / "scenes"
 SOUND = (*sorted(SCENES.glob("*.toml")), *sorted((SCENES / "mistakes").glob("sound*.toml")))
@@ -208,12 +206,11 @@ def test_plausible_vehicles_raise_no_doubt_about_what_was_read() -> None:
 
 def test_usual_ranges_lie_within_what_is_allowed() -> None:
     looked_at = 0
-    for table in tables(Setup):
-        for field in table.model_fields.values():
-            limits = limits_of(field)
-            if limits and limits.usual:
-                low, high = (parse(limits.kind, bound).value for bound in limits.usual)
-                assert limits.bounds[0] <= low < high <= limits.bounds[1], field
+    for table in tables_in(Setup):
+        for key in table.declared().values():
+            if isinstance(key, QuantityKey) and key.limits.usual:
+                low, high = key.limits.usual_bounds
+                assert key.limits.bounds[0] <= low < high <= key.limits.bounds[1], key.word
                 looked_at += 1
     assert looked_at > 25
 

@@ -10,15 +10,13 @@ import pytest
 from scene_guide import BEGIN, END, README, render
 
 from sim.errors import SceneError
-from sim.scene.hung import Setup
+from sim.scene.keys import Key, QuantityKey, tables_in
 from sim.scene.reader import load_scene, read_scene
+from sim.scene.tables.setup import Setup
 
 TEXT = README.read_text(encoding="utf-8")
 SNIPPETS = re.findall(r"```toml\n(.*?)```", TEXT, re.DOTALL)
-MODELS = Setup.model_json_schema(by_alias=True)["$defs"]
-KEYS = sorted(
-    {(model, key) for model, part in MODELS.items() for key in part.get("properties", {})}
-)
+KEYS = [key for table in tables_in(Setup) for key in table.declared().values()]
 
 
 def test_the_tables_are_those_of_the_models() -> None:
@@ -26,16 +24,16 @@ def test_the_tables_are_those_of_the_models() -> None:
     assert written == render(), "run: python tests/scene_guide.py"
 
 
-@pytest.mark.parametrize(("model", "key"), KEYS)
-def test_every_key_has_a_line_with_its_range_and_default(model: str, key: str) -> None:
-    node = MODELS[model]["properties"][key]
-    ways = [node, *node.get("anyOf", [])]
-    wanted = [way[word] for way in ways for word in ("x-range", "x-default") if word in way]
-    rows = [row for row in TEXT.splitlines() if row.startswith(f"| `{key}` |")]
+@pytest.mark.parametrize("key", KEYS, ids=lambda key: key.word)
+def test_every_key_has_a_line_with_its_range_and_default(key: Key) -> None:
+    wanted = [key.left_out] if key.left_out else []
+    if isinstance(key, QuantityKey):
+        wanted += [key.limits.range_in(), key.limits.usual_in()]
+    rows = [row for row in TEXT.splitlines() if row.startswith(f"| `{key.word}` |")]
     if rows:
         assert any(all(word in row for word in wanted) for row in rows)
     else:  # a table of its own
-        assert re.search(rf"^### `\[(.+\.)?{key}[].]", TEXT, re.MULTILINE)
+        assert re.search(rf"^### `\[(.+\.)?{key.word}[].]", TEXT, re.MULTILINE)
 
 
 def test_the_shortest_scene_loads() -> None:

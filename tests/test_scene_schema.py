@@ -72,7 +72,7 @@ def test_every_key_says_what_it_means_and_how_it_is_written() -> None:
     parts = {name: part["properties"] for name, part in SCHEMA["$defs"].items()}
     nodes = [node for part in parts.values() for node in part.values() if "$ref" not in node]
     assert all(node["description"] for node in nodes)
-    axle_load = parts["Vehicle"]["axle_load"]
+    axle_load = parts["VehicleKeys"]["axle_load"]
     assert axle_load["description"] == (
         'Weight on the driven axle. 100 to 15000 kg. Usual: 300 to 13000 kg. As in "1448 ± 30 kg". '
         "Left out: no torque case is derived."

@@ -7,9 +7,8 @@ from pathlib import Path
 import numpy as np
 import pytest
 
-from sim.scene.parts import Configuration
+from sim.scene.parts import Configuration, Duty, Torsion
 from sim.scene.reader import read_scene
-from sim.scene.service import Duty, Torsion
 
 CHASSIS = (Path(__file__).parent.parent / "scenes" / "long_three_piece_chassis.toml").read_text(
     "utf-8"

@@ -11,8 +11,7 @@ import numpy as np
 
 from sim import units
 from sim.measure.contradictions import what_follows
-from sim.scene.build import joint_centers
-from sim.scene.parts import Design, Reading
+from sim.scene.parts import Design, Reading, joint_centers
 from sim.scene.quantity import QuantityError, parse
 from sim.scene.values import opposite
 from sim.units import Kind

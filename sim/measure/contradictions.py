@@ -26,8 +26,8 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from sim.scene.build_axle import turned
 from sim.scene.parts import Configuration, FrameMounted, Reading
+from sim.scene.tables.ends import turned
 from sim.scene.values import Values
 
 Array = NDArray[np.float64]

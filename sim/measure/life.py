@@ -15,8 +15,7 @@ import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
 from sim.measure.numbers import Numbers
-from sim.scene.parts import Joint
-from sim.scene.service import Duty, LifeBasis
+from sim.scene.parts import Duty, Joint, LifeBasis
 
 Array = NDArray[np.float64]
 

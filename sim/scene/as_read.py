@@ -5,44 +5,43 @@ from __future__ import annotations
 from collections.abc import Iterator, Mapping
 
 from sim.display import DisplayName
+from sim.scene.allowed import In
 from sim.scene.design import Design
-from sim.scene.fields import In, Part, limits_of
-from sim.scene.hung import Setup
+from sim.scene.keys import NamedKey, QuantityKey, Table
 from sim.scene.quantity import Quantity
 from sim.scene.structure import Structure
+from sim.scene.tables.leaf import LeafKeys
+from sim.scene.tables.setup import Setup
 from sim.scene.text import Path
 from sim.scene.values import Reading
-from sim.scene.written import Leaf
 
 
-def quantities(part: Part, path: Path = ()) -> Iterator[tuple[Path, Quantity, In | None, bool]]:
+def quantities(table: Table, path: Path = ()) -> Iterator[tuple[Path, Quantity, In, bool]]:
     """Yield every quantity of a set-up.
 
     Args:
-        part: The set-up, or a table in it.
+        table: The set-up, or a table in it.
         path: Its keys.
 
     Yields:
-        Keys, quantity, its kind and bounds (None for one by name), and whether it was written;
-        else a default stands in.
+        Keys, quantity, its kind and bounds, and whether it was written; else a default stands in.
     """
-    for name, field in type(part).model_fields.items():
-        value = getattr(part, name)
-        here = (*path, field.alias or name)
-        if isinstance(value, Quantity):
-            yield here, value, limits_of(field), name in part.model_fields_set
-        elif isinstance(value, Part):
+    for word, key in table.declared().items():
+        value, here = table.values[word], (*path, word)
+        if isinstance(key, QuantityKey) and value is not None:
+            yield here, value, key.limits, word in table.written
+        elif isinstance(value, Table):
             yield from quantities(value, here)
-        elif isinstance(value, dict):
-            for key, inner in value.items():
-                if isinstance(inner, Quantity):
-                    yield (*here, key), inner, None, True
+        elif isinstance(key, NamedKey):
+            for name, inner in value.items():
+                if isinstance(key.inner, QuantityKey):
+                    yield (*here, name), inner, key.inner.limits, True
                 else:
-                    yield from quantities(inner, (*here, key))
+                    yield from quantities(inner, (*here, name))
 
 
 def readings_of(
-    setup: Part, line_of: Mapping[Path, int], display: DisplayName
+    setup: Table, line_of: Mapping[Path, int], display: DisplayName
 ) -> dict[str, Reading]:
     """Return the readings and defaults of a set-up by their paths.
 
@@ -87,7 +86,7 @@ def structure_of(setup: Setup) -> Structure:
         spline=setup.spline.at,
         coating=setup.spline.coating,
         suspension=kind.kind if kind else None,
-        shackle=kind.shackle_kind if isinstance(kind, Leaf) else "hanging",
+        shackle=kind.shackle_kind if isinstance(kind, LeafKeys) else "hanging",
         heights={name: height.cases for name, height in setup.height.items()},
         torque_cases=tuple(setup.torque_case),
         duties={name: (duty.torque_case, duty.height) for name, duty in setup.duty.items()},
@@ -95,7 +94,7 @@ def structure_of(setup: Setup) -> Structure:
         complaints={name: (felt.when, felt.load) for name, felt in setup.complaint.items()},
         life_bases={number: basis for number, basis in rated.items() if basis},
         series=setup.series,
-        set_by_shop=frozenset(setup.limits.model_fields_set),
+        set_by_shop=frozenset(setup.limits.written),
         taken=dict(_taken(setup)),
     )
 

@@ -8,7 +8,7 @@ import tomllib
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
-from sim.scene.layers import Merged
+from sim.scene.overlay import Merged
 from sim.scene.quantity import TAILS
 from sim.scene.text import LONGEST_LINE, Path, Tables
 from sim.scene.values import OPPOSITES

@@ -2,22 +2,23 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 
 from sim.display import DisplayName, display_of
-from sim.scene import written
-from sim.scene.build import FULL_TRAVEL
-from sim.scene.build import case_names as names_of_cases
-from sim.scene.hung import Setup
-from sim.scene.joint_checks import check_joints
+from sim.scene.hints import example_of
 from sim.scene.quantity import Quantity
-from sim.scene.service_checks import check_service
+from sim.scene.tables.frame_mounted import FrameMountedKeys
+from sim.scene.tables.measured import MeasuredKeys
+from sim.scene.tables.setup import Setup
+from sim.scene.tables.torque import FULL_TRAVEL, NO_TORQUE
+from sim.scene.tables.torque import case_names as names_of_cases
+from sim.scene.tables.travel import HeightKeys
 from sim.scene.text import Path
-from sim.scene.vehicle_parts import NO_TORQUE
-from sim.scene.words import example_of, one_of, quote
+from sim.scene.words import one_of, quote
 
 Found = Iterator[tuple[Path, str]]
 RIDE, DROOP, BUMP, PARKED = "ride height", "full droop", "full bump", "parked low"
+ROUNDING = 1e-6  # by which shares that make the whole may miss 1
 FARTHEST_AXLE = 1.2  # [m], pinion joint to axle center; no axle housing is longer
 
 
@@ -50,7 +51,7 @@ def _must_be_known(setup: Setup, what: str, table: str, key: str) -> str:
 def case_names(setup: Setup) -> tuple[str, ...]:
     """Return the names of the torque cases of a set-up, "no torque" first."""
     plate = setup.vehicle
-    known = {f"vehicle.{key}" for key in plate.model_fields_set if getattr(plate, key) is not None}
+    known = {f"vehicle.{key}" for key in plate.written if getattr(plate, key) is not None}
     return names_of_cases(tuple(setup.torque_case), known)
 
 
@@ -69,14 +70,13 @@ def check_structure(setup: Setup) -> Found:
     """
     yield from _count(setup)
     yield from _level(setup)
-    yield from _wedge(setup)
     yield from _order(setup)
     yield from _spline(setup)
-    yield from check_joints(setup)
+    yield from _plunging(setup)
     yield from _travel(setup)
     yield from _heights(setup)
     yield from _cases(setup)
-    yield from check_service(setup, case_names(setup))
+    yield from _duties(setup)
 
 
 def _count(setup: Setup) -> Found:
@@ -107,7 +107,7 @@ def _level(setup: Setup) -> Found:
         (("output", "slope"), setup.output.slope),
         (("pinion", "slope"), setup.pinion.slope),
     ]
-    if isinstance(setup.suspension, written.Measured):
+    if isinstance(setup.suspension, MeasuredKeys):
         for number, reading in setup.suspension.reading.items():
             slopes.append((("suspension", "reading", number, "slope"), reading.slope))
     slopes += list(_second_slopes(setup))
@@ -133,14 +133,6 @@ def _second_slopes(setup: Setup) -> Iterator[tuple[Path, Quantity]]:
         yield ("pinion", "slope_on_wedge"), setup.pinion.slope_on_wedge
 
 
-def _wedge(setup: Setup) -> Found:
-    """Refuse a slope read on a wedge that is not there."""
-    read, turned = setup.pinion.slope_on_wedge, (setup.pinion.nose_up, setup.pinion.nose_down)
-    if read is not None and turned == (None, None):
-        said = f" is {read.text}, but there is no wedge; write nose_up or nose_down"
-        yield ("pinion", "slope_on_wedge"), said
-
-
 def _order(setup: Setup) -> Found:
     """Refuse parts that are not in order from front to rear."""
     pinion, axle = setup.pinion.position[0], setup.axle.position[0]
@@ -149,7 +141,7 @@ def _order(setup: Setup) -> Found:
         said = f" puts the pinion {shown(setup, behind - pinion)} ahead of the output; "
         yield ("pinion", "aft"), said + "both are measured from the same datum, going aft"
         return
-    on_frame = isinstance(setup.suspension, written.FrameMounted)
+    on_frame = isinstance(setup.suspension, FrameMountedKeys)
     if not on_frame and not 0 < axle - pinion < FARTHEST_AXLE:
         where = "ahead of" if axle <= pinion else "behind"
         said = (
@@ -186,7 +178,7 @@ def _spline(setup: Setup) -> Found:
         return  # the joint checks say what is missing
     if spline.shorter is not None:
         for key in ("gap", "engaged"):
-            value: Quantity = getattr(spline, key)
+            value: Quantity = spline.values[key]
             if value.value > spline.shorter.value:
                 said = f" is {value.text}; the shorter spline is only {spline.shorter.text} long"
                 yield ("spline", key), said
@@ -205,16 +197,13 @@ def _travel(setup: Setup) -> Found:
             said = f" is written without [{lack}]; both, or neither to look at ride height only"
             yield (have,), said
         return
-    if travel.parked_low and travel.parked_low.value < travel.bump.value:
-        said = f" is {travel.parked_low.text}; parked low is above bump, which is "
-        yield ("travel", "parked_low"), said + travel.bump.text
     if travel.roll.value and setup.axle.track is None:
         yield (
             ("travel", "roll"),
             f" is {travel.roll.text}; {_track(setup)}",
         )
     still = travel.droop.value + travel.bump.value == 0
-    if still and not isinstance(suspension, written.FrameMounted):
+    if still and not isinstance(suspension, FrameMountedKeys):
         yield ("travel",), ": droop and bump are both 0; the axle must move"
 
 
@@ -227,8 +216,8 @@ def _heights(setup: Setup) -> Found:
         if setup.travel is None:
             yield path, " needs [travel], of which it is a part"
             continue
-        for key in written.Height.model_fields:
-            value = getattr(height, key)
+        for key in HeightKeys.declared():
+            value = height.values[key]
             way = key.rpartition("_")[2]
             if isinstance(value, Quantity) and way in ("bump", "droop"):
                 most: Quantity = getattr(setup.travel, way)
@@ -244,9 +233,9 @@ def _heights(setup: Setup) -> Found:
                 yield (*path, "torque_cases"), _no_case(setup, case)
 
 
-def _apart(setup: Setup, height: written.Height, path: Path) -> Found:
+def _apart(setup: Setup, height: HeightKeys, path: Path) -> Found:
     """Refuse wheels that differ without a track, or by more than it."""
-    if height.bump is not None or height.droop is not None:
+    if height.together:
         return
     if setup.axle.track is None:
         yield (
@@ -254,12 +243,7 @@ def _apart(setup: Setup, height: written.Height, path: Path) -> Found:
             f" has its own travel left and right; {_track(setup)}",
         )
         return
-    left, right = (
-        quantity.value
-        if (quantity := getattr(height, f"{side}_bump")) is not None
-        else -getattr(height, f"{side}_droop").value
-        for side in ("left", "right")
-    )
+    left, right = (height.signed(f"{side}_bump", f"{side}_droop") for side in ("left", "right"))
     if abs(left - right) >= setup.axle.track.value:
         said = f": the wheels stand {shown(setup, abs(left - right))} apart in height; "
         yield path, said + f"the track is only {setup.axle.track.text}"
@@ -285,3 +269,59 @@ def _cases(setup: Setup) -> Found:
 def _no_case(setup: Setup, name: str) -> str:
     """Say that a torque case is not there."""
     return f": {quote(name)} is no torque case here; {one_of(name, case_names(setup))}"
+
+
+def _duties(setup: Setup) -> Found:
+    """Refuse duties that name what is not there, or do not add up."""
+    for name in setup.duty:
+        yield from _duty(setup, name, case_names(setup))
+    whole = sum(duty.share.value for duty in setup.duty.values())
+    if setup.duty and abs(whole - 1) > ROUNDING:
+        said = f": the shares make {100 * whole:.4g} %; together they must make 100 %"
+        yield ("duty",), said
+
+
+def _duty(setup: Setup, name: str, cases: Sequence[str]) -> Found:
+    """Refuse a part of the duty at a height or in a torque case that is not looked at."""
+    duty = setup.duty[name]
+    heights = (RIDE, *((DROOP, BUMP) if setup.travel else ()), *setup.height)
+    for key, word, allowed in (
+        ("torque_case", duty.torque_case, cases),
+        ("height", duty.height, heights),
+    ):
+        if word not in allowed:
+            what = key.replace("_", " ")
+            said = f" is {quote(word)}, which is no {what} here; {one_of(word, allowed)}"
+            yield ("duty", name, key), said
+    height = setup.height.get(duty.height)
+    run = height.cases if height else ()
+    if run and duty.torque_case in cases and duty.torque_case not in run:
+        said = f" is {quote(duty.torque_case)}, which does not run at {quote(duty.height)}; "
+        yield ("duty", name, "torque_case"), said + one_of(duty.torque_case, run)
+
+
+def _plunging(setup: Setup) -> Found:
+    """Refuse a plunging joint away from the slip, or beside a spline; and neither of the two."""
+    plunging = [n for n, joint in setup.joint.items() if joint.plunge is not None]
+    spline, last = setup.spline, len(setup.shaft)
+    if not plunging:
+        for key in ("gap", "engaged"):
+            if spline.values[key] is None:
+                what, example = example_of(("spline",), key, {})
+                yield ("spline", key), f" is missing; {what}, as in {example}"
+        return
+    if len(plunging) > 1:
+        said = f": joint {plunging[0]} plunges already; exactly one may follow the axle"
+        yield ("joint", plunging[1], "plunge"), said
+        return
+    here = int(plunging[0])
+    places = {"output": (1,), "midship": (last,), "shaft": (last, last + 1)}[spline.at]
+    if here not in places:
+        where = " or ".join(map(str, places))
+        said = f": spline.at is {spline.at}, so the slip is at joint {where}"
+        yield ("joint", plunging[0], "plunge"), said
+    for key in spline.declared():
+        if key != "at" and key in spline.written:
+            said = f": joint {here} plunges in place of a spline; leave out all but at"
+            yield ("spline", key), said
+            return

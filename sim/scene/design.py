@@ -14,15 +14,21 @@ import numpy as np
 
 from sim.display import DisplayName
 from sim.errors import DomainError
-from sim.scene import build
-from sim.scene.axle_parts import Suspension, Travel
-from sim.scene.build_axle import end, suspension, travel
-from sim.scene.build_joint import joint
-from sim.scene.service import UNKNOWN_TORSION, Duty, Torsion
-from sim.scene.shaft_parts import Bearing, Joint, OutputSpline, Shaft, Spline, Vector
 from sim.scene.structure import Structure
-from sim.scene.values import Reading, Status, Values, opposite
-from sim.scene.vehicle_parts import Complaint, End, Limits, Obstacle, TorqueCase, Vehicle
+from sim.scene.tables.bearing import Bearing, bearing, joint_centers
+from sim.scene.tables.complaint import Complaint, complaint
+from sim.scene.tables.ends import End, end
+from sim.scene.tables.joint import Joint, joint
+from sim.scene.tables.limits import Limits, limits
+from sim.scene.tables.obstacle import Obstacle, obstacle
+from sim.scene.tables.service import UNKNOWN_TORSION, Duty, Torsion, duties, torsion
+from sim.scene.tables.shaft import Shaft, shaft
+from sim.scene.tables.spline import OutputSpline, Spline, output_spline, spline
+from sim.scene.tables.suspension import Suspension, suspension
+from sim.scene.tables.torque import TorqueCase, full_travel_speed, torque_cases
+from sim.scene.tables.travel import Travel, travel
+from sim.scene.tables.vehicle import Vehicle, vehicle
+from sim.scene.values import Reading, Status, Values, Vector, opposite
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
@@ -193,38 +199,38 @@ class Design:
 
     def _build(self, v: Values) -> Configuration:
         s = self.structure
-        vehicle = build.vehicle(v)
+        plates = vehicle(v)
         output, pinion = end(v, s, "output"), end(v, s, "pinion")
         numbers = range(1, len(s.tubes) + 1)
-        bearings = tuple(build.bearing(v, number) for number in numbers[:-1])
-        centers = build.joint_centers(output.point, bearings, pinion.point)
-        shafts = tuple(build.shaft(v, s, number, centers) for number in numbers)
-        joints = tuple(joint(v, s, number, shafts) for number in (*numbers, len(s.joints)))
+        bearings = tuple(bearing(v, number) for number in numbers[:-1])
+        centers = joint_centers(output.point, bearings, pinion.point)
+        shafts = tuple(shaft(v, s, number, centers) for number in numbers)
+        joints = tuple(joint(v, s, number) for number in (*numbers, len(s.joints)))
         return Configuration(
             name=self.name,
             about="",
             differences=(),
-            vehicle=vehicle,
+            vehicle=plates,
             output=output,
             pinion=pinion,
             axle=v.place("axle"),
             suspension=suspension(v, s),
             travel=travel(v, s),
-            torque_cases=build.torque_cases(v, s, vehicle),
-            full_travel_speed=build.full_travel_speed(v, s, vehicle),
-            obstacles=tuple(build.obstacle(v, s, name) for name in s.obstacles),
-            limits=build.limits(v, s),
+            torque_cases=torque_cases(v, s, plates),
+            full_travel_speed=full_travel_speed(v, s, plates),
+            obstacles=tuple(obstacle(v, s, name) for name in s.obstacles),
+            limits=limits(v, s),
             series=s.series,
             shafts=shafts,
             bearings=bearings,
             joints=joints,
-            spline=build.spline(v, s, joints),
-            output_spline=build.output_spline(v),
+            spline=spline(v, s, joints),
+            output_spline=output_spline(v),
             cut_as=self.cut_as.build() if self.cut_as else None,
             readings={**self.readings, **v.derived},
-            duties=build.duties(v, s),
-            torsion=build.torsion(v),
-            complaints=tuple(build.complaint(v, s, n, self.readings) for n in s.complaints),
+            duties=duties(v, s),
+            torsion=torsion(v),
+            complaints=tuple(complaint(v, s, n, self.readings) for n in s.complaints),
             display=self.display,
             design=self,
         )

@@ -7,12 +7,13 @@ from collections.abc import Iterator
 
 from sim import units
 from sim.display import DisplayName
-from sim.scene.build import joint_centers
 from sim.scene.checks import shown
-from sim.scene.hung import Limits, Setup
+from sim.scene.design import Configuration
 from sim.scene.misread import bent, turned_sign, unusual
-from sim.scene.parts import Configuration
 from sim.scene.quantity import in_display, parse
+from sim.scene.tables.bearing import joint_centers
+from sim.scene.tables.limits import LimitsKeys
+from sim.scene.tables.setup import Setup
 from sim.scene.text import Path
 
 Found = Iterator[tuple[Path, str]]
@@ -88,7 +89,7 @@ def lowered(setup: Setup, display: DisplayName) -> Found:
 
     limits = setup.limits
     for key in ("gap", "clearance"):
-        usual, here = Limits.model_fields[key].default, getattr(limits, key)
+        usual, here = LimitsKeys.declared()[key].left_out, limits.values[key]
         if here.value < parse(units.LENGTH, usual).value:
             yield ("limits", key), f" is {here.text}" + weaker_than(usual)
     for name, obstacle in setup.obstacle.items():
@@ -99,7 +100,7 @@ def lowered(setup: Setup, display: DisplayName) -> Found:
     engaged = setup.spline.least_engaged
     if engaged.value < LEAST_ENGAGED:
         yield ("spline", "least_engaged"), f" is {engaged.text}" + weaker_than("50 mm")
-    usual_share = Limits.model_fields["safe_share"].default
+    usual_share = LimitsKeys.safe_share.left_out
     if limits.safe_share.value > parse(units.SHARE, usual_share).value:
         weaker = f" is {limits.safe_share.text}; the usual limit is {usual_share}, and every report"
         yield ("limits", "safe_share"), weaker + " will say that it was raised"

@@ -9,13 +9,17 @@ from itertools import pairwise
 import numpy as np
 
 from sim import units
-from sim.scene import written
-from sim.scene.build import joint_centers
 from sim.scene.checks import shown
-from sim.scene.hung import Setup
+from sim.scene.design import Configuration
 from sim.scene.misread import what_fits
-from sim.scene.parts import Configuration, Vector
+from sim.scene.tables.bearing import joint_centers
+from sim.scene.tables.leaf import LeafKeys
+from sim.scene.tables.links import LinksKeys
+from sim.scene.tables.measured import MeasuredKeys
+from sim.scene.tables.setup import Setup
+from sim.scene.tables.travel import TravelKeys
 from sim.scene.text import Path
+from sim.scene.values import Vector
 from sim.scene.words import part_name
 
 Found = Iterator[tuple[Path, str]]
@@ -40,12 +44,12 @@ def check_geometry(setup: Setup, configuration: Configuration) -> Found:
     yield from _shafts(setup, c, centers)
     if c.cut_as is None:
         yield from _lengths(setup, centers)
-    if isinstance(setup.suspension, written.Leaf):
+    if isinstance(setup.suspension, LeafKeys):
         yield from _leaf(setup, setup.suspension)
-    elif isinstance(setup.suspension, written.Links):
+    elif isinstance(setup.suspension, LinksKeys):
         yield from _links(setup, setup.suspension)
-    elif isinstance(setup.suspension, written.Measured):
-        yield from _measured(setup, setup.suspension)
+    elif isinstance(setup.suspension, MeasuredKeys) and setup.travel is not None:
+        yield from _measured(setup, setup.suspension, setup.travel)
 
 
 def _shafts(setup: Setup, configuration: Configuration, centers: Sequence[Vector]) -> Found:
@@ -89,15 +93,14 @@ def _lengths(setup: Setup, centers: Sequence[Vector]) -> Found:
             yield ("shaft", number, "length"), said + hint
 
 
-def _leaf(setup: Setup, leaf: written.Leaf) -> Found:
+def _leaf(setup: Setup, leaf: LeafKeys) -> Found:
     """Refuse springs and shackles that cannot be put together."""
     if leaf.spring_load is None and setup.vehicle.axle_load is None:
         said = ": spring_load is missing, and so is vehicle.axle_load, from which it could be taken"
         yield ("suspension",), said
     (eye_x, _, eye_z), (pivot_x, _, pivot_z) = leaf.front_eye.position, leaf.shackle_pivot.position
-    above, below = leaf.seat_above_axle, leaf.seat_below_axle
     bolt_x = setup.axle.position[0]
-    bolt_z = setup.axle.position[2] + (above.value if above else -below.value if below else 0.0)
+    bolt_z = setup.axle.position[2] + leaf.signed("seat_above_axle", "seat_below_axle")
     front = math.hypot(bolt_x - eye_x, bolt_z - eye_z)
     half = leaf.front_half
     if eye_x >= bolt_x:
@@ -119,11 +122,11 @@ def _leaf(setup: Setup, leaf: written.Leaf) -> Found:
         )
 
 
-def _links(setup: Setup, links: written.Links) -> Found:
+def _links(setup: Setup, links: LinksKeys) -> Found:
     """Refuse a link without length."""
     for which in ("lower", "upper"):
         (ax, _, az), (bx, _, bz) = (
-            getattr(links, f"{which}_{where}").position for where in ("frame", "axle")
+            links.values[f"{which}_{where}"].position for where in ("frame", "axle")
         )
         length = math.hypot(bx - ax, bz - az)
         if length < SHORTEST_LINK:
@@ -131,13 +134,12 @@ def _links(setup: Setup, links: written.Links) -> Found:
             yield ("suspension", f"{which}_axle"), said + shown(setup, SHORTEST_LINK)
 
 
-def _measured(setup: Setup, measured: written.Measured) -> Found:
+def _measured(setup: Setup, measured: MeasuredKeys, travel: TravelKeys) -> Found:
     """Refuse readings that move the wrong way, coincide, or lie far out of the travel."""
     seen: dict[float, str] = {0.0: "ride height"}
     for number, reading in measured.reading.items():
         path = ("suspension", "reading", number)
-        up = reading.bump.value if reading.bump else 0.0
-        moved = up - (reading.droop.value if reading.droop else 0.0)
+        moved = reading.signed("bump", "droop")
         rise = reading.position[2] - setup.pinion.position[2]
         if rise * moved < 0 or abs(rise) > 2 * abs(moved):
             there = f"{shown(setup, abs(rise))} {'higher' if rise > 0 else 'lower'}"
@@ -148,7 +150,7 @@ def _measured(setup: Setup, measured: written.Measured) -> Found:
             yield path, f": its height is that of {twin} already"
     lowest, highest = min(seen), max(seen)
     for key, end in (("bump", highest), ("droop", -lowest)):
-        limit = getattr(setup.travel, key)
+        limit = travel.values[key]
         if limit.value > end + 1e-6:
             said = f" is {limit.text}, but the readings end at {shown(setup, end)}; "
             yield ("travel", key), said + "jack the axle that far"

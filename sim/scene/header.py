@@ -6,11 +6,10 @@ import re
 from collections.abc import Callable, Sequence
 from typing import Any
 
-from sim.scene.fields import NAME_PATTERN
-from sim.scene.messages import NAME_RULE
+from sim.scene.keys import NAME
 from sim.scene.rule_file import built_in_rules
 from sim.scene.text import Path, Tables
-from sim.scene.words import one_of, quote
+from sim.scene.words import NAME_RULE, one_of, quote
 
 FORMAT = "halfturn scene 1"
 DISPLAYS = ("metric", "inch")
@@ -102,7 +101,7 @@ def named_configurations(root: Tables, add: Add) -> dict[str, Tables]:
     for name, table in written.items():
         path = ("configuration", name)
         twin = spelled.setdefault(name.lower(), name)
-        if not re.fullmatch(NAME_PATTERN, name):
+        if not re.search(NAME, name):
             add(path, f"configuration {quote(name)}: {NAME_RULE}")
         elif twin != name:
             add(path, f'configuration "{name}" differs from "{twin}" by its capitals only')

@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
 
-from sim.scene.hung import Setup
-from sim.scene.layers import Merged, leaves
+from sim.scene.overlay import Merged, leaves
+from sim.scene.tables.setup import Setup
 from sim.scene.text import Path, Tables
 from sim.scene.words import part_name
 

@@ -12,12 +12,12 @@ from itertools import pairwise
 
 import numpy as np
 
+from sim.scene.allowed import In
 from sim.scene.as_read import quantities
-from sim.scene.build import joint_centers
 from sim.scene.design import Configuration, Design
-from sim.scene.fields import In
-from sim.scene.hung import Setup
 from sim.scene.quantity import Quantity, QuantityError, parse
+from sim.scene.tables.bearing import joint_centers
+from sim.scene.tables.setup import Setup
 from sim.scene.text import Path
 from sim.scene.values import vector
 
@@ -40,7 +40,7 @@ def unusual(setup: Setup) -> Found:
         Path of the reading, and what is unusual about it.
     """
     for path, quantity, limits, written in quantities(setup):
-        if written and limits and limits.usual and not limits.is_usual(quantity):
+        if written and not limits.is_usual(quantity):
             meant = (text for text, read in slips(quantity, limits) if limits.is_usual(read))
             hint = f"; is it {fit}?" if (fit := next(meant, "")) else ""
             yield path, f" is {quantity.text}; usual is {limits.usual_in(quantity.unit)}{hint}"
@@ -115,7 +115,7 @@ def what_fits(setup: Setup, configuration: Configuration) -> tuple[Path, str, st
     design, best, found = configuration.design, FITS, None
     assert design is not None
     for path, quantity, limits, written in quantities(setup):
-        if not written or limits is None or path[0] not in _LINE:
+        if not written or path[0] not in _LINE:
             continue
         for text, read in slips(quantity, limits):
             bend = max(bends_of(design.vary({".".join(path): read.value}).build()))

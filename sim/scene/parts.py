@@ -14,39 +14,26 @@ from dataclasses import dataclass
 
 from sim.display import DisplayName
 from sim.errors import DomainError
-from sim.scene.axle_parts import (
-    FrameMounted,
-    Height,
-    LeafSprings,
-    Links,
-    MeasuredAxle,
-    Suspension,
-    Travel,
-)
 from sim.scene.design import Configuration, Design
-from sim.scene.service import Coating, Duty, LifeBasis, Torsion
-from sim.scene.shaft_parts import (
-    Bearing,
-    Joint,
-    JointKind,
-    OutputSpline,
-    Shaft,
-    Spline,
-    SplinePlace,
-    Tube,
-    Vector,
-)
-from sim.scene.structure import Structure
-from sim.scene.values import Reading, Status
-from sim.scene.vehicle_parts import (
-    NO_TORQUE,
-    Complaint,
-    End,
-    Limits,
-    Obstacle,
-    TorqueCase,
-    Vehicle,
-)
+from sim.scene.structure import Coating, JointKind, LifeBasis, SplinePlace, Structure
+from sim.scene.tables.bearing import Bearing, joint_centers
+from sim.scene.tables.complaint import Complaint
+from sim.scene.tables.ends import End
+from sim.scene.tables.frame_mounted import FrameMounted
+from sim.scene.tables.joint import Joint
+from sim.scene.tables.leaf import LeafSprings
+from sim.scene.tables.limits import Limits
+from sim.scene.tables.links import Links
+from sim.scene.tables.measured import MeasuredAxle
+from sim.scene.tables.obstacle import Obstacle
+from sim.scene.tables.service import Duty, Torsion
+from sim.scene.tables.shaft import Shaft, Tube
+from sim.scene.tables.spline import OutputSpline, Spline
+from sim.scene.tables.suspension import Suspension
+from sim.scene.tables.torque import NO_TORQUE, TorqueCase
+from sim.scene.tables.travel import Height, Travel
+from sim.scene.tables.vehicle import Vehicle
+from sim.scene.values import Reading, Status, Vector
 
 __all__ = [
     "NO_TORQUE",
@@ -82,6 +69,7 @@ __all__ = [
     "Tube",
     "Vector",
     "Vehicle",
+    "joint_centers",
     "plunging_joint",
 ]
 

@@ -3,16 +3,16 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import replace
 
 from sim.display import DisplayName
 from sim.errors import Problem, SceneError
 from sim.scene.changes import Change
-from sim.scene.layers import Merged
-from sim.scene.messages import Fault, say
+from sim.scene.hints import example_of, suggest
+from sim.scene.keys import Faults
+from sim.scene.overlay import Merged
+from sim.scene.tables.suspension import KINDS
 from sim.scene.text import Path, Tables
-from sim.scene.words import example_of, part_name
-from sim.scene.written import SUSPENSIONS
+from sim.scene.words import OWN, TOP, part_name
 
 _NO_SPLINE = (
     "is missing; output_spline does not follow the axle: a spline behind the bearing is needed, "
@@ -69,29 +69,34 @@ class Problems:
             return Problem(self.line(path), said)
         return Problem(0, f"{', '.join(to_blame)}: {said}")
 
-    def fault(self, name: str, fault: Fault, merged: Merged, *, partial: bool) -> None:
-        """Add a fault of one value.
+    def faults(self, name: str, faults: Faults, merged: Merged, *, partial: bool) -> None:
+        """Add what is wrong with the tables of one configuration.
 
         Args:
             name: Name of the configuration, "" for the shared part alone.
-            fault: The fault.
-            merged: The layers that were validated.
+            faults: What is wrong.
+            merged: The layers that were read.
             partial: Whether keys may be missing.
         """
-        if fault.kind == "union_tag_not_found" and isinstance(fault.written, dict):
-            self._miss(name, fault.path[:-1], ("kind",), partial)
-        elif fault.kind == "missing":
-            self._miss(name, fault.path[:-1], fault.path[-1:], partial)
-        elif fault.kind == "neither":
-            self._miss(name, fault.path, tuple(fault.context["keys"]), partial)
-        else:
-            said = say(replace(fault, place=_place(fault.path, merged)))
-            if fault.kind == "extra_forbidden" and "did you mean " in said:
-                meant = said.rpartition("did you mean ")[2].rstrip("?")
-                self._meant.add((*fault.path[:-1], meant))
-                if meant in ("like", "same_shafts_as"):
-                    self._incomplete.add(name)
-            self.add(merged.home(fault.path), said)
+        for path, said, of in faults.said:
+            self.add(merged.home(path), _place(of, merged, path) + said)
+        for path, here in faults.unknown:
+            self._unknown(name, path, list(here), merged)
+        for table, keys in faults.missing:
+            self._miss(name, table, keys, partial)
+
+    def _unknown(self, name: str, path: Path, here: list[str], merged: Merged) -> None:
+        """Add a key that is none, with what may have been meant."""
+        home = merged.home(path)
+        if len(path) == 1:  # a table of its own, or a key beside the tables
+            here += OWN if home[:1] == ("configuration",) else TOP
+        hint = suggest(path[-1], here)
+        if "did you mean " in hint:
+            meant = hint.rpartition("did you mean ")[2].rstrip("?")
+            self._meant.add((*path[:-1], meant))
+            if meant in ("like", "same_shafts_as"):
+                self._incomplete.add(name)
+        self.add(home, f"{_place(path, merged)} is not a known key; {hint}")
 
     def _miss(self, name: str, table: Path, keys: tuple[str, ...], partial: bool) -> None:
         """Note a key, or a pair of keys, that is missing in one configuration."""
@@ -122,7 +127,7 @@ class Problems:
         if keys == ("spline",) and self._has_output_spline():
             return f"spline {_NO_SPLINE}"
         if keys == ("kind",):
-            return f"{part_name((*table, 'kind'))} is missing; allowed: {', '.join(SUSPENSIONS)}"
+            return f"{part_name((*table, 'kind'))} is missing; allowed: {', '.join(KINDS)}"
         what, example = example_of(table, keys[0], self._root, self.display)
         shown = f", as in {example}" if example else ""
         if len(keys) == 1:
@@ -175,8 +180,8 @@ class Problems:
             raise SceneError(self._file, self._found)
 
 
-def _place(path: Path, merged: Merged) -> str:
+def _place(path: Path, merged: Merged, line: Path | None = None) -> str:
     """Return where a path is, in words, with the configuration in which its line stands."""
-    home = merged.home(path)
+    home = merged.home(path if line is None else line)
     inside = f'configuration "{home[1]}", ' if home[:1] == ("configuration",) else ""
     return inside + part_name(path)

@@ -8,8 +8,6 @@ from collections.abc import Sequence
 from dataclasses import replace
 from pathlib import Path as FilePath
 
-from pydantic import ValidationError
-
 from sim.errors import Problem, SceneError
 from sim.scene import header
 from sim.scene.as_read import design_of
@@ -18,12 +16,12 @@ from sim.scene.checks import check_structure
 from sim.scene.doubts import implausible, lowered
 from sim.scene.geometry import check_geometry
 from sim.scene.header import RULE_SETS
-from sim.scene.hung import Setup
 from sim.scene.inheritance import check_same_shafts, doubt_layers
-from sim.scene.layers import Merged, differences, merge
-from sim.scene.messages import fault_of
+from sim.scene.keys import Faults
+from sim.scene.overlay import Merged, differences, merge
 from sim.scene.parts import Configuration, Scene
 from sim.scene.problems import Problems
+from sim.scene.tables.setup import Setup
 from sim.scene.text import Path, Tables, decode, read_file, statements
 from sim.scene.words import TOP, one_of, quote
 
@@ -172,12 +170,11 @@ class _Reading:
 
     def _validate(self, name: str, merged: Merged, *, partial: bool = False) -> None:
         """Validate one complete set-up, or note what is wrong with it."""
-        try:
-            self.setups[name] = Setup.model_validate(merged.tables)
-        except ValidationError as error:
-            for item in error.errors(include_url=False)[:500]:
-                fault = fault_of(item, merged.tables)
-                self.problems.fault(name, fault, merged, partial=partial)
+        faults = Faults()
+        setup = Setup.read(merged.tables, (), faults)
+        if setup is not None:
+            self.setups[name] = setup
+        self.problems.faults(name, faults, merged, partial=partial)
 
     def _check(self, name: str) -> None:
         """Check one set-up across its keys, and build it."""

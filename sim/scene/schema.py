@@ -1,14 +1,10 @@
-"""JSON Schema of scene files, for editors; built from the models that read them."""
+"""JSON Schema of scene files, for editors; built from the tables that read them."""
 
 from __future__ import annotations
 
-from typing import Any
-
-from sim.scene.fields import NAME_PATTERN
 from sim.scene.header import DISPLAYS, FORMAT, LONGEST, RULE_SETS
-from sim.scene.hung import Setup
-
-Node = dict[str, Any]
+from sim.scene.keys import NAME, Node, Table, tables_in
+from sim.scene.tables.setup import Setup
 
 
 def scene_schema() -> Node:
@@ -20,12 +16,9 @@ def scene_schema() -> Node:
     Returns:
         JSON Schema, draft 7.
     """
-    whole = Setup.model_json_schema(by_alias=True)
-    tables, parts = whole["properties"], whole["$defs"]
-    for part in parts.values():
-        part.pop("required", None)
-        part["properties"] = {key: _tidy(node) for key, node in part["properties"].items()}
-    tables = {key: _tidy(node) for key, node in tables.items()}
+    _, *inner = tables_in(Setup)
+    parts = {table.__name__: _table(table) for table in inner}
+    tables = _table(Setup)["properties"]
     parts["Configuration"] = _configuration(tables)
     return {
         "$schema": "http://json-schema.org/draft-07/schema#",
@@ -40,11 +33,21 @@ def scene_schema() -> Node:
                 "type": "object",
                 "description": "Drivelines by name.",
                 "minProperties": 1,
-                "propertyNames": {"pattern": NAME_PATTERN},
+                "propertyNames": {"pattern": NAME},
                 "additionalProperties": {"$ref": "#/$defs/Configuration"},
             },
         },
         "$defs": parts,
+    }
+
+
+def _table(table: type[Table]) -> Node:
+    """Return the schema of a table."""
+    return {
+        "type": "object",
+        "additionalProperties": False,
+        "description": (table.__doc__ or "").strip(),
+        "properties": {word: key.node() for word, key in table.declared().items()},
     }
 
 
@@ -83,39 +86,3 @@ def _configuration(tables: Node) -> Node:
             **tables,
         },
     }
-
-
-def _tidy(node: Node) -> Node:
-    """Fold pydantic's optional forms; put range, example and default where an editor shows them."""
-    node = {key: value for key, value in node.items() if key not in ("title", "default")}
-    ways = [way for way in node.pop("anyOf", []) if way != {"type": "null"}]
-    for way in ways:
-        node = {**way, **node}
-    node.pop("discriminator", None)
-    if "oneOf" in node:  # a lone suspension.wind_up fits several kinds: any of them will do
-        node["anyOf"] = node.pop("oneOf")
-    for key in ("additionalProperties", "patternProperties"):
-        inner = node.get(key)
-        if isinstance(inner, dict):
-            kept = {k: _tidy(v) for k, v in inner.items()} if key[0] == "p" else _tidy(inner)
-            node[key] = kept
-    if "patternProperties" in node:
-        node["additionalProperties"] = False
-    if "$ref" in node and len(node) > 1:  # draft 7 looks at nothing beside a $ref
-        node["allOf"] = [{"$ref": node.pop("$ref")}]
-    return _described(node)
-
-
-def _described(node: Node) -> Node:
-    """Fold range, example and default into the description, which editors show."""
-    words = [node.get("description", "")]
-    if "x-range" in node:
-        words.append(f"{node.pop('x-range')}.")
-    if "x-usual" in node:
-        words.append(f"Usual: {node.pop('x-usual')}.")
-    if "examples" in node:
-        words.append(f'As in "{node["examples"][0]}".')
-    if "x-default" in node:
-        words.append(f"Left out: {node.pop('x-default')}.")
-    said = " ".join(word for word in words if word)
-    return {**node, "description": said} if said else node

@@ -6,10 +6,13 @@ from collections.abc import Mapping
 from dataclasses import dataclass, field
 from typing import Literal
 
-from sim.scene.service import Coating, LifeBasis
-from sim.scene.shaft_parts import JointKind, Material, SplinePlace
-from sim.scene.vehicle_parts import Load, When
-
+Material = Literal["steel", "aluminum"]
+JointKind = Literal["universal", "double cardan", "constant velocity", "flexible"]
+SplinePlace = Literal["output", "midship", "shaft"]
+Coating = Literal["greased steel", "plastic coated"]
+LifeBasis = Literal["5000 h at 3 deg and 100 rpm", "capacity times radius"]
+When = Literal["drive", "coast", "any"]
+Load = Literal["empty", "loaded", "any"]
 SuspensionKind = Literal["leaf", "links", "frame mounted", "measured"]
 ShackleKind = Literal["hanging", "standing"]
 Carrier = Literal["frame", "axle"]

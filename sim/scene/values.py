@@ -10,11 +10,12 @@ from dataclasses import dataclass
 from typing import Any, Literal
 
 import numpy as np
+from numpy.typing import NDArray
 
 from sim.display import DisplayName, display_of
 from sim.errors import DomainError
-from sim.scene.shaft_parts import Vector
 
+Vector = NDArray[np.float64]
 Status = Literal["measured", "assumed", "derived"]
 _PAIRS = (
     ("aft", "forward"),

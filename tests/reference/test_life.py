@@ -14,7 +14,7 @@ import samples
 from sim.measure.life import bearing_life, combined_life, joint_lives
 from sim.measure.measure import measure
 from sim.motion.solve import solve
-from sim.scene.service import Duty
+from sim.scene.parts import Duty
 
 DEG, RPM, HOUR = np.pi / 180, 2 * np.pi / 60, 3600.0
 POINT, CAPACITY = "5000 h at 3 deg and 100 rpm", "capacity times radius"

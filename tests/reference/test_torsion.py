@@ -27,7 +27,7 @@ from sim.measure.torsion import (
 from sim.measure.torsional_modes import chain_frequencies, measure_torsional_modes
 from sim.motion.solve import solve
 from sim.scene.materials import MATERIALS
-from sim.scene.service import Torsion
+from sim.scene.parts import Torsion
 
 INCH = 0.0254
 HZ = 2 * np.pi

@@ -10,9 +10,7 @@ from dataclasses import dataclass, field
 
 from sim.scene.text import Path, Tables
 from sim.scene.values import OPPOSITES
-from sim.scene.words import part_name
-
-OWN = ("like", "same_shafts_as", "about")  # keys of a configuration that are no part of the set-up
+from sim.scene.words import OWN, part_name
 
 
 @dataclass(frozen=True, slots=True)

@@ -1,0 +1,132 @@
+"""What may have been meant by a key that is none, and how a missing one is written."""
+
+from __future__ import annotations
+
+import difflib
+import functools
+from collections.abc import Sequence
+
+from sim.display import DisplayName
+from sim.scene.keys import table_at
+from sim.scene.tables.setup import Setup
+from sim.scene.text import Path, Tables
+from sim.scene.words import NUMBERED, TOP
+
+SYNONYMS = {  # words that people write for our keys
+    "od": "outside",
+    "diameter": "outside",
+    "outer_diameter": "outside",
+    "dia": "outside",
+    "inside": "outside",
+    "thickness": "wall",
+    "wall_thickness": "wall",
+    "x": "aft",
+    "y": "right",
+    "z": "up",
+    "station": "aft",
+    "height": "up",
+    "rear": "aft",
+    "offset": "right",
+    "angle": "slope",
+    "pitch": "slope",
+    "yaw": "plan_angle",
+    "gear_ratio": "axle_ratio",
+    "ratio": "axle_ratio",
+    "tyre_radius": "tire_radius",
+    "wedge": "nose_up",
+    "shim": "nose_up",
+    "rebound": "droop",
+    "jounce": "bump",
+    "type": "kind",
+    "name": "title",
+    "engagement": "engaged",
+    "slip": "spline",
+    "tooth": "teeth",
+    "tooth_count": "teeth",
+    "carrier": "bearing",
+    "yoke": "joint",
+    "u_joint": "joint",
+    "driveshaft": "shaft",
+    "based_on": "like",
+    "base": "like",
+    "inherits": "like",
+    "from_configuration": "like",
+    "note": "about",
+    "description": "about",
+    "redline": "engine_cut_off",
+    "mu": "tire_grip",
+    "grip": "tire_grip",
+    "phasing": "phase",
+    "stub": "to_joint",
+    "traction_bar": "wrap_control",
+    "units": "display",
+    "speed": "road_speed",
+}
+FOLLOWS = {  # keys that people write, and that follow from others
+    "wheelbase": "the place of [axle] says it",
+    "ground_height": "it follows from [axle] and tire_radius",
+    "pieces": "the shafts are counted",
+    "center": "write aft, right and up themselves",
+    "centre": "write aft, right and up themselves",
+    "position": "write aft, right and up themselves",
+    "joint_angle": "it is computed from the slopes and places",
+    "critical_speed": "it is computed from tube and length",
+    "datum": "it stands at the top of the file, for all places",
+}
+
+
+def suggest(key: str, here: Sequence[str]) -> str:
+    """Return what may have been meant by a key that is not known.
+
+    Args:
+        key: The key [text].
+        here: Keys that are known in its table.
+
+    Returns:
+        A hint [text]: the nearest key here, or the table where it belongs, or the keys here.
+    """
+    lower = key.lower().replace("-", "_")[:60]
+    word = SYNONYMS.get(lower, "")
+    close = difflib.get_close_matches(lower, here, 1, 0.6)
+    for meant in (lower, word):
+        if meant in here:
+            return f"did you mean {meant}?"
+    if lower in FOLLOWS:
+        return FOLLOWS[lower]
+    if close:
+        return f"did you mean {close[0]}?"
+    if lower in Setup.declared() and lower != "series":
+        return f"{lower} is a table of its own: write it above this header, or under its own"
+    home = _homes().get(lower) or _homes().get(word)
+    return f"it belongs {home}" if home else "known here: " + ", ".join(here[:14])
+
+
+@functools.cache
+def _homes() -> dict[str, str]:
+    """Return where each key belongs, in words."""
+    homes: dict[str, str] = {}
+    for name, outer in Setup.declared().items():
+        where = f"in {name}.1" if name in NUMBERED else f"in [{name}]"
+        for table in outer.tables():
+            homes |= {key: where for key in table.declared() if key not in homes}
+    top = "at the top of the file, above the first header"
+    return homes | dict.fromkeys(TOP, top) | {"series": f"{top}, or in a configuration"}
+
+
+def example_of(
+    table: Path, key: str, tables: Tables, display: DisplayName = "metric"
+) -> tuple[str, str]:
+    """Return what a key means, and how it is written.
+
+    Args:
+        table: Path of its table.
+        key: The key [text].
+        tables: The set-up as written.
+        display: Units of the example.
+
+    Returns:
+        Meaning and example, as in ("loaded radius", 'tire_radius = "395 mm"'); "" if none.
+    """
+    found = (table_at(Setup, table, tables) or Setup).declared()[key]
+    what = found.meaning.split(";")[0].split(":")[0].rstrip(".")
+    return what[:1].lower() + what[1:], found.example(display)

@@ -1,0 +1,85 @@
+"""[bearing.N]: center bearings."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+import numpy as np
+
+from sim.scene.allowed import In
+from sim.scene.keys import default, need
+from sim.scene.places import Point
+from sim.scene.values import Values, Vector
+from sim.units import ANGLE, LENGTH, SPRING_RATE
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class Bearing:
+    """A center bearing at the rear end of the shaft with its number.
+
+    Attributes:
+        point: Its center [m], shape (3,).
+        to_joint: From its center aft to the joint behind it [m].
+        skew: Bracket out of square, top view [rad].
+        radial, axial: Stiffness of its rubber [N/m].
+    """
+
+    point: Vector
+    to_joint: float
+    skew: float
+    radial: float
+    axial: float
+
+
+class BearingKeys(Point):
+    """A center bearing; it carries the rear end of the shaft with its number."""
+
+    to_joint = need(
+        In(LENGTH, "0 to 500 mm", "115 ± 1 mm", "40 to 300 mm"),
+        "Bearing center to the center of the joint behind it.",
+    )
+    skew = default("0 deg", In(ANGLE, "0 to 20 deg", "6 deg"), "Bracket out of square, top view.")
+    radial = default(
+        "80 N/mm ± 60 %",
+        In(SPRING_RATE, "5 to 5000 N/mm", "80 N/mm ± 50 %", "15 to 1000 N/mm"),
+        "Stiffness of its rubber, up and down.",
+    )
+    axial = default(
+        "30 N/mm ± 60 %",
+        In(SPRING_RATE, "2 to 5000 N/mm", "30 N/mm ± 50 %", "5 to 500 N/mm"),
+        "Stiffness of its rubber, fore and aft.",
+    )
+
+
+def bearing(v: Values, number: int) -> Bearing:
+    """Return a center bearing."""
+    path = f"bearing.{number}"
+    return Bearing(
+        point=v.place(path),
+        to_joint=v[f"{path}.to_joint"],
+        skew=v[f"{path}.skew"],
+        radial=v[f"{path}.radial"],
+        axial=v[f"{path}.axial"],
+    )
+
+
+def joint_centers(
+    output: Vector, bearings: Sequence[Bearing], pinion: Vector
+) -> tuple[Vector, ...]:
+    """Return the joint centers at ride height, from the front.
+
+    Args:
+        output: Center of the first joint [m], shape (..., 3).
+        bearings: Center bearings, each ahead of the joint that it carries.
+        pinion: Center of the last joint [m], shape (..., 3).
+
+    Returns:
+        Joint centers [m], each of shape (..., 3).
+    """
+    centers = [output]
+    for bearing in bearings:
+        along = bearing.point - centers[-1]
+        axis = along / np.linalg.norm(along, axis=-1, keepdims=True)
+        centers.append(bearing.point + np.asarray(bearing.to_joint)[..., None] * axis)
+    return (*centers, pinion)

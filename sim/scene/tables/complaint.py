@@ -1,0 +1,69 @@
+"""[complaint]: what the driver feels."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+
+from sim.scene.allowed import In
+from sim.scene.keys import Table, choice, need, optional
+from sim.scene.structure import Load, Structure, When
+from sim.scene.values import Reading, Values
+from sim.units import FREQUENCY, ROAD_SPEED
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Complaint:
+    """What the driver feels.
+
+    Attributes:
+        name: As the scene calls it.
+        speed: Road speed at which it is felt most [m/s]; None where only its frequency is known.
+        frequency: How often it shakes [Hz], or None where nobody measured it.
+        spread: Half width of its 95 % band [Hz]; 0 where none is known.
+        when: Whether under drive, on the overrun ("coast"), or both alike ("any"); None where
+            nobody looked.
+        load: Whether "empty", "loaded", or both alike ("any"); None where nobody looked.
+    """
+
+    name: str
+    speed: float | None
+    frequency: float | None = None
+    spread: float = 0.0
+    when: When | None = None
+    load: Load | None = None
+
+
+class ComplaintKeys(Table):
+    """A shake, a boom or a buzz at one road speed."""
+
+    speed = need(In(ROAD_SPEED, "2 to 320 km/h", "88 km/h"), "Road speed at which it is felt most.")
+    frequency = optional(
+        In(FREQUENCY, "1 to 500 Hz", "42 ± 2 Hz"),
+        "How often it shakes, by a vibration meter.",
+        "not measured",
+    )
+    when = choice(
+        When,
+        "Whether it is felt under drive only, on the overrun only, or in both alike.",
+        left_out="not known",
+    )
+    load = choice(
+        Load,
+        "Whether it is felt empty only, loaded only, or in both alike.",
+        left_out="not known",
+    )
+
+
+def complaint(v: Values, s: Structure, name: str, readings: Mapping[str, Reading]) -> Complaint:
+    """Return a complaint; its frequency keeps the ± of its reading."""
+    path, (when, load) = f"complaint.{name}", s.complaints[name]
+    read = readings.get(f"{path}.frequency")
+    return Complaint(
+        name=name,
+        speed=v[f"{path}.speed"],
+        frequency=v.get(f"{path}.frequency"),
+        spread=read.spread if read else 0.0,
+        when=when,
+        load=load,
+    )

@@ -1,0 +1,137 @@
+"""[shaft.N]: shafts and their tubes."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
+from typing import Any
+
+import numpy as np
+
+from sim import units
+from sim.scene.allowed import In
+from sim.scene.keys import Problem, Table, TableKey, choice, default, need, optional
+from sim.scene.materials import MATERIALS
+from sim.scene.places import SLOPE
+from sim.scene.structure import Material, Structure
+from sim.scene.tables.spline import off_by
+from sim.scene.values import Values, Vector, plain
+from sim.units import ANGLE, LENGTH, MASS, STRESS
+
+YOKES = 6.0  # [kg], common practice, no source
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Tube:
+    """A straight round tube of even wall: outside diameter and wall [m], and what it is made of.
+
+    The yield stress [Pa] is None where only the material is known.
+    """
+
+    outside: float
+    wall: float
+    material: Material
+    yield_stress: float | None = None
+
+    @property
+    def inside(self) -> float:
+        """Inside diameter [m]."""
+        return self.outside - 2 * self.wall
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Shaft:
+    """A shaft between two joints.
+
+    Attributes:
+        tube: Its tube.
+        phase: Clock angle of the rear yoke against the front yoke [rad], right-handed about the
+            aft axis, spline assembly (``off_by``) included.
+        mass: Mass with yokes [kg].
+        length: Joint center to joint center as the scene gives it [m], or None.
+    """
+
+    tube: Tube
+    phase: float
+    mass: float
+    length: float | None
+
+
+class TubeKeys(Table):
+    """The tube of a shaft."""
+
+    outside = need(In(LENGTH, "20 to 300 mm", "88.9 mm", "38 to 180 mm"), "Outside diameter.")
+    wall = need(In(LENGTH, "0.5 to 50 mm", "2.1 ± 0.1 mm", "1.2 to 7 mm"), "Wall thickness.")
+    material = choice(Material, "What it is made of.", "steel")
+    yield_stress = optional(
+        In(STRESS, "50 to 2000 MPa", "414 MPa", exact=True),
+        "Least yield stress by its certificate.",
+        "typical of its material",
+    )
+
+    def check(self) -> Iterator[Problem]:
+        """Refuse a wall that leaves no bore."""
+        wall = self.wall
+        if wall.value >= self.outside.value / 2:
+            below = f"{units.say(LENGTH, self.outside.value / 2, wall.unit)} {wall.unit}"
+            yield ("wall",), f" is {wall.text}; must be below {below}, half of outside"
+
+
+class ShaftKeys(Table):
+    """A shaft; its ends are the joints and bearings before and behind it."""
+
+    tube: TableKey[TubeKeys] = TableKey(TubeKeys, "Its tube.", needed=True)
+    phase = default(
+        "0 deg",
+        In(ANGLE, "-90 to 90 deg", "0 deg"),
+        "Clock angle from the front yoke to the rear yoke, as welded; positive turns the rear "
+        "yoke counterclockwise, seen from behind.",
+    )
+    mass = optional(
+        In(MASS, "0.5 to 200 kg", "14 kg", "2 to 90 kg"), "Mass with yokes.", "tube and 6 kg"
+    )
+    length = optional(
+        In(LENGTH, "100 to 6000 mm", "1908 ± 2 mm"),
+        "Joint center to joint center at ride height, to check the places with.",
+        "from the places",
+    )
+    slope = optional(
+        SLOPE, "Slope read along its tube at ride height, to check the places with.", "not read"
+    )
+
+
+def shaft(v: Values, s: Structure, number: int, centers: Sequence[Vector]) -> Shaft:
+    """Return a shaft between joint centers at ride height."""
+    path = f"shaft.{number}"
+    tube = Tube(
+        outside=v[f"{path}.tube.outside"],
+        wall=v[f"{path}.tube.wall"],
+        material=s.tubes[number - 1],
+        yield_stress=v.get(f"{path}.tube.yield_stress"),
+    )
+    area = math.pi / 4 * (tube.outside**2 - tube.inside**2)
+    length = np.linalg.norm(centers[number] - centers[number - 1], axis=-1)
+    density = MATERIALS[tube.material].density
+    mass = v.derive(
+        f"{path}.mass",
+        plain(area * length * density + YOKES),
+        f"tube and {v.display.mass.say(YOKES)}",
+    )
+    return Shaft(
+        tube=tube,
+        phase=v[f"{path}.phase"] + _assembly(v, s, number),
+        mass=mass,
+        length=v.get(f"{path}.length"),
+    )
+
+
+def _assembly(v: Values, s: Structure, number: int) -> Any:
+    """Return by how much the spline's assembly clocks a shaft [rad].
+
+    A stub behind a bearing clocks the shaft that carries it, a spline inside a shaft that shaft,
+    a spline on the output none: there the whole chain turns.
+    """
+    last = len(s.tubes)
+    clocked = {"output": 0, "midship": last - 1, "shaft": last}[s.spline]
+    return off_by(v, s) if number == clocked else 0.0
