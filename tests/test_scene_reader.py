@@ -73,7 +73,7 @@ def test_names_of_configurations_may_hold_commas() -> None:
 def test_rule_sets_may_come_from_the_caller() -> None:
     edit = ('rules = "two-piece service"', 'rules = "our shop"')
     with pytest.raises(
-        SceneError, match="allowed: two-piece service, heavy truck, acceleration limits"
+        SceneError, match="allowed: two-piece service, general light service, heavy truck, "
     ):
         read(edit)
     text = ORCHARD.replace(*edit)
