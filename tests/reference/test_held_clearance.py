@@ -14,6 +14,7 @@ import pytest
 import samples
 from scipy.optimize import lsq_linear
 
+from sim.measure.clearance.bodies import rods_of
 from sim.measure.clearance.clearance import measure_clearances
 from sim.measure.clearance.held import clearances_at
 from sim.measure.clearance.result import GROUND
@@ -112,6 +113,85 @@ def test_the_ground_rises_with_the_wheels() -> None:
     level = held.joint_center[:, :2, 2].min(axis=1) - 0.395 - travel + 0.395 - 0.1016 / 2
     column = found[:, pairs.index(("shaft 1", GROUND, True))]
     assert column[roll == 0] == pytest.approx(level[roll == 0], abs=1e-12)
+
+
+def test_leaf_packs_reach_from_the_seat_to_eyes_that_their_springs_hold() -> None:
+    """The front eye is bolted on; the rear eye hangs on the shackle: rigid links keep lengths."""
+    made = samples.one_piece()
+    held, _, roll = held_in(made)
+    rods, springs = rods_of(made, held), made.suspension
+    for name, right in (("left leaf pack", -0.5), ("right leaf pack", 0.5)):
+        front, rear = rods.parts()[name]
+        beside = np.array([0.0, right * springs.spacing, 0.0])
+        np.testing.assert_allclose(rods.end[:, front], [springs.front_eye + beside] * 5, atol=1e-12)
+        seat = held.axle_center + held.axle_rotation @ np.add(beside, [0, 0, springs.seat_height])
+        for rod in (front, rear):
+            np.testing.assert_allclose(rods.start[:, rod], seat, atol=1e-12)
+        hung = np.linalg.norm(rods.end[:, rear] - springs.shackle_pivot - beside, axis=1)
+        assert hung[roll == 0] == pytest.approx(springs.shackle, abs=1e-9)
+
+
+def test_axle_tubes_end_at_the_tires() -> None:
+    made = samples.one_piece()
+    held, _, _ = held_in(made)
+    rods = rods_of(made, held)
+    (tubes,) = rods.parts()["axle tubes"]
+    for side, ends in ((-1, rods.start), (1, rods.end)):
+        middle = held.axle_center + held.axle_rotation @ np.array([0.0, side * 1.7 / 2, 0.0])
+        np.testing.assert_allclose(ends[:, tubes], middle, atol=1e-12)
+
+
+@pytest.mark.parametrize(("kind", "reach"), [("universal", 0.030), ("double cardan", 0.0675)])
+def test_yokes_reach_half_their_swing_radius_beyond_the_crosses(kind: Any, reach: float) -> None:
+    # Sizes in proportion, no source: swing radius 60 mm; crosses 75 mm apart.
+    made = samples.one_piece()
+    made = replace(made, joints=(replace(made.joints[0], kind=kind), made.joints[1]))
+    held, _, _ = held_in(made)
+    rods = rods_of(made, held)
+    for rod, member, sign in zip(rods.parts()["joint 1"], (0, 1), (-1, 1), strict=True):
+        end = held.joint_center[:, 0] + sign * reach * held.axis[:, member]
+        np.testing.assert_allclose(rods.end[:, rod], end, atol=1e-12)
+
+
+def test_a_slip_yoke_shows_its_gap_ahead_of_its_joint() -> None:
+    # 40 mm of gap and the slip, and the swing radius of 60 mm, along the output.
+    made = samples.one_piece()
+    held, _, _ = held_in(made)
+    rods = rods_of(made, held)
+    (yoke,) = rods.parts()["slip yoke"]
+    shown = rods.start[:, yoke] - rods.end[:, yoke]
+    bare = 0.040 + held.slip + 0.060
+    np.testing.assert_allclose(shown, bare[:, None] * held.axis[:, 0], atol=1e-12)
+
+
+def test_a_bracket_is_a_hoop_with_a_foot_on_it() -> None:
+    """A line passes 10 mm above the foot, or 10 mm below the hoop; sizes assumed, no source."""
+    made = samples.two_piece()
+    hoop = 0.37 * 88.9 + 26
+    above, below = (
+        thing("line", (2300, 0, up), (2500, 0, up), pipe=0.006, kind="line")
+        for up in (531 + hoop + 18 + 3 + 10, 531 - hoop - 3 - 10)
+    )
+    for line in (above, below):
+        each = replace(made, obstacles=(line,))
+        pairs, found = clearances_at(each, *held_in(each))
+        column = found[:, pairs.index(("bearing 1", "line", False))]
+        assert column == pytest.approx(0.010, abs=1e-9)
+
+
+def test_the_ground_tilts_with_the_axle() -> None:
+    """Rolled, the ground is square to the axle's up: below the axle center by the tire's radius."""
+    made = samples.one_piece()
+    held, travel, roll = held_in(made)
+    pairs, found = clearances_at(made, held, travel, roll)
+    column = found[:, pairs.index(("joint 2", GROUND, False))]
+    rods = rods_of(made, held)
+    for state in np.flatnonzero(roll):
+        up = np.array([0.0, -np.sin(roll[state]), np.cos(roll[state])])
+        ends = [s[state, rod] for rod in rods.parts()["joint 2"] for s in (rods.start, rods.end)]
+        middle = np.array([0.0, 0.0, held.axle_center[state, 2]])
+        height = min((end - middle) @ up for end in ends) + 0.395 - 0.060
+        assert column[state] == pytest.approx(height, abs=1e-12)
 
 
 def of_row(value: Any, row: int) -> Any:
