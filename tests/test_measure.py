@@ -31,7 +31,10 @@ def numbers(value):
 
 
 def test_no_number_is_missing(found: Measurements) -> None:
-    arrays = list(numbers(found))
+    deep = found.numbers.deep
+    endless = [deep.life, deep.life_distance]  # of joints that no scene rates
+    assert all(np.isposinf(array).all() for array in endless)
+    arrays = [a for a in numbers(found) if not any(a is life for life in endless)]
     assert len(arrays) > 20
     assert all(np.isfinite(array).all() for array in arrays)
 
