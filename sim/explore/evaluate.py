@@ -138,7 +138,9 @@ def _numbers(
     """Return the numbers of one design or of many, and what other designs may start from."""
     shape = rows.travel.shape
     policy, built = Mark(shape), Mark(shape[1:] or (1,))
-    asked = Request(configuration, rows.travel, rows.roll, rows.wheel_torque, policy=policy)
+    asked = Request(
+        configuration, rows.travel, rows.roll, rows.wheel_torque, policy=policy, excess=rows.excess
+    )
     zero = np.zeros(built.lost.shape)
     with np.errstate(all="ignore"):  # of rows that cannot be
         reference = reference_of(

@@ -14,7 +14,7 @@ from typing import Any
 import numpy as np
 from numpy.typing import NDArray
 
-from sim.motion.leaf_links import LeafPose, ThreeLinks, three_links
+from sim.motion.leaf_links import LeafPose, ThreeLinks, carrying, three_links
 from sim.motion.request import Index, Request
 from sim.scene.parts import LeafSprings
 
@@ -46,12 +46,16 @@ class LeafPosture:
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
 class _Load:
-    """What winds the axle up: nothing, or the torque at the wheels against a traction bar."""
+    """What winds the axle up: nothing, or the torque at the wheels against a traction bar.
+
+    What a spring carries beyond its rate gives its hinges a torque more.
+    """
 
     torque: Any = 0.0  # [N m]
     thrust: Any = 0.0  # at the axle center [N]
     control: Any = 0.0  # stiffness of a traction bar [N m/rad]
     relaxed: Any = 0.0  # slope at which the bar is free [rad]
+    hinges: tuple[Any, Any] = (0.0, 0.0)  # front and rear, of each spring [N m]
 
     def share(self, share: float) -> _Load:
         """Return a share of the load."""
@@ -60,6 +64,7 @@ class _Load:
             thrust=share * self.thrust,
             control=self.control,
             relaxed=share * self.relaxed,
+            hinges=(share * self.hinges[0], share * self.hinges[1]),
         )
 
 
@@ -81,7 +86,7 @@ class _Balance:
     def surplus(self, slope: Array) -> tuple[Array, LeafPose]:
         """Return the torque that turns the seat back [N m], 0 in balance; and the pose."""
         load, pose = self.load, self.links.pose(self.height, slope)
-        hinges = 2 / len(self.height) * self.links.hinge_torque(pose).sum(axis=0)
+        hinges = 2 / len(self.height) * self.links.hinge_torque(pose, load.hinges).sum(axis=0)
         bar = load.control * (slope - load.relaxed)
         thrust = load.thrust * pose.aft_slope.mean(axis=0)
         return np.asarray(hinges + bar - load.torque + thrust), pose
@@ -168,18 +173,25 @@ def _wound(
     torque = request.wheel_torque
     states = np.flatnonzero(torque.any(axis=tuple(range(1, torque.ndim))))
     part = request.part(states)
+    height, relaxed = balance.height[:, states], parked[0][states]
     load = _Load(
         torque=part.wheel_torque,
         thrust=part.wheel_torque / request.configuration.vehicle.tire_radius,
         control=springs.wrap_control,
-        relaxed=parked[0][states],
+        relaxed=relaxed,
+        hinges=_more(balance.links.pose(height, relaxed), part.excess),
     )
     near = None if start is None else (start[2][states], start[3][states])
-    found = _settle(part, _Balance(balance.links, balance.height[:, states], load), near)
+    found = _settle(part, _Balance(balance.links, height, load), near)
     request.adopt(part, states, np.arange(len(states)))
     slope, stiffness = parked[0].copy(), parked[1].copy()
     slope[states], stiffness[states] = found
     return slope, stiffness
+
+
+def _more(parked: LeafPose, excess: Array | None) -> tuple[Any, Any]:
+    """Return what the hinges carry beyond their rate; it leaves the parked seat where it is."""
+    return (0.0, 0.0) if excess is None or not excess.any() else carrying(parked, excess)
 
 
 def _heights(request: Request, springs: LeafSprings) -> Array:

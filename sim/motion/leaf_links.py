@@ -115,17 +115,33 @@ class ThreeLinks:
             span=span,
         )
 
-    def hinge_torque(self, pose: LeafPose) -> Array:
-        """Return the torque of the hinges against a nose-up turn at fixed height [N m]."""
+    def hinge_torque(self, pose: LeafPose, more: tuple[Any, Any] = (0.0, 0.0)) -> Array:
+        """Return the torque of the hinges against a nose-up turn at fixed height [N m].
+
+        Both hinges may carry some torque more [N m], whatever their angle.
+        """
         front, rear = self.angles(pose)
         front_torque = self.preload[0] + self.stiffness[0] * (front - self.angle_at_ride[0])
         rear_torque = self.preload[1] + self.stiffness[1] * (rear - self.angle_at_ride[1])
+        front_torque, rear_torque = front_torque + more[0], rear_torque + more[1]
         turns = front_torque * (pose.front_slope - 1) + rear_torque * (pose.rear_slope - 1)
         return np.asarray(turns)
 
     def angles(self, pose: LeafPose) -> tuple[Array, Array]:
         """Return the angles of the front and rear hinge [rad]."""
         return pose.front - pose.slope, pose.rear - pose.slope
+
+
+def carrying(pose: LeafPose, load: Any) -> tuple[Any, Any]:
+    """Return torques of the hinges that do not turn the seat and together carry a load [N m].
+
+    Args:
+        pose: Of the spring.
+        load: On the spring [N], broadcasts.
+    """
+    front_turn, rear_turn = pose.front_slope - 1, pose.rear_slope - 1
+    share = load / (front_turn * pose.rear_rise - rear_turn * pose.front_rise)
+    return -rear_turn * share, front_turn * share
 
 
 def three_links(springs: LeafSprings, axle: Vector) -> ThreeLinks:
@@ -169,9 +185,6 @@ def _with_springs(bare: ThreeLinks, springs: LeafSprings, height: Any) -> ThreeL
     a, b, ratio = springs.front_half, springs.rear_half, springs.half_rates
     front_rate = springs.rate * (b**2 + ratio * a**2) / (a + b) ** 2
     ride = bare.pose(np.asarray(height), np.array(0.0))
-    # two torques that do not turn the seat, and together carry the load
-    front_turn, rear_turn = ride.front_slope - 1, ride.rear_slope - 1
-    share = springs.load / (front_turn * ride.rear_rise - rear_turn * ride.front_rise)
     front, rear = bare.angles(ride)
     return ThreeLinks(
         eye=bare.eye,
@@ -184,6 +197,6 @@ def _with_springs(bare: ThreeLinks, springs: LeafSprings, height: Any) -> ThreeL
         shackle=bare.shackle,
         side=bare.side,
         stiffness=(front_rate * bare.front_arm**2, front_rate / ratio * bare.rear_arm**2),
-        preload=(-rear_turn * share, front_turn * share),
+        preload=carrying(ride, springs.load),
         angle_at_ride=(front, rear),
     )

@@ -78,6 +78,8 @@ class Request:
         wheel_torque: Both wheels together [N m], drive positive; broadcasts with travel.
         labels: Name of every state for messages; empty: the travel is named instead.
         policy: What becomes of a posture that cannot be.
+        excess: Load on one leaf spring beyond what its rate says at that height [N], or None;
+            broadcasts with travel.
     """
 
     configuration: Configuration
@@ -86,6 +88,7 @@ class Request:
     wheel_torque: Array
     labels: tuple[str, ...] = ()
     policy: Policy = Refuse()  # noqa: RUF009 - it keeps nothing
+    excess: Array | None = None
 
     def label(self, state: int) -> str:
         """Return the words for one state."""
@@ -119,6 +122,7 @@ class Request:
             self.wheel_torque[states],
             tuple(self.labels[state] for state in states) if self.labels else (),
             self.policy.part(travel.shape),
+            None if self.excess is None else self.excess[states],
         )
 
     def adopt(self, part: Request, states: Index, numbers: Index) -> None:

@@ -17,7 +17,7 @@ from sim.motion.frames import vector
 from sim.motion.states import State
 from sim.motion.sweep import named_heights, state_at
 from sim.motion.torque import TorqueLoad, torque_loads
-from sim.scene.parts import Configuration, Height
+from sim.scene.parts import Configuration, Height, LeafSprings
 
 Array = NDArray[np.float64]
 UNMOVED = (0.0, 0.0, 0.0)
@@ -33,6 +33,7 @@ class Rows:
         roll: Roll of the axle [rad], right side up positive.
         wheel_torque, shaft_torque: [N m].
         road_speed: [m/s].
+        excess: Load on one leaf spring beyond what its rate says at that height [N].
         output_move: How the output joint moves on its mounts [m], shape (..., 3).
         output_tip: How the output's slope changes [rad].
     """
@@ -43,6 +44,7 @@ class Rows:
     wheel_torque: Array
     shaft_torque: Array
     road_speed: Array
+    excess: Array
     output_move: Array
     output_tip: Array
 
@@ -104,9 +106,18 @@ def _rows(
         wheel_torque=column(s.wheel_torque for s in at),
         shaft_torque=column(s.shaft_torque for s in at),
         road_speed=column(s.road_speed for s in at),
+        excess=column(_excess(configuration, s) for s in at),
         output_move=vector(*(column(way) for way in zip(*moves, strict=True))),
         output_tip=column(0.0 if case is None else case.output_tip for case in mounts),
     )
+
+
+def _excess(configuration: Configuration, state: State) -> Any:
+    """Return what one leaf spring carries beyond what its rate says at that height [N]."""
+    springs, ride = configuration.suspension, configuration.vehicle.axle_load
+    if state.axle_load is None or ride is None or not isinstance(springs, LeafSprings):
+        return 0.0
+    return (state.axle_load - ride) / 2 - springs.rate * state.travel
 
 
 class _Places:

@@ -98,7 +98,9 @@ def postures_of(
     """
     rows = rows_of(configuration, states)
     labels = tuple(state.label for state in rows.states)
-    request = Request(configuration, rows.travel, rows.roll, rows.wheel_torque, labels)
+    request = Request(
+        configuration, rows.travel, rows.roll, rows.wheel_torque, labels, excess=rows.excess
+    )
     lengths = reference or reference_of(configuration)
     return held_at(request, lengths, rows.output_move, rows.output_tip)
 

@@ -43,6 +43,8 @@ class State:
         turning: Whether the shafts turn there.
         situation: What the state is to a rule.
         road_speed: Road speed that belongs to it [m/s]; 0 when the shafts do not turn.
+        axle_load: Weight on the driven axle there [N], or None: that of the vehicle, as it stands
+            at ride height.
     """
 
     height: str
@@ -54,6 +56,7 @@ class State:
     turning: bool
     road_speed: float
     situation: Situation = "ride height"
+    axle_load: float | None = None
 
     @property
     def label(self) -> str:

@@ -99,6 +99,7 @@ def state_at(
         turning=height.turning,
         road_speed=speed,
         situation=_situation(configuration, height, load),
+        axle_load=height.axle_load,
     )
 
 
