@@ -9,6 +9,7 @@ from importlib import import_module
 from pathlib import Path
 
 import pytest
+import show_scene
 
 import sim
 
@@ -49,3 +50,14 @@ def test_a_public_name_is_the_thing_itself(name: str) -> None:
 def test_a_name_that_is_not_there_is_refused() -> None:
     with pytest.raises(AttributeError, match="module 'sim' has no attribute 'solver'"):
         sim.solver  # noqa: B018
+
+
+def test_what_holds_thousands_of_numbers_prints_in_one_short_line() -> None:
+    two = show_scene.results()[1]
+    things = (two.motion, two.measurements, two.measurements.numbers, two.findings)
+    for thing, begins in zip(
+        things, ("Motion('two-piece', solve,", "Measurements('two-piece',",
+                 "Numbers('two-piece', 1 designs,", "Findings('two-piece', '"), strict=True,
+    ):  # fmt: skip
+        assert repr(thing).startswith(begins)
+        assert len(repr(thing)) < 120

@@ -239,3 +239,8 @@ class Findings:
         """Whether any finding fails, or cannot be told from failing."""
         open_ones = (f for f in self.findings if f.verdict == "cannot be told")
         return self.fails or any(finding.at_worst == "fails" for finding in open_ones)
+
+    def __repr__(self) -> str:
+        verdicts = [finding.verdict for finding in self.findings]
+        counts = ", ".join(f"{verdicts.count(v)} {v}" for v in dict.fromkeys(verdicts))
+        return f"Findings({self.configuration!r}, {self.rule_set!r}: {counts})"

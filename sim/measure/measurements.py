@@ -162,3 +162,6 @@ class Measurements:
     clearances: tuple[Clearance, ...] = ()
     clearance_curves: tuple[ClearanceCurve, ...] = ()
     cross_check: CrossCheck | None = None
+
+    def __repr__(self) -> str:
+        return f"Measurements({self.configuration.name!r}, {len(self.states)} states)"

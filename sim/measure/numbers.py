@@ -109,3 +109,7 @@ class Numbers:
             value = getattr(self, field.name)
             if isinstance(value, np.ndarray):
                 value.setflags(write=False)
+
+    def __repr__(self) -> str:
+        designs, states = self.lost.shape
+        return f"Numbers({self.configuration.name!r}, {designs} designs, {states} states)"

@@ -82,6 +82,12 @@ class Motion:
     driven_pin: Array
     speed_ratio: Array
 
+    def __repr__(self) -> str:
+        states, angles = self.turn_angle.shape
+        return (
+            f"Motion({self.configuration.name!r}, {self.route}, {states} states, {angles} angles)"
+        )
+
     def __post_init__(self) -> None:
         for field in fields(self):
             value = getattr(self, field.name)

@@ -231,7 +231,7 @@ def _lowest(stiffness: Array, mass: Array, held: list[int], count: int) -> tuple
 
     K v = λ M v with M = C Cᵀ is (C⁻¹ K C⁻ᵀ) w = λ w, v = C⁻ᵀ w.
     """
-    free = np.setdiff1d(np.arange(mass.shape[-1]), held)
+    free = np.delete(np.arange(mass.shape[-1]), held)
     inner = slice(None), free[:, None], free
     root = np.linalg.inv(np.linalg.cholesky(mass[inner]))
     turned = root.swapaxes(1, 2)
