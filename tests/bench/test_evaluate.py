@@ -14,7 +14,7 @@ import numpy as np
 import pytest
 
 from sim.explore.evaluate import evaluate
-from sim.measure.numbers import Numbers
+from sim.measure.numbers import Deep, Numbers
 from sim.motion.solve import solve
 from sim.motion.states import State
 from sim.motion.sweep import sweep_states
@@ -75,21 +75,41 @@ def test_designs_a_second(note):
     assert together > 50 * alone
 
 
-def size_of(numbers: Numbers) -> int:
+def test_designs_a_second_with_whirl_life_and_clearance(note):
+    made, states = truck()
+    values = places(1500)
+    alone = 1 / best(lambda: solve(made, states=states, turn_angle=[0.0]), 20)
+    together = 1500 / best(lambda: evaluate(made.design, values, states, deep=True), 6)
+    note(
+        "the same with beam whirl, strength, life and clearance to five obstacles",
+        together,
+        "designs/s",
+        ">= 2 000",
+        f"{together / alone:.0f} times solve",
+    )
+    assert together > 5 * alone
+
+
+def size_of(numbers: Numbers | Deep | None) -> int:
     """Return what the numbers themselves hold [bytes]."""
-    arrays = (getattr(numbers, name) for name in Numbers.__slots__)
-    return sum(a.nbytes for a in arrays if isinstance(a, np.ndarray) and a.strides[0])
+    if numbers is None:
+        return 0
+    arrays = (getattr(numbers, name) for name in type(numbers).__slots__)
+    held = sum(a.nbytes for a in arrays if isinstance(a, np.ndarray) and a.strides[0])
+    return held + size_of(getattr(numbers, "deep", None))
 
 
-def test_memory_is_flat(note):
+@pytest.mark.parametrize(("deep", "designs"), [(False, DESIGNS), (True, 1500)])
+def test_memory_is_flat(note, deep, designs):
     made, states = truck()
     beyond = {}
-    for count in (DESIGNS, 10 * DESIGNS):
+    for count in (designs, 10 * designs):
         values = places(count)
         tracemalloc.start()
-        numbers = evaluate(made.design, values, states)
+        numbers = evaluate(made.design, values, states, deep=deep)
         _, peak = tracemalloc.get_traced_memory()
         tracemalloc.stop()
         beyond[count] = peak - size_of(numbers)
-        note(f"memory beyond the numbers of {count} designs", beyond[count] / 2**20, "MB")
-    assert beyond[10 * DESIGNS] < 1.5 * beyond[DESIGNS]
+        what = f"memory beyond the numbers of {count} designs{', deep' * deep}"
+        note(what, beyond[count] / 2**20, "MB")
+    assert beyond[10 * designs] < 1.5 * beyond[designs]
