@@ -231,6 +231,17 @@ def plunging() -> dict[str, object]:
     return {"joints": (samples.joint(U), last)}
 
 
+def meeting(order: int) -> Setter:
+    """Return what lets a bearing swing so that an order meets it at a road speed [km/h]."""
+
+    def write(n: Numbers, value: float, state: int) -> Numbers:
+        v = n.configuration.vehicle
+        turns = value * KMH / v.tire_circumference * v.axle_ratio  # a second
+        return put(n, "deep.bearing_mode", (0,), order * turns * 2 * np.pi)
+
+    return write
+
+
 BESIDE, ASSUMED = "shaft 1 to thing", "joint 1 to thing"
 NEAR = ("deep.clearance", (..., 0), MM, U, U)
 TOP = 155.0  # [km/h], of the sample truck
@@ -283,6 +294,12 @@ SET: dict[str, Setting] = {
     "whirl limit": Setting(where="shaft 1", put=whirling("critical_speed"), changes={}, own=TOP),
     "whirl limit, beam": Setting(
         where="shaft 1", put=whirling("deep.beam_speed"), changes={}, own=TOP
+    ),
+    "bearing met twice a turn": Setting(
+        kinds=(U, U, U), where="bearing 1", put=meeting(2), changes={}
+    ),
+    "bearing met once a turn": Setting(
+        kinds=(U, U, U), where="bearing 1", put=meeting(1), changes={}
     ),
     "phase": Setting(where="shaft 1", put=turned, changes={}),
     "bracket skew": Setting(kinds=(U, U, U), where="bearing 1", put=skewed, changes={}),

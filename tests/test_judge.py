@@ -2,13 +2,12 @@ from __future__ import annotations
 
 from dataclasses import replace
 
-import numpy as np
 import pytest
 import samples
 from chains import chain, measured, planar
 from hypothesis import given, settings
 from hypothesis import strategies as st
-from judging import DEG, calm, number_of, put, put_out, vehicle
+from judging import DEG, calm, number_of, put, put_out, states, vehicle
 
 from sim.display import amount
 from sim.errors import DomainError
@@ -193,9 +192,10 @@ def test_without_a_state_that_a_rule_needs_it_says_nothing() -> None:
     assert not rules & {"front joint, most", "torsional acceleration", "angle at speed"}
 
 
-def test_among_equal_states_ride_height_is_named(truck: Measurements) -> None:
-    assert np.ptp(truck.joint_angle[:, 0]) < 1e-9
-    assert of(judge(truck), "mechanical limit", "joint 1").state.situation == "ride height"
+def test_among_equal_states_ride_height_is_named(bare: Measurements) -> None:
+    numbers = calm(vehicle("universal", "universal"), tuple(reversed(states())))
+    assert of(judged(numbers, bare), "mechanical limit").state.situation == "ride height"
+    assert of(judged(numbers, bare), "bottoming").state.situation == "ride height"
 
 
 def test_the_hard_launch_is_shown_beside_the_everyday_pull_away(bare: Measurements) -> None:

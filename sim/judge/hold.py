@@ -135,7 +135,7 @@ def _worst(over: Array, scale: Array, part: Part) -> NDArray[np.int64]:
     """Return the index of the state furthest over, (B,); among equals one at ride height."""
     order = np.arange(over.shape[1])
     if part.states:
-        aside = [s.situation != "ride height" and s.height != "ride height" for s in part.states]
+        aside = [(s.situation != "ride height") + (s.height != "ride height") for s in part.states]
         order = np.argsort(aside, kind="stable")
     top = over.max(axis=1)
     near = over >= (top - EQUAL * np.where(np.isfinite(top), scale, 0.0))[:, None]

@@ -5,6 +5,8 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import replace
 
+import numpy as np
+
 from sim.judge.cures import with_cures
 from sim.judge.findings import Finding, Findings, OtherSet, Shown, Standing, Verdict
 from sim.judge.hold import FAILS, PASSES, WATCH, Held, hold, shown_beside
@@ -80,7 +82,8 @@ def _by_rule(m: Measurements, sets: Sequence[RuleSet]) -> dict[Rule, list[Findin
     rules = dict.fromkeys(rule for one in sets for rule in one.rules)
     found: dict[Rule, list[Finding]] = {rule: [] for rule in rules}
     for held in _nearest(hold(rules, m.numbers)):
-        found[held.rule].append(finding_of(held))
+        if not np.isnan(held.value[0]):
+            found[held.rule].append(finding_of(held))
     return found
 
 

@@ -26,7 +26,6 @@ KINDS_OF_UNITS: Mapping[str, units.Kind] = {
     "N m": units.TORQUE,
 }
 READINGS = "it looks at the readings themselves"
-COARSE = "torques and ratings are known far less well than any reading"
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -119,12 +118,13 @@ QUANTITIES: Mapping[str, Quantity] = {
     "inertial acceleration under drive": _shake("rad/s²", shake.inertial_drive),
     "inertial acceleration on the overrun": _shake("rad/s²", shake.inertial_coast),
     "joint torque": Quantity(unit="N m", look=joints.joint_torque, own_limit=True),
-    "most joint torque": _still(
-        "N m", strength.joint_torque_beyond, own_limit=True, not_sampled=COARSE
-    ),
-    "series torque": _still("N m", strength.series_torque, own_limit=True, not_sampled=COARSE),
-    "tube torque": _still("N m", strength.tube_torque, own_limit=True, not_sampled=COARSE),
-    "joint life": _still("km", strength.joint_life, not_sampled=COARSE),
+    "sizing torque of rated joints": _still("N m", strength.sizing_of_rated, own_limit=True),
+    "sizing torque of series joints": _still("N m", strength.sizing_of_series, own_limit=True),
+    "peak torque of joints": _still("N m", strength.peak_of_joints, own_limit=True),
+    "tube torque": _still("N m", strength.tube_torque, own_limit=True),
+    "joint life": _still("km", strength.joint_life),
+    "bearing met twice a turn": _still("km/h", whirl.bearing_twice_a_turn),
+    "bearing met once a turn": _still("km/h", whirl.bearing_once_a_turn),
     "whirl limit": _still("km/h", whirl.whirl_limit, own_limit=True),
     "whirl limit, beam": _still("km/h", whirl.beam_whirl_limit, own_limit=True),
     "phase": _still("deg", set_up.phase),

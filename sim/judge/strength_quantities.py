@@ -2,11 +2,14 @@
 
 from __future__ import annotations
 
+from typing import Any
+
 import numpy as np
 
 from sim.judge.part import Array, Part, Where
 from sim.measure.numbers import Numbers
-from sim.measure.ratings import joint_ratings
+from sim.measure.ratings import JointRating, joint_ratings, next_series
+from sim.measure.sizing import Sizing, sizing_torques
 from sim.measure.torsion import shaft_torques
 
 KM = 1000.0
@@ -17,31 +20,28 @@ def tube_torque(n: Numbers) -> list[Part]:
     if n.deep is None:
         return []
     return [
-        _most(n, Where(kind="shaft", number=number), limit, shaft.tube.yield_stress is not None)
+        _peak(n, Where(kind="shaft", number=number), limit, shaft.tube.yield_stress is not None)
         for number, (shaft, limit) in enumerate(
             zip(n.configuration.shafts, n.deep.yield_torque.T, strict=True), start=1
         )
     ]
 
 
-def series_torque(n: Numbers) -> list[Part]:
-    """Most torque that can reach a joint [N m], against the usual rating of its series."""
-    return [
-        _most(n, Where(kind="joint", number=rating.joint), rating.torque, own=False)
-        for rating in joint_ratings(n.configuration)
-        if rating.torque is not None and not rating.own
-    ]
+def sizing_of_rated(n: Numbers) -> list[Part]:
+    """Torque that sizes joints [N m], against the rating of each from its own sheet."""
+    return [_sized(n, rating) for rating in _ratings(n) if rating.own]
 
 
-def joint_torque_beyond(n: Numbers) -> list[Part]:
-    """The same against the joint's own rating, where more can reach it than in any torque case."""
-    torques = shaft_torques(n.configuration)
-    if torques.most <= torques.case:
-        return []
+def sizing_of_series(n: Numbers) -> list[Part]:
+    """Torque that sizes joints [N m], against the usual rating of their series."""
+    return [_sized(n, rating) for rating in _ratings(n) if not rating.own]
+
+
+def peak_of_joints(n: Numbers) -> list[Part]:
+    """Most torque that can reach a joint [N m], against its rating or that of its series."""
     return [
-        _most(n, Where(kind="joint", number=rating.joint), rating.torque, own=True)
-        for rating in joint_ratings(n.configuration)
-        if rating.torque is not None and rating.own
+        _peak(n, Where(kind="joint", number=rating.joint), rating.torque, own=False)
+        for rating in _ratings(n)
     ]
 
 
@@ -56,14 +56,58 @@ def joint_life(n: Numbers) -> list[Part]:
     ]
 
 
-def _most(n: Numbers, where: Where, limit: Array | float | None, own: bool) -> Part:
-    """Return the most torque against the limit of a part."""
+def _ratings(n: Numbers) -> list[JointRating]:
+    """Return the joints that are rated, by their own sheet or by their series."""
+    if sizing_torques(n.configuration).road is None:
+        return []
+    return [rating for rating in joint_ratings(n.configuration) if rating.torque is not None]
+
+
+def _sized(n: Numbers, rating: JointRating) -> Part:
+    """Return the torque that sizes a joint, against its rating."""
+    sizing = sizing_torques(n.configuration)
+    return Part(
+        where=Where(kind="joint", number=rating.joint),
+        values=_column(sizing.road),
+        limit=_column(rating.torque),
+        own=rating.own,
+        why=_why(sizing),
+        remedy=_proposal(float(_column(sizing.road)[0, 0]), n.configuration.series),
+    )
+
+
+def _why(sizing: Sizing) -> str:
+    """Return which torque sizes the joints, in the first design."""
+    low, slip, road = (
+        None if torque is None else float(np.ravel(torque)[0])
+        for torque in (sizing.low_gear, sizing.wheel_slip, sizing.road)
+    )
+    if road == slip:
+        load = "capacity" if sizing.by_capacity else "present load, its capacity is not given"
+        return f"wheel slip on the axle's {load}"
+    return "low gear, full engine torque" if road == low else "one series below low gear torque"
+
+
+def _proposal(torque: float, series: str | None) -> str:
+    """Return the series that would do, at most a dozen words; "" where that says nothing new."""
+    found = next_series(torque)
+    if found is None or found.name == series:
+        return ""
+    return f"Fit series {found.name} or stronger, or hold the torque down."
+
+
+def _peak(n: Numbers, where: Where, limit: Array | float | None, own: bool) -> Part:
+    """Return the most torque that can come, against the limit of a part."""
     torques = shaft_torques(n.configuration)
-    assert limit is not None
     return Part(
         where=where,
-        values=np.array([[torques.most]]),
-        limit=np.atleast_1d(limit)[:, None],
+        values=_column(torques.most),
+        limit=_column(limit),
         own=own,
         why=torques.most_name,
     )
+
+
+def _column(value: Any) -> Array:
+    """Return a number of the designs as a column, (B, 1) or (1, 1)."""
+    return np.atleast_1d(np.asarray(value, float))[:, None]

@@ -10,6 +10,7 @@ from sim.judge.part import Array, Part, Where
 from sim.measure.numbers import Numbers
 
 KMH = 3.6
+WALK = 5.0  # [km/h]
 
 
 def whirl_limit(n: Numbers) -> list[Part]:
@@ -20,6 +21,35 @@ def whirl_limit(n: Numbers) -> list[Part]:
 def beam_whirl_limit(n: Numbers) -> list[Part]:
     """The same of the beam model, bearings in their rubber [km/h]."""
     return [] if n.deep is None else _limits(n, n.deep.beam_speed)
+
+
+def bearing_twice_a_turn(n: Numbers) -> list[Part]:
+    """Road speed [km/h] at which joints meet the frequency of a bearing on its rubber."""
+    return _meets(n, 2)
+
+
+def bearing_once_a_turn(n: Numbers) -> list[Part]:
+    """Road speed [km/h] at which unbalance meets the frequency of a bearing on its rubber."""
+    return _meets(n, 1)
+
+
+def _meets(n: Numbers, order: int) -> list[Part]:
+    """Return where an order of shaft speed meets each bearing's frequency [km/h].
+
+    Below walking pace nothing is felt: there it counts as not met.
+    """
+    if n.deep is None:
+        return []
+    vehicle = n.configuration.vehicle
+    per_turn = np.asarray(vehicle.tire_circumference) / vehicle.axle_ratio
+    speeds = (KMH * mode / order / (2 * math.pi) * per_turn for mode in n.deep.bearing_mode.T)
+    return [
+        Part(
+            where=Where(kind="bearing", number=number),
+            values=np.where(np.isfinite(speed) & (speed >= WALK), speed, np.nan)[:, None],
+        )
+        for number, speed in enumerate(speeds, start=1)
+    ]
 
 
 def _limits(n: Numbers, critical: Array) -> list[Part]:

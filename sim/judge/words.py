@@ -18,7 +18,7 @@ def state_words(finding: Finding, display: DisplayName = "metric") -> str:
         display: Units of travel and road speed.
     """
     if finding.state is None:
-        return ""
+        return finding.why
     return finding.state.say(display, at_speed=finding.at_speed)
 
 
@@ -33,7 +33,7 @@ def at_state(finding: Finding, display: DisplayName = "metric") -> str:
         As in " at 2.13 in droop, hard launch" or " at height “loaded”, no torque" [text].
     """
     if finding.state is None:
-        return ""
+        return f" ({finding.why})" if finding.why else ""
     height, said = finding.state.height, state_words(finding, display)
     if height and not SPEAKS.search(height):
         said = f"height “{height}”{said.removeprefix(height)}"
