@@ -170,7 +170,7 @@ def _judged(
     as_read: bool = False,
 ) -> Outcome:
     """Solve, measure and judge every configuration asked for; one that cannot be is a trouble."""
-    rule_set = load_rules(rules or scene.rules)
+    rule_set = load_rules(rules or scene.rules, Path() if rules else scene.folder)
     chosen = scene.configurations if only is None else (scene.configuration(only),)
     folder = outputs / scene.name if only is None else outputs / scene.name / only
     outcome = Outcome(scene=scene, folder=folder, alone=only is not None)

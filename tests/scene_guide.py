@@ -61,8 +61,10 @@ def _header() -> str:
 
 def _top(word: str, node: dict[str, Any], needed: bool) -> str:
     """Return the line of a key at the top of a file."""
-    choices = node.get("enum", [node["const"]] if "const" in node else [])
+    first = node.get("anyOf", [node])[0]
+    choices = first.get("enum", [node["const"]] if "const" in node else [])
     allowed = ", ".join(f"`{choice}`" for choice in choices)
+    allowed += ", or a set in a file beside the scene: `shop.toml: our shop`" * ("anyOf" in node)
     allowed = allowed or f"text, at most {node['maxLength']} characters"
     example = f'`{word} = "{choices[0] if choices else TEXTS[word]}"`'
     return _line(word, node["description"], allowed, "", "needed" if needed else "", example)

@@ -70,6 +70,28 @@ def test_names_of_configurations_may_hold_commas() -> None:
     assert read(edit, more=more).compared == ("low, wedged", "one-piece")
 
 
+def test_a_scene_may_name_a_rule_file_beside_it(tmp_path: Path) -> None:
+    scene, rules = tmp_path / "scene.toml", tmp_path / "shop.toml"
+    rules.write_text('[set."our shop"]\n')
+    for name in ("shop.toml: our shop", "shop.toml"):
+        scene.write_text(ORCHARD.replace('"two-piece service"', f'"{name}"'))
+        found = load_scene(scene)
+        assert (found.rules, found.folder) == (name, tmp_path)
+    for name, said in (
+        ("shop.toml: our shap", "allowed: our shop; did you mean our shop?"),
+        ("../shop.toml: our shop", "its name alone, without a path"),
+        ("gone.toml: our shop", "gone.toml: cannot be read: no such file"),
+        ("our shop", 'or a file of your own: "shop.toml: our shop"'),
+    ):
+        scene.write_text(ORCHARD.replace('"two-piece service"', f'"{name}"'))
+        with pytest.raises(SceneError, match=re.escape(said)):
+            load_scene(scene)
+    rules.write_text("")
+    scene.write_text(ORCHARD.replace('"two-piece service"', '"shop.toml"'))
+    with pytest.raises(SceneError, match=r"there is no rule set in shop\.toml"):
+        load_scene(scene)
+
+
 def test_rule_sets_may_come_from_the_caller() -> None:
     edit = ('rules = "two-piece service"', 'rules = "our shop"')
     with pytest.raises(

@@ -8,9 +8,7 @@ from pathlib import Path
 from sim.errors import DomainError
 from sim.judge.rule import RuleSet
 from sim.judge.rule_reader import read_set
-from sim.scene.rule_file import built_in_rules, read_rule_file
-
-SEPARATOR = ": "
+from sim.scene.rule_file import built_in_rules, read_rule_file, split_name
 
 
 def rule_sets() -> tuple[str, ...]:
@@ -46,25 +44,6 @@ def load_rules(name: str, folder: Path = Path()) -> RuleSet:
     if not chosen and len(written.sets) == 1:
         chosen = written.sets[0]
     return read_set(written, chosen)
-
-
-def split_name(name: str) -> tuple[str, str]:
-    """Return the file and the set that the name of a rule set stands for.
-
-    Args:
-        name: As a scene writes it.
-
-    Returns:
-        File and set; file "" for a built-in set, set "" where only a file is named.
-
-    Example:
-        >>> split_name("shop.toml: our shop")
-        ('shop.toml', 'our shop')
-        >>> split_name("two-piece service")
-        ('', 'two-piece service')
-    """
-    head, _, tail = name.partition(SEPARATOR)
-    return (head, tail.strip()) if head.endswith(".toml") else ("", name)
 
 
 @cache

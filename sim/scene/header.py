@@ -4,10 +4,12 @@ from __future__ import annotations
 
 import re
 from collections.abc import Callable, Sequence
+from pathlib import Path as FilePath
 from typing import Any
 
+from sim.errors import SceneError
 from sim.scene.keys import NAME
-from sim.scene.rule_file import built_in_rules
+from sim.scene.rule_file import built_in_rules, read_rule_file, split_name
 from sim.scene.text import Path, Tables
 from sim.scene.words import NAME_RULE, one_of, quote
 
@@ -35,12 +37,13 @@ _NEEDED = {
 Add = Callable[[Path, str], None]
 
 
-def check_header(root: Tables, rule_sets: Sequence[str], add: Add) -> None:
+def check_header(root: Tables, rule_sets: Sequence[str], folder: FilePath | None, add: Add) -> None:
     """Report what is wrong at the top of a scene.
 
     Args:
         root: All tables of the file.
         rule_sets: Names of the rule sets that can judge.
+        folder: Where a shop's own rule file is; None where the scene is no file.
         add: Takes the path and the words of a problem.
     """
     for key, example in _NEEDED.items():
@@ -52,10 +55,29 @@ def check_header(root: Tables, rule_sets: Sequence[str], add: Add) -> None:
     written = root.get("format")
     if isinstance(written, str) and written != FORMAT:
         add(("format",), f'format is {quote(written)}; this program reads "{FORMAT}"')
-    for key, allowed in (("display", DISPLAYS), ("rules", tuple(rule_sets))):
-        choice = root.get(key)
-        if isinstance(choice, str) and choice not in allowed:
-            add((key,), f"{key} is {quote(choice)}; {one_of(choice, allowed)}")
+    display, rules = root.get("display"), root.get("rules")
+    if isinstance(display, str) and display not in DISPLAYS:
+        add(("display",), f"display is {quote(display)}; {one_of(display, DISPLAYS)}")
+    if isinstance(rules, str) and rules not in rule_sets:
+        said = _wrong_rules(rules, rule_sets, folder)
+        if said:
+            add(("rules",), f"rules is {quote(rules)}; {said}")
+
+
+def _wrong_rules(rules: str, rule_sets: Sequence[str], folder: FilePath | None) -> str:
+    """Say why a rule set cannot judge: neither built in, nor in a file beside the scene."""
+    file, chosen = split_name(rules)
+    if not file:
+        return one_of(rules, rule_sets) + '; or a file of your own: "shop.toml: our shop"'
+    if re.search(r"[/\\\\]", file):
+        return "a rule file stands beside the scene: its name alone, without a path"
+    try:
+        sets = [] if folder is None else read_rule_file(folder / file).sets
+    except SceneError as error:
+        return str(error).split("\n", 1)[0]
+    if folder is None or chosen in sets or (not chosen and len(sets) == 1):
+        return ""
+    return one_of(chosen, sets) if sets else f"there is no rule set in {file}: [set.our-shop]"
 
 
 def check_text(path: Path, value: object, what: str, most: int, add: Add) -> None:

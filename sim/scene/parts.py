@@ -11,6 +11,7 @@ Every part is offered here; each is described in the module that it comes from.
 from __future__ import annotations
 
 from dataclasses import dataclass
+from pathlib import Path
 
 from sim.display import DisplayName
 from sim.errors import DomainError
@@ -87,6 +88,7 @@ class Scene:
         compared: The two configurations of the film; one name twice if there is only one.
         doubts: What can be computed but is likely not meant, one line each.
         text: The file's text, and ``digest``, its SHA-256.
+        folder: Where the file is, and with it a shop's own rules.
         changes: Lines that were tried in place of those in the file.
     """
 
@@ -101,6 +103,7 @@ class Scene:
     doubts: tuple[str, ...]
     text: str
     digest: str
+    folder: Path = Path()
     changes: tuple[str, ...] = ()
 
     def configuration(self, name: str) -> Configuration:

@@ -48,7 +48,7 @@ def load_scene(
         SceneError: With every problem found, if there is one.
     """
     path = FilePath(path)
-    return read_scene(read_file(path), path.name, rule_sets, changes, only)
+    return read_scene(read_file(path), path.name, rule_sets, changes, only, path.parent)
 
 
 def read_scene(
@@ -57,6 +57,7 @@ def read_scene(
     rule_sets: Sequence[str] = RULE_SETS,
     changes: Sequence[str] = (),
     only: str | None = None,
+    folder: FilePath | None = None,
 ) -> Scene:
     """Return the scene in the bytes of a file.
 
@@ -66,6 +67,7 @@ def read_scene(
         rule_sets: Names of the rule sets that can judge.
         changes: See ``load_scene``.
         only: See ``load_scene``.
+        folder: Where a shop's own rule file is; None where the scene is no file.
 
     Returns:
         The scene, valid and complete.
@@ -76,10 +78,10 @@ def read_scene(
     text = decode(raw, file)
     root, lines = statements(text, file)
     if changes:
-        read_scene(raw, file, rule_sets)  # the file's own problems come first
+        read_scene(raw, file, rule_sets, folder=folder)  # the file's own problems come first
     root, tried = try_changes(root, changes, only, file)
     reading = _Reading(root, Problems(file, lines, root, tried))
-    configurations, compared = reading.configurations(rule_sets)
+    configurations, compared = reading.configurations(rule_sets, folder)
     stem = re.sub(r"[^A-Za-z0-9_-]+", "_", FilePath(file).stem).strip("_")
     return Scene(
         name=stem or "scene",
@@ -93,6 +95,7 @@ def read_scene(
         doubts=reading.problems.doubts(),
         text=text,
         digest=hashlib.sha256(raw).hexdigest(),
+        folder=folder or FilePath(),
         changes=tuple(changes),
     )
 
@@ -132,11 +135,11 @@ class _Reading:
         self.built: dict[str, Configuration] = {}
 
     def configurations(
-        self, rule_sets: Sequence[str]
+        self, rule_sets: Sequence[str], folder: FilePath | None
     ) -> tuple[tuple[Configuration, ...], tuple[str, str]]:
         """Return the configurations, and the names of the two compared; raise if any is wrong."""
         add = self.problems.add
-        header.check_header(self.root, rule_sets, add)
+        header.check_header(self.root, rule_sets, folder, add)
         self.lay()
         for name, merged in self.merged.items():
             self._validate(name, merged)

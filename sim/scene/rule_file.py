@@ -2,13 +2,13 @@
 
 from __future__ import annotations
 
+import tomllib
 from dataclasses import dataclass
 from functools import cache
 from importlib.resources import files
 from pathlib import Path as FilePath
 
-from sim.errors import Problem, SceneError
-from sim.scene.text import MOST_BYTES, Path, Tables, decode, statements
+from sim.scene.text import Path, Tables, decode, read_file, statements
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
@@ -32,6 +32,28 @@ class RuleFile:
         return tuple(written) if isinstance(written, dict) else ()
 
 
+SEPARATOR = ": "
+
+
+def split_name(name: str) -> tuple[str, str]:
+    """Return the file and the set that the name of a rule set stands for.
+
+    Args:
+        name: As a scene writes it.
+
+    Returns:
+        File and set; file "" for a built-in set, set "" where only a file is named.
+
+    Example:
+        >>> split_name("shop.toml: our shop")
+        ('shop.toml', 'our shop')
+        >>> split_name("two-piece service")
+        ('', 'two-piece service')
+    """
+    head, _, tail = name.partition(SEPARATOR)
+    return (head, tail.strip()) if head.endswith(".toml") else ("", name)
+
+
 def read_rule_file(path: FilePath) -> RuleFile:
     """Return what a rule file says.
 
@@ -44,13 +66,7 @@ def read_rule_file(path: FilePath) -> RuleFile:
     Raises:
         SceneError: If it cannot be read, or a line is not understood.
     """
-    try:
-        with path.open("rb") as file:
-            raw = file.read(MOST_BYTES + 1)
-    except OSError as error:
-        why = (error.strerror or "unknown reason").lower()
-        raise SceneError(path.name or str(path), [Problem(0, f"cannot be read: {why}")]) from error
-    tables, lines = statements(decode(raw, path.name), path.name)
+    tables, lines = statements(decode(read_file(path), path.name), path.name)
     return RuleFile(name=path.name, tables=tables, lines=lines)
 
 
@@ -58,5 +74,4 @@ def read_rule_file(path: FilePath) -> RuleFile:
 def built_in_rules() -> RuleFile:
     """Return the rules that come with the program."""
     text = files("sim").joinpath("judge", "rule_sets.toml").read_text(encoding="utf-8")
-    tables, lines = statements(text, "rule_sets.toml")
-    return RuleFile(name="rule_sets.toml", tables=tables, lines=lines)
+    return RuleFile(name="rule_sets.toml", tables=tomllib.loads(text), lines={})

@@ -64,7 +64,10 @@ def _header() -> Node:
         "about": _words("about", "A sentence for the report."),
         "datum": _words("datum", "Where all places are measured from, in words."),
         "display": {"enum": list(DISPLAYS), "description": "Units of screens and sheets."},
-        "rules": {"enum": list(RULE_SETS), "description": "Rule set that judges."},
+        "rules": {
+            "anyOf": [{"enum": list(RULE_SETS)}, {"pattern": r"^[^/\\]+\.toml(: .+)?$"}],
+            "description": "Rule set that judges; or a set in a file beside the scene.",
+        },
         "compare": _words(
             "compare", "Names of the two configurations of the film, a comma between."
         ),
