@@ -12,8 +12,10 @@ from typing import TYPE_CHECKING, Any
 
 if TYPE_CHECKING:
     from sim.errors import DomainError, EngineError, GeometryError, SceneError, SimError
+    from sim.explore.evaluate import evaluate
     from sim.judge.findings import Finding, Findings
     from sim.judge.judge import judge
+    from sim.judge.rules import load_rules
     from sim.measure.agreement import compare_routes
     from sim.measure.measure import measure
     from sim.measure.measurements import Measurements
@@ -42,7 +44,9 @@ _HOMES = {
     "SceneError": "sim.errors",
     "SimError": "sim.errors",
     "compare_routes": "sim.measure.agreement",
+    "evaluate": "sim.explore.evaluate",
     "judge": "sim.judge.judge",
+    "load_rules": "sim.judge.rules",
     "load_scene": "sim.scene.reader",
     "measure": "sim.measure.measure",
     "simulate": "sim.world.simulate",
@@ -65,7 +69,9 @@ __all__ = [
     "SimError",
     "__version__",
     "compare_routes",
+    "evaluate",
     "judge",
+    "load_rules",
     "load_scene",
     "measure",
     "simulate",

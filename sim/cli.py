@@ -33,7 +33,7 @@ Progress = Callable[[str, float], None]
 
 WIDTH = 110
 COLORS = {"fails": "1;31", "not": "1;31", "open": "1;34", "good if": "1;34", "doubt": "1;35"} | {
-    "good": "1;32", "watch": "33", "do": "1", "new": "2", "": "0",
+    "good": "1;32", "watch": "33", "do": "1", "new": "2", "also": "2", "note": "2", "": "0",
 }  # fmt: skip
 CAUTION = (
     "Checked by calculation from the scene's readings; nothing is certified.  The vehicle maker's "
@@ -114,7 +114,6 @@ def _add(
     parser = commands.add_parser(name, help=help_text, description=help_text.capitalize() + ".")
     parser.add_argument("scene", type=Path, metavar="SCENE", help="scene file (.toml)")
     _add_choices(parser)
-    parser.add_argument("--rules", metavar="SET", help="judge by this rule set, not the scene's")
     parser.add_argument("--all", action="store_true", help="print everything, sources too")
     parser.add_argument(
         "--strict",
@@ -140,6 +139,12 @@ def _add_choices(parser: argparse.ArgumentParser) -> None:
         metavar="LINE",
         help='a line of the scene to try, as in "bearing.1.up = 534 mm"; may be repeated; with '
         "--only in that configuration, else where the key stands",
+    )
+    parser.add_argument(
+        "--rules",
+        metavar="SET",
+        help="judge by this rule set, not the scene's; from a file of your own: "
+        '"shop.toml: our shop"',
     )
     parser.add_argument("--json", action="store_true", help="print JSON for machines")
 
@@ -200,7 +205,7 @@ def _shakes(options: argparse.Namespace) -> int:
     from sim.show.shakes import complaint_of, shakes_json, shakes_lines
 
     asked = complaint_of(options.speed, options.felt, options.when, options.load)
-    outcome = run.check(_load(options), only=options.only)
+    outcome = run.check(_load(options), only=options.only, rules=options.rules)
     if options.json:
         said = shakes_json(outcome.scene, outcome.results, asked)
         _print_json(said)

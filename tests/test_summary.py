@@ -65,6 +65,26 @@ def test_what_fails_stands_before_what_is_open_and_both_before_what_to_do() -> N
     assert "nobody" not in " ".join(lines)
 
 
+def test_what_has_one_cause_stands_under_one_headline() -> None:
+    found = [
+        finding("joint 3", 9.0, "fails"),
+        finding("joint 2", 8.0, "fails", under="universal joint"),
+        finding("pinion", 7.0, rule="torsional", what="It shakes", under="universal joint"),
+        finding("joint 1", 3.1, rule="another"),
+    ]
+    lines = said(result(*found), width=200)
+    assert lines[3] == (
+        "  fails  The joint bends a lot: joint 3 9.00 deg, at most 3.00 deg, at 58 mm droop, "
+        "at rest; also joint 2 8.00 deg, it shakes (pinion 7.00 deg)"
+    )
+    assert lines[5] == "  1 to watch, 0 passed: halfturn check --all"
+    everything = said(result(*found), how=all_lines)
+    assert "  1 fails, 0 open, 1 watch, 0 passed" in everything
+    assert sum(line.startswith("  also") for line in everything) == 2
+    # what was said of the headline is not said again
+    assert sum("nobody" in line for line in everything) == 2
+
+
 def test_what_is_open_makes_a_configuration_good_only_if() -> None:
     still_open = finding("joint 2", 2.9, "cannot be told", what="The joint bends little?")
     lines = said(result(still_open))

@@ -68,6 +68,7 @@ def _configuration(scene: Scene, result: Result) -> dict[str, Any]:
         "gaps": _gaps(result, display),
         "angles": _angles(result, display),
         "findings": [_finding(finding, display) for finding in findings.findings],
+        "notes": list(findings.notes),
         "other_sets": [other_set_words(other, display) for other in findings.other_sets],
         "agreement": _agreement_json(result.agreement),
     }
@@ -147,6 +148,8 @@ def _finding(finding: Finding, display: DisplayName) -> dict[str, Any]:
         "between": [shown(end) for end in finding.between] if finding.between else None,
         "as_read": finding.as_read,
         "at_worst": finding.at_worst,
+        "near": finding.near,
+        "under": finding.under,
         "repeats": [asdict(repeat) for repeat in finding.repeats],
         "cures": [{"says": cure.says, "changes": list(cure.changes)} for cure in finding.cures],
     }

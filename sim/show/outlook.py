@@ -16,6 +16,19 @@ GRADES: tuple[Grade, ...] = ("good", "good if", "not")  # the better first
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class Headline:
+    """Findings of one cause on one part: the gravest, and the others behind it.
+
+    Attributes:
+        lead: The gravest.
+        others: What stands under it.
+    """
+
+    lead: Finding
+    others: tuple[Finding, ...] = ()
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Outlook:
     """What a configuration comes to.
 
@@ -33,9 +46,9 @@ class Outlook:
     name: str
     grade: Grade
     why: str
-    fails: tuple[Finding, ...]
-    open: tuple[Finding, ...]
-    watch: tuple[Finding, ...]
+    fails: tuple[Headline, ...]
+    open: tuple[Headline, ...]
+    watch: tuple[Headline, ...]
     passes: int
     cures: tuple[Cure, ...]
 
@@ -53,13 +66,13 @@ def outlook_of(findings: Findings, display: DisplayName) -> Outlook:
         findings: The verdicts on it, worst first.
         display: Units of its sentence.
     """
-    by_rank: dict[int, list[Finding]] = {0: [], 1: [], 2: [], 3: []}
-    for finding in findings.findings:
-        by_rank[rank(finding)[0]].append(finding)
+    by_rank: dict[int, list[Headline]] = {0: [], 1: [], 2: [], 3: []}
+    for headline in headlines(findings.findings):
+        by_rank[rank(headline.lead)[0]].append(headline)
     fails, still_open, watch, passes = (tuple(by_rank[k]) for k in range(4))
-    asked = (*fails, *still_open)
+    asked = [f for f in findings.findings if rank(f)[0] < 2]
     cures = tuple(dict.fromkeys(cure for f in asked for cure in f.cures[:1]))
-    grade, why = _verdict(fails, still_open, cures, display)
+    grade, why = _verdict(fails, still_open, cures if all(f.cures for f in asked) else (), display)
     return Outlook(
         name=findings.configuration,
         grade=grade,
@@ -72,25 +85,40 @@ def outlook_of(findings: Findings, display: DisplayName) -> Outlook:
     )
 
 
+def headlines(findings: Sequence[Finding]) -> tuple[Headline, ...]:
+    """Return findings by their causes.
+
+    Args:
+        findings: In their order: what stands under another right behind it.
+    """
+    groups: list[list[Finding]] = []
+    for finding in findings:
+        if finding.under and groups:
+            groups[-1].append(finding)
+        else:
+            groups.append([finding])
+    return tuple(Headline(lead=lead, others=tuple(others)) for lead, *others in groups)
+
+
 def _verdict(
-    fails: Sequence[Finding],
-    still_open: Sequence[Finding],
+    fails: Sequence[Headline],
+    still_open: Sequence[Headline],
     cures: Sequence[Cure],
     display: DisplayName,
 ) -> tuple[Grade, str]:
     """Return how good a configuration is, and why."""
     if not fails and not still_open:
         return "good", ""
-    if cures and all(f.cures for f in (*fails, *still_open)):
+    if cures:
         return "good if", f"you {'; '.join(_lower(cure.says.rstrip('.')) for cure in cures)}"
     if not fails:
         return "good if", _several(still_open, display)
     return "not", _several(fails, display)
 
 
-def _several(found: Sequence[Finding], display: DisplayName) -> str:
+def _several(found: Sequence[Headline], display: DisplayName) -> str:
     """Return the first of some findings as a clause, and how many more there are."""
-    first, more = found[0], len(found) - 1
+    first, more = found[0].lead, len(found) - 1
     clause = f"{_lower(first.what.rstrip('?'))} ({value_words(first, display)})"
     return clause + (f", and {more} more" if more else "")
 
@@ -106,6 +134,27 @@ def value_words(finding: Finding, display: DisplayName) -> str:
     if finding.limit is None:
         return value
     return f"{value}, {finding.relation} {amount(finding.limit, finding.unit, display)}"
+
+
+def headline_words(headline: Headline, display: DisplayName) -> str:
+    """Return findings of one cause in one line: the gravest, then the others by name.
+
+    Args:
+        headline: What to say.
+        display: Units shown.
+
+    Returns:
+        As in "Joint angle is too large: joint 3 4.47 deg, at most 4.00 deg; also joint 2 4.22 deg".
+    """
+    lead = headline.lead
+    also = [
+        f"{other.where} {amount(other.value, other.unit, display)}"
+        if other.rule == lead.rule
+        else f"{_lower(other.what.rstrip('?'))} ({other.where} "
+        f"{amount(other.value, other.unit, display)})"
+        for other in headline.others
+    ]
+    return finding_words(lead, display) + (f"; also {', '.join(also)}" if also else "")
 
 
 def finding_words(finding: Finding, display: DisplayName) -> str:

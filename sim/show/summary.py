@@ -12,9 +12,9 @@ from typing import TYPE_CHECKING
 from sim.display import DEGREES, SHAFT_SPEED, display_of
 from sim.judge.findings import Finding
 from sim.judge.sure_words import sure_lines
-from sim.judge.words import limit_words, other_set_words
+from sim.judge.words import other_set_words
 from sim.scene.parts import Scene
-from sim.show.outlook import Outlook, finding_words, outlook_of, which_to_build
+from sim.show.outlook import Outlook, finding_words, headline_words, outlook_of, which_to_build
 from sim.show.result import Result
 
 if TYPE_CHECKING:
@@ -65,19 +65,13 @@ def _block(scene: Scene, outlook: Outlook, width: int, ink: Ink) -> Iterator[str
     room = MOST_LINES - len(sentence) - len(do) - 1
     yield from sentence
     shown = 0
-    for tag, finding in (("fails", f) for f in outlook.fails):
-        lines = list(_tagged(tag, finding_words(finding, scene.display), width, ink))
+    told = [("fails", one) for one in outlook.fails] + [("open", one) for one in outlook.open]
+    for tag, headline in told:
+        lines = list(_tagged(tag, headline_words(headline, scene.display), width, ink))
         if len(lines) > room:
             break
         shown, room = shown + 1, room - len(lines)
         yield from lines
-    if shown == len(outlook.fails):
-        for finding in outlook.open:
-            lines = list(_tagged("open", finding_words(finding, scene.display), width, ink))
-            if len(lines) > room:
-                break
-            shown, room = shown + 1, room - len(lines)
-            yield from lines
     yield from do
     yield f"  {_more(outlook, shown)}"
 
@@ -88,8 +82,8 @@ def _to_do(outlook: Outlook, width: int, ink: Ink) -> Iterator[str]:
         line = f"{cure.says} Write {', '.join(cure.changes)}"
         yield from list(_tagged("do", line, width, ink))[:3]
     if not outlook.cures:
-        for finding in (*outlook.fails, *outlook.open)[:1]:
-            yield from list(_tagged("do", finding.remedy, width, ink))[:3]
+        for headline in (*outlook.fails, *outlook.open)[:1]:
+            yield from list(_tagged("do", headline.lead.remedy, width, ink))[:3]
 
 
 def _more(outlook: Outlook, shown: int) -> str:
@@ -142,21 +136,28 @@ def _everything(
     for difference in result.configuration.differences:
         yield from _tagged("new", difference, width, ink)
     for tag, found in groups:
-        for finding in found:
-            yield from _tagged(tag, finding_words(finding, scene.display), width, ink)
-            for line in _about(scene, finding):
-                yield from _tagged("", line, width, ink)
+        for headline in found:
+            said: set[str] = set()
+            for word, finding in ((tag, headline.lead), *(("also", f) for f in headline.others)):
+                yield from _tagged(word, finding_words(finding, scene.display), width, ink)
+                for line in _about(scene, finding):
+                    yield from _tagged("", line, width, ink) if line not in said else ()
+                    said.add(line)
+    for note in result.findings.notes:
+        yield from _tagged("note", note, width, ink)
     for line in _beside(scene, result):
         yield from _tagged("", line, width, ink)
 
 
 def _about(scene: Scene, finding: Finding) -> Iterator[str]:
     """Yield what is behind a finding: source, how sure, what would change it."""
-    yield f"{limit_words(finding, scene.display)}."
+    yield f"Source: {finding.source}."
     yield from sure_lines(finding, scene.display)
     if finding.cures:
         for cure in finding.cures:
             yield f"{cure.says} Write {', '.join(cure.changes)}"
+    elif finding.tried:
+        yield f"{finding.remedy} No change found that holds; tried: {'; '.join(finding.tried)}."
     else:
         yield finding.remedy
 

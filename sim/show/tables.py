@@ -10,7 +10,7 @@ import csv
 import io
 import json
 from collections.abc import Iterable, Iterator
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from pathlib import Path
 
 import numpy as np
@@ -19,7 +19,6 @@ from numpy.typing import NDArray
 from sim.display import (
     ACCELERATION,
     DEGREES,
-    METRIC,
     PERCENT,
     SHAFT_SPEED,
     Display,
@@ -28,6 +27,7 @@ from sim.display import (
     display_of,
 )
 from sim.measure.measurements import Acceleration, Measurements
+from sim.show.common_speed import at_common_speed
 from sim.show.files import write_text
 from sim.show.load_columns import load_columns
 
@@ -260,22 +260,6 @@ def _phases(m: Measurements) -> Iterator[Column]:
             (int(known) for known in m.phase_known[:, i]),
             "-",
         )
-
-
-def at_common_speed(m: Measurements, display: Display) -> Acceleration:
-    """Return the accelerations at the speed at which a display compares states.
-
-    Args:
-        m: What was measured; accelerations grow with the square of the speed.
-        display: Gives that speed.
-    """
-    a, times = m.acceleration_100, (display.common_speed / METRIC.common_speed) ** 2
-    return replace(
-        a,
-        torsional=times * a.torsional,
-        inertial_drive=times * a.inertial_drive,
-        inertial_coast=times * a.inertial_coast,
-    )
 
 
 def _at_common_speed(m: Measurements, display: Display) -> tuple[Acceleration, str, str]:

@@ -8,10 +8,11 @@ import numpy as np
 
 from sim.display import ACCELERATION, DEGREES, PERCENT, SHAFT_SPEED, Display
 from sim.measure.measurements import Acceleration, Measurements
+from sim.show.common_speed import at_common_speed
 from sim.show.report.joint_table import joint_table
 from sim.show.report.pages import Table
 from sim.show.slide_words import slide_words
-from sim.show.tables import at_common_speed, member_names
+from sim.show.tables import member_names
 
 Row = tuple[str, ...]
 
