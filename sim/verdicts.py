@@ -7,13 +7,12 @@ from collections.abc import Iterator, Sequence
 
 from sim.crew import each
 from sim.errors import SimError
-from sim.explore.spread import measure_spread
+from sim.explore.sampling import sources_of, spread_of
 from sim.judge.judge import judge
 from sim.judge.rule import RuleSet
 from sim.judge.samples import states_to_sample
 from sim.judge.sureness import weigh
 from sim.measure.measure import measure
-from sim.measure.sampling import sources_of
 from sim.motion.solve import solve
 from sim.scene.parts import Configuration
 from sim.show.result import Result
@@ -56,7 +55,7 @@ def verdict(configuration: Configuration, rules: RuleSet, as_read: bool = False)
     measurements = measure(motion)
     findings = judge(measurements, rules)
     if not as_read and sources_of(configuration):
-        spread = measure_spread(configuration, states_to_sample(measurements, findings))
+        spread = spread_of(configuration, states_to_sample(measurements, findings))
         findings = weigh(findings, rules, spread)
     return Result(
         configuration=configuration,

@@ -12,9 +12,9 @@ from hypothesis import strategies as st
 
 from sim.errors import DomainError, GeometryError
 from sim.explore.evaluate import evaluate, varied
+from sim.explore.sampling import draw, drawn_values, sources_of
 from sim.measure.measure import measure
 from sim.measure.numbers import Deep, Numbers
-from sim.measure.sampling import draw, drawn_values, sources_of
 from sim.motion.solve import solve
 from sim.motion.sweep import sweep_states
 from sim.scene.parts import Configuration
@@ -157,15 +157,25 @@ def test_what_cannot_be_reached_is_marked_and_the_rest_goes_on() -> None:
         solve(c.design.vary({"suspension.shackle": 0.040}).build())
 
 
-def test_a_first_design_that_cannot_be_takes_no_other_with_it() -> None:
-    c = truck()
+@pytest.mark.parametrize(
+    ("scene", "path", "bad"),
+    [
+        ("orchard_service_truck", "suspension.shackle", 0.040),
+        ("lowered_street_van", "travel.droop", 1.5),
+    ],
+)
+@pytest.mark.parametrize("given", [True, False])
+def test_a_first_design_that_cannot_be_takes_no_other_with_it(scene, path, bad, given) -> None:
+    c = load_scene(ROOT / "scenes" / f"{scene}.toml").configurations[1]
     states = sweep_states(c, heights=3)
-    found = evaluate(c.design, {"suspension.shackle": [0.040, 0.115]}, states)
-    alone = evaluate(c.design, {}, states)
-    assert found.lost[0].any()
-    assert not found.lost[1].any()
-    assert found.slip[1] == pytest.approx(alone.slip[0], abs=1e-9)
-    assert found.joint_angle[1] == pytest.approx(alone.joint_angle[0], abs=1e-9)
+    good = c.design.values[path]
+    design = c.design if given else c.design.vary({path: bad})  # else not even the base can be
+    found = evaluate(design, {path: [bad, good, 1.001 * good]}, states)
+    assert found.lost.any(axis=1).tolist() == [True, False, False]
+    for number, value in ((1, good), (2, 1.001 * good)):
+        alone = evaluate(c.design, {path: value}, states)
+        assert found.slip[number] == pytest.approx(alone.slip[0], abs=1e-9)
+        assert found.joint_angle[number] == pytest.approx(alone.joint_angle[0], abs=1e-9)
 
 
 def test_shafts_already_cut_stay_as_they_were_cut() -> None:

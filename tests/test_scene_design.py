@@ -13,8 +13,8 @@ import numpy as np
 import pytest
 
 from sim.errors import DomainError
+from sim.explore.sampling import draw, drawn_values, sources_of
 from sim.measure.measure import measure
-from sim.measure.sampling import draw, drawn_values, sources_of
 from sim.motion.solve import solve
 from sim.scene.parts import Configuration, Design, Structure
 from sim.scene.reader import load_scene

@@ -25,7 +25,7 @@ from sim.motion.sweep import sweep_states
 from sim.scene.parts import Configuration, Design
 
 Array = NDArray[np.float64]
-TOGETHER = 12_000  # rows worked on at once: fits the fast memory of a core, and outweighs the calls
+TOGETHER = 16_000  # rows worked on at once: fits the fast memory of a core, and outweighs the calls
 CUT = "cut "  # leads the paths of the design whose shafts are carried
 
 
@@ -73,9 +73,12 @@ def evaluate(
     one = (
         rows_of(first, chosen) if read is first else _only(rows_of_designs(first, chosen, read, 1))
     )
-    found, start = _numbers(first, one, None, deep and count == 1)
+    found, near = _numbers(first, one, None, deep and count == 1)
     if count == 1:
         return _finite(found)
+    if found.lost.any() and read is not first:
+        found, near = _numbers(read, rows_of(read, chosen), None, False)
+    start = None if found.lost.any() else near  # then every design is followed from ride height
     size = max(2, TOGETHER // len(chosen))
     whole: dict[str, Any] = {}
     beyond: dict[str, Any] = {}

@@ -14,8 +14,7 @@ from sim.judge.judge import in_order
 from sim.judge.part import Array
 from sim.judge.rule import RuleSet
 from sim.measure.chance import agreeing, band_of, bins_of, shares_of_variance
-from sim.measure.sampling import Source
-from sim.measure.spread import Spread
+from sim.measure.spread import Source, Spread
 
 OPEN = 0.05  # both outcomes more likely than this: open; common practice, no source
 OUT_OF_REACH = 0.001  # share of the samples that cannot be assembled and is worth a word
@@ -43,7 +42,7 @@ def weigh(findings: Findings, rules: RuleSet, spread: Spread) -> Findings:
         whose quantity is not sampled say why.
     """
     held = {one.key: one for one in hold(rules.rules, spread.numbers)}
-    alone = {one.key: one for one in hold(rules.rules, spread.numbers_alone)}
+    alone = {one.key: one for one in hold(rules.rules, spread.alone)}
     reached = np.logical_not(spread.numbers.lost.any(axis=1))
     again: _Again | None = None
     weighed = []

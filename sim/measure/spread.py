@@ -1,4 +1,4 @@
-"""What is measured, sample by sample: every reading somewhere in its band."""
+"""Numbers of one configuration, sample by sample: every reading somewhere in its band."""
 
 from __future__ import annotations
 
@@ -8,48 +8,35 @@ import numpy as np
 from numpy.typing import NDArray
 
 from sim.measure.numbers import Numbers
-from sim.measure.sampling import Source
-from sim.motion.states import State
+from sim.scene.parts import Status
 
 Array = NDArray[np.float64]
-MOST_STATES = 25
 
 
-@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
-class Values:
-    """Numbers of n samples in S states; samples last.
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Source:
+    """One thing that is not known exactly.
 
     Attributes:
-        joint_angle: True joint angles [rad], shape (S, J, n).
-        slip: Of the spline that follows the axle [m], (S, n); its ``gap`` and ``engaged`` [m].
-        wrap: Turn of the pinion by torque [rad], (S, n).
-        fluctuation: Of every member behind a joint, peak to peak [-], (S, J, n).
-        torsional, inertial_drive, inertial_coast: Accelerations, the largest over the shafts
-            [rad/s²], (S, n).
-        shaft_speed: [rad/s], (S, n).
-        shaft_torque: [N m], (S, n).
-        matched_phase: Of every shaft in the first state, ride height [rad], shape (1, N, n).
-        reach: Largest joint-center distance of every shaft while it turns, against that as it was
-            read [-], (1, N, n).
-        per_speed: Road speed over shaft speed, against that as it was read [-], (1, n).
-        lost: Whether some state cannot be reached, 0 or 1, (1, n).
+        key: Its path among the values of the set-up; led by "cut " for a reading of the
+            configuration whose shafts are carried.
+        name: What is to be read again, as in "output.slope"; several keys may share one.
+        label: What it is by itself, for pictures.
+        text: As written, or as assumed.
+        value: Middle of its band [SI unit].
+        spread: Half width of its 95 % band, same unit; with ``share`` a share of the value.
+        status: "measured" where the scene writes the ±, "assumed" where a default stands in.
+        share: Whether the spread is a share of what the other readings give.
     """
 
-    joint_angle: Array
-    slip: Array
-    gap: Array
-    engaged: Array
-    wrap: Array
-    fluctuation: Array
-    torsional: Array
-    inertial_drive: Array
-    inertial_coast: Array
-    shaft_speed: Array
-    shaft_torque: Array
-    matched_phase: Array
-    reach: Array
-    per_speed: Array
-    lost: Array
+    key: str
+    name: str
+    label: str
+    text: str
+    value: float
+    spread: float
+    status: Status
+    share: bool = False
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
@@ -61,18 +48,13 @@ class Spread:
         exact: Paths of what was read without a ±.
         seed: Of the random numbers.
         off: How far each source is from its middle [standard deviations], (sources, samples).
-        states: The states looked at, ride height at rest first.
-        numbers: Of the random samples; ``values`` are the same, samples last.
-        numbers_alone: Of the middle, then each source alone at its low end, then each at its high
-            end; n = 1 + 2 × sources; ``alone`` are the same, samples last.
+        numbers: Of the random samples, each a design.
+        alone: Of the middle, then each source alone at its low end, then each at its high end.
     """
 
     sources: tuple[Source, ...]
     exact: tuple[str, ...]
     seed: int
     off: Array
-    states: tuple[State, ...]
     numbers: Numbers
-    numbers_alone: Numbers
-    values: Values
-    alone: Values
+    alone: Numbers

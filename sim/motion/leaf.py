@@ -35,7 +35,7 @@ class LeafPosture:
     """Seat turn and wrap [rad] of every row, and the axle's aft place at either spring [m], (…, 2).
 
     The first spring is the left one.  Other designs may start from ``start``: slope and stiffness
-    of the balance, without torque and with it.
+    of the balance without torque, the same with it, and the stiffness of all hinges.
     """
 
     turn: Array
@@ -100,7 +100,7 @@ def leaf_posture(
     Args:
         request: Travel, roll and wheel torque of every row.
         springs: Both springs.
-        start: Of a design near by in the same states, each of shape (S,); left out, one design is
+        start: Of a design near by in the same states, each of shape (S,); left out, every row is
             followed from ride height.
 
     Returns:
@@ -116,13 +116,15 @@ def leaf_posture(
     """
     shape = request.travel.shape
     turn, wrap, aft = np.empty(shape), np.empty(shape), np.empty((2, *shape))
-    known = np.empty((4, shape[0]))
+    known = np.empty((5, shape[0]))
     for states in _level_then_rolled(request):
         part = request.part(states)
         near = None if start is None else tuple(column[states] for column in start)
-        parked, wound, pose = _seated(part, springs, near)
+        links = three_links(springs, request.configuration.axle)
+        parked, wound, pose = _seated(part, springs, links, near)
         turn[states], wrap[states], aft[:, states] = wound[0], wound[0] - parked[0], pose.aft
-        known[:, states] = [_first(column) for column in (*parked, *wound)]
+        known[:4, states] = [_first(column) for column in (*parked, *wound)]
+        known[4] = np.ravel(_hinges(links))[0]
         request.adopt(part, states, np.arange(len(states)))
     return LeafPosture(turn=turn, wrap=wrap, aft=np.moveaxis(aft, 0, -1), start=tuple(known))
 
@@ -135,20 +137,27 @@ def _level_then_rolled(request: Request) -> Iterator[Index]:
             yield np.flatnonzero(some)
 
 
+def _hinges(links: ThreeLinks) -> Any:
+    """Return the stiffness of all hinges of both springs [N m/rad]."""
+    return 2 * (links.stiffness[0] + links.stiffness[1])
+
+
 def _first(rows: Array) -> Array:
     """Return the rows of the first design, (S,)."""
     return rows if rows.ndim == 1 else rows[:, 0]
 
 
 def _seated(
-    request: Request, springs: LeafSprings, start: tuple[Array, ...] | None
+    request: Request, springs: LeafSprings, links: ThreeLinks, start: tuple[Array, ...] | None
 ) -> tuple[Found, Found, LeafPose]:
     """Return the balance without torque and with it, and both springs there."""
-    links = three_links(springs, request.configuration.axle)
     height = _heights(request, springs)
     first, index = _distinct(request)
     still = request.part(first)
-    near = None if start is None else (start[0][first], start[1][first])
+    near = None
+    if start is not None:
+        slope, stiffness, hinges = (start[k][first, None] for k in (0, 1, 4))
+        near = slope, stiffness / hinges * _hinges(links)
     found = _settle(still, _Balance(links, height[:, first], _Load()), near)
     request.adopt(still, np.arange(len(index)), index)
     parked = found[0][index], found[1][index]
@@ -179,9 +188,15 @@ def _wound(
         thrust=part.wheel_torque / request.configuration.vehicle.tire_radius,
         control=springs.wrap_control,
         relaxed=relaxed,
-        hinges=_more(balance.links.pose(height, relaxed), part.excess),
+        hinges=_more(balance.links, height, relaxed, part.excess),
     )
-    near = None if start is None else (start[2][states], start[3][states])
+    near = None
+    if start is not None:  # the torque takes as much stiffness from each, and softer ones wrap more
+        still, before, turned, after = (column[states, None] for column in start[:4])
+        stiff = parked[1][states]
+        left = np.maximum(stiff - (before - after), after / 2)
+        wrap = (turned - still) * (before + after) / (stiff + left)
+        near = parked[0][states] + wrap, left
     found = _settle(part, _Balance(balance.links, height, load), near)
     request.adopt(part, states, np.arange(len(states)))
     slope, stiffness = parked[0].copy(), parked[1].copy()
@@ -189,9 +204,11 @@ def _wound(
     return slope, stiffness
 
 
-def _more(parked: LeafPose, excess: Array | None) -> tuple[Any, Any]:
+def _more(links: ThreeLinks, height: Array, parked: Array, excess: Array | None) -> tuple[Any, Any]:
     """Return what the hinges carry beyond their rate; it leaves the parked seat where it is."""
-    return (0.0, 0.0) if excess is None or not excess.any() else carrying(parked, excess)
+    if excess is None or not excess.any():
+        return 0.0, 0.0
+    return carrying(links.pose(height, parked), excess)
 
 
 def _heights(request: Request, springs: LeafSprings) -> Array:
@@ -219,15 +236,12 @@ def _distinct(request: Request) -> tuple[Index, Index]:
 
 def _settle(request: Request, balance: _Balance, start: Found | None) -> Found:
     """Return the slopes in balance and the stiffness there, from a design near by or followed."""
-    if start is None:
-        return _polish(request, balance, *_follow(request, balance))
-    slope, stiffness = (column[:, None] for column in start)
-    return _polish(request, balance, slope, stiffness)
+    return _polish(request, balance, *(start or _follow(request, balance)))
 
 
 def _follow(request: Request, balance: _Balance) -> Found:
     """Follow the balance from ride height to the wanted heights and loads."""
-    ride = request.configuration.axle[2]
+    ride = request.configuration.axle[..., 2]
     before = slope = np.zeros_like(request.travel)
     for step in range(1, STEPS + 1):
         share = step / STEPS
@@ -235,9 +249,7 @@ def _follow(request: Request, balance: _Balance) -> Found:
         here = _Balance(balance.links, height, balance.load.share(share))
         guess = 2 * slope - before
         before, (slope, stiffness) = slope, _iterate(request, here, guess)
-    lost = stiffness <= 0  # marked; other designs may still start from ride height
-    level = 2 * sum(balance.links.stiffness) + balance.load.control
-    return np.where(lost, 0.0, slope), np.where(lost, level, stiffness)
+    return slope, stiffness
 
 
 def _iterate(request: Request, balance: _Balance, slope: Array) -> Found:

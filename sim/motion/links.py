@@ -45,7 +45,7 @@ def links_posture(
         request: Travel of every row.
         links: The links at ride height.
         start: Aft place and turn of the axle of a design near by in the same states, each of shape
-            (S,); left out, one design is followed from ride height.
+            (S,); left out, every row is followed from ride height.
 
     Returns:
         Aft place of the axle center [m] and turn of the axle [rad], nose up positive, of every row.
@@ -64,10 +64,10 @@ def links_posture(
     if start is not None:
         aft, turn = (column[:, None] for column in start)
         return _close(request, axle[..., 2] + travel, aft, turn, pair)
-    aft, turn = np.full_like(travel, axle[0]), np.zeros_like(travel)
+    aft, turn = axle[..., 0] + 0 * travel, np.zeros_like(travel)
     steps = max(1, int(np.ceil(np.abs(travel).max(initial=0.0) / STEP)))
     for step in range(1, steps + 1):
-        aft, turn = _close(request, axle[2] + travel * (step / steps), aft, turn, pair)
+        aft, turn = _close(request, axle[..., 2] + travel * (step / steps), aft, turn, pair)
     return aft, turn
 
 

@@ -98,7 +98,7 @@ def held_at(
         reference: Lengths of the shafts.
         move: How the output joint moves on its mounts [m], shape (S, 3), (S, B, 3) or (1, 3).
         tip: How the output's slope changes [rad]; broadcasts with the rows.
-        start: From the first of many designs, in the same states.
+        start: From a design near by in the same states; left out, every row is followed.
 
     Returns:
         Postures of all rows.

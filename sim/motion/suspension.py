@@ -41,8 +41,8 @@ def axle_posture(request: Request, start: Start | None = None) -> AxlePosture:
 
     Args:
         request: The rows.
-        start: From the first of many designs, in the same states; left out, the rows are those of
-            one design, and it is followed from ride height.
+        start: From a design near by in the same states; left out, every row is followed from ride
+            height.
 
     Returns:
         Posture of the axle; at ride height, at rest, exactly as the scene gives it.

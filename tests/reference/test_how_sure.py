@@ -8,11 +8,15 @@ import numpy as np
 import pytest
 from scipy import integrate, stats
 
+from sim.explore.sampling import BAND, draw, sources_of, spread_of
+from sim.judge.judge import judge
 from sim.judge.rules import load_rules
+from sim.judge.samples import states_to_sample
+from sim.judge.sureness import weigh
 from sim.measure.chance import agreeing, bins_of, shares_of_variance
-from sim.measure.sampling import BAND, draw, sources_of
+from sim.measure.measure import measure
+from sim.motion.solve import solve
 from sim.scene.reader import load_scene, read_scene
-from sim.verdicts import verdict
 
 SAMPLES = 20_000
 CHANCE = 4 / np.sqrt(4 * SAMPLES)  # four standard deviations of a share of 20 000 samples
@@ -57,7 +61,11 @@ SIGMA = 0.25 * np.sqrt(2) / 1.959964  # of the difference of two readings good t
 def pair_of(read: float, plan: str = "0 deg"):
     text = TWO_READINGS.format(output=f"{1 + read:.2f} deg".replace(" deg", ""), plan=plan)
     (configuration,) = read_scene(text.encode()).configurations
-    found = verdict(configuration, load_rules("general light service")).findings
+    rules = load_rules("general light service")
+    measurements = measure(solve(configuration))
+    as_read = judge(measurements, rules)
+    states = states_to_sample(measurements, as_read)
+    found = weigh(as_read, rules, spread_of(configuration, states, SAMPLES))
     return next(f for f in found.findings if f.rule == "pair difference")
 
 

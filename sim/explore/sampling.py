@@ -9,18 +9,20 @@ from __future__ import annotations
 
 import zlib
 from collections.abc import Iterator, Mapping, Sequence
-from dataclasses import dataclass
 
 import numpy as np
 from numpy.typing import NDArray
 
 from sim.display import DisplayName, display_of
-from sim.scene.parts import Configuration, Reading, Status
+from sim.explore.evaluate import CUT, evaluate
+from sim.measure.spread import Source, Spread
+from sim.motion.states import State
+from sim.scene.parts import Configuration, Reading
 
 Array = NDArray[np.float64]
 
 SEED = 20_000
-SAMPLES = 20_000
+SAMPLES = 4_000  # a share is known to 0.8 points or better; percentages are whole numbers
 BAND = 1.959964  # standard deviations from the middle of a normal distribution to its 95 % band
 KEPT = 0.95  # share of a size by which a sample may miss it: lengths and rates stay above 0
 SIGNED = ("aft", "forward", "right", "left", "up", "down", "slope", "plan_angle", "phase", "off_by")
@@ -40,43 +42,42 @@ USUAL = {"travel.bump": 0.008, "travel.droop": 0.005}
 SPRUNG, SPRUNG_SPREAD = "vehicle.unsprung_share", (0.10, "± 10 %")  # where no spring was weighed
 RADIUS = "vehicle.tire_radius"
 CIRCUMFERENCE, CIRCUMFERENCE_SHARE = "vehicle.tire_circumference", 0.02  # not rolled out
-CUT = "cut "  # leads the paths of the configuration whose shafts are carried
 REDRAWS = 8  # of samples beyond what a size may be; so that a tiny one with a wide ± ends too
 MOVES = {"aft": "aft", "right": "right", "up": "up", "tips_up": "tips up"}
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Source:
-    """One thing that is not known exactly.
+def spread_of(
+    configuration: Configuration,
+    states: Sequence[State],
+    samples: int = SAMPLES,
+    seed: int = SEED,
+) -> Spread:
+    """Return what is measured when every reading is somewhere in its band.
 
-    Attributes:
-        key: Its path among the values of the set-up; led by "cut " for a reading of the
-            configuration whose shafts are carried.
-        name: What is to be read again, as in "output.slope"; several keys may share one.
-        label: What it is by itself, for pictures.
-        text: As written, or as assumed.
-        value: Middle of its band [SI unit].
-        spread: Half width of its 95 % band, same unit; with ``share`` a share of the value.
-        status: "measured" where the scene writes the ±, "assumed" where a default stands in.
-        share: Whether the spread is a share of what the other readings give.
+    Args:
+        configuration: As it was read, built from a design.
+        states: The states to look at.
+        samples: How many samples.
+        seed: Of the random numbers.
+
+    Returns:
+        The samples; and each source alone at both ends of its band.
     """
-
-    key: str
-    name: str
-    label: str
-    text: str
-    value: float
-    spread: float
-    status: Status
-    share: bool = False
-
-    @property
-    def farthest(self) -> float:
-        """Standard deviations by which a sample may miss; a size stays above 0."""
-        signed = self.share or self.key.rsplit(".", 1)[-1] in (*SIGNED, *MOVES)
-        if signed or self.spread == 0:
-            return np.inf
-        return KEPT * abs(self.value) / self.spread * BAND
+    assert configuration.design is not None
+    sources = sources_of(configuration)
+    off = draw(sources, samples, seed)
+    numbers, alone = (
+        evaluate(configuration.design, drawn_values(configuration, sources, part), states)
+        for part in (off, one_by_one(sources))
+    )
+    return Spread(
+        sources=sources,
+        exact=exact_readings(configuration),
+        seed=seed,
+        off=off,
+        numbers=numbers,
+        alone=alone,
+    )
 
 
 def sources_of(configuration: Configuration) -> tuple[Source, ...]:
@@ -136,14 +137,22 @@ def draw(sources: Sequence[Source], samples: int = SAMPLES, seed: int = SEED) ->
     for row, source in zip(rows, sources, strict=True):
         random = np.random.default_rng([seed, zlib.crc32(f"{source.key} {source.text}".encode())])
         row[:] = random.standard_normal(samples)
-        if source.farthest == 0:
+        if _farthest(source) == 0:
             np.abs(row, out=row)
             continue
         for _ in range(REDRAWS):
-            far = np.abs(row) > source.farthest
+            far = np.abs(row) > _farthest(source)
             row[far] = random.standard_normal(int(far.sum()))
-        np.clip(row, -source.farthest, source.farthest, out=row)
+        np.clip(row, -_farthest(source), _farthest(source), out=row)
     return rows
+
+
+def _farthest(source: Source) -> float:
+    """Return the standard deviations by which a sample may miss; a size stays above 0."""
+    signed = source.share or source.key.rsplit(".", 1)[-1] in (*SIGNED, *MOVES)
+    if signed or source.spread == 0:
+        return np.inf
+    return KEPT * abs(source.value) / source.spread * BAND
 
 
 def one_by_one(sources: Sequence[Source]) -> Array:
@@ -153,7 +162,7 @@ def one_by_one(sources: Sequence[Source]) -> Array:
         Standard deviations [-], shape (sources, 1 + 2 × sources): middle, lows, highs.
     """
     count = len(sources)
-    ends = np.minimum([source.farthest for source in sources], BAND)
+    ends = np.minimum([_farthest(source) for source in sources], BAND)
     alone = np.diag(ends) if count else np.zeros((0, 0))
     return np.concatenate([np.zeros((count, 1)), -alone, alone], axis=1)
 
