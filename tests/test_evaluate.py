@@ -126,6 +126,26 @@ def test_a_height_without_a_name_keeps_its_share_of_the_droop() -> None:
     assert found.slip[1, 0] == pytest.approx(alone.slip[0, 0], abs=1e-12)
 
 
+def test_a_weighed_load_is_that_of_each_design_and_of_the_exact_route() -> None:
+    weighed = (
+        '[height.loaded]\nbump = "35 mm"\naxle_load = "2000 ± 100 kg"\n\n[obstacle."exhaust pipe"]'
+    )
+    c = truck(changes={'[obstacle."exhaust pipe"]': weighed})
+    loaded = [s for s in sweep_states(c, heights=2) if s.height == "loaded"]
+    kilogram = 9.80665
+    loads = np.array([2000.0, 1800.0, 2200.0]) * kilogram
+    # The same torque of their own for all: only the springs feel the load.
+    states = [s for s in loaded if s.case in ("no torque", "engine braking")]
+    found = evaluate(c.design, {"height.loaded.axle_load": loads}, states)
+    assert found.wheel_torque[:, 1] == pytest.approx(found.wheel_torque[0, 1])
+    assert np.all(np.abs(np.diff(np.rad2deg(found.wrap[:, 1]))) > 0.003)
+    assert found.wrap[0] == pytest.approx(solve(c, states=states).wrap, abs=1e-12)
+    other = truck(changes={'[obstacle."exhaust pipe"]': weighed.replace("2000", "2200")})
+    chosen = [s for s in sweep_states(other, heights=2) if s.height == "loaded"]
+    braking = [s for s in chosen if s.case == "engine braking"]
+    assert found.wrap[2, 1] == pytest.approx(solve(other, states=braking).wrap[0], abs=1e-9)
+
+
 def test_a_named_height_stands_where_each_design_has_it() -> None:
     c = truck()
     droop = [s for s in sweep_states(c, heights=2) if s.height == "full droop"]

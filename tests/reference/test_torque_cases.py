@@ -122,6 +122,8 @@ def test_loads_of_a_height_follow_the_axle_load_there():
     cruise = (0.012 * 36_000 + 0.9 * (155 / 3.6) ** 2) * 0.395
     assert states["loaded", "cruise"].wheel_torque == pytest.approx(cruise)
     assert states["ride height", "hard launch"].wheel_torque == pytest.approx(6057.72)
+    loads = {name: states[name, "cruise"].axle_load for name in ("loaded", "ride height")}
+    assert loads == {"loaded": 18_000.0, "ride height": None}
     assert states["full bump", "hard launch"].wheel_torque == pytest.approx(6057.72)
 
 
