@@ -25,6 +25,7 @@ from reference.mechanisms.crosses import (
     speeds,
 )
 
+from sim.measure.agreement import Promise, compare_routes
 from sim.measure.bearing_load import BearingLoads, measure_bearing_loads
 from sim.measure.couples import joint_moments
 from sim.motion.bearing_force import mean_moments
@@ -243,6 +244,28 @@ def test_mean_moments_are_those_of_a_whole_turn(make):
     np.testing.assert_allclose(mean[:, 0], whole[:, 0], rtol=0, atol=1e-9)
     across = np.linalg.norm(np.cross(whole, motion.axis[:, 0, 1:]), axis=-1).max()
     np.testing.assert_allclose(mean, whole, rtol=0, atol=max(0.02 * across, 1.0))
+
+
+@pytest.mark.parametrize("kind", ["double cardan", "constant velocity", "flexible"])
+def test_mean_moment_of_an_even_joint_is_steady(kind):
+    # T tan(β/2) on both shafts: Seherr-Thoss et al., Universal Joints and Driveshafts (from memory)
+    axis = np.array([[1.0, 0.0, 0.0], direction(12 * DEG, 0.0)])
+    (moment,) = mean_moments(axis, [kind], np.array(500.0))
+    assert moment @ axis.T == pytest.approx([500.0, 500.0])
+    couples = np.linalg.norm(np.cross(moment, axis), axis=-1)
+    assert couples == pytest.approx([500 * np.tan(6 * DEG)] * 2)
+
+
+def test_both_routes_agree_where_soft_rubber_gives_way_by_millimeters():
+    made = samples.two_piece()
+    soft = replace(made, bearings=(replace(made.bearings[0], radial=3.2e4),))
+    states = [state(travel, "cruise", 6058.0) for travel in (-0.08, 0.09)]
+    motion = simulate(soft, states=states)
+    moved = np.linalg.norm(
+        motion.bearing_center.mean(axis=1)[:, 0] - soft.bearings[0].point, axis=-1
+    )
+    assert np.ptp(moved) > 1 * MM
+    assert compare_routes(motion).keeps(Promise())
 
 
 ORCHARD = [
