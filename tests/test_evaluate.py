@@ -222,3 +222,18 @@ def test_values_that_differ_in_length_are_refused() -> None:
         evaluate(c.design, states=[])
     with pytest.raises(DomainError, match=r"carries no shafts"):
         evaluate(c.design, {"cut bearing.1.up": [0.5, 0.6]})
+
+
+def test_deep_numbers_of_what_cannot_be_are_finite() -> None:
+    """Bearings far off, stubs longer than their shafts, one tube of two varied, axles too high."""
+    c, random = truck(), np.random.default_rng(3)
+    values = {
+        "bearing.1.aft": 2.395 + random.normal(0, 0.5, 60),
+        "bearing.1.to_joint": np.abs(random.normal(0, 0.8, 60)),
+        "shaft.1.tube.outside": random.uniform(0.05, 0.12, 60),
+        "axle.up": 0.395 + random.normal(0, 0.2, 60),
+    }
+    found = evaluate(c.design, values, sweep_states(c, heights=3), deep=True)
+    assert found.lost.any()
+    for name in ("beam_speed", "bearing_mode", "yield_torque", "clearance"):
+        assert np.isfinite(getattr(found.deep, name)).all(), name

@@ -27,7 +27,7 @@ def deep_numbers(numbers: Numbers, rows: Rows, held: Postures, longest: Array) -
         longest: Every shaft at its longest while it turns [m], shape (N,) or (B, N).
 
     Returns:
-        The numbers; those of a design that cannot be mean nothing.
+        The numbers; those of what cannot be reached mean nothing, but are finite.
     """
     configuration, designs = numbers.configuration, len(numbers.lost)
     fits = np.isfinite(longest) & (longest > LEAST)
@@ -35,6 +35,9 @@ def deep_numbers(numbers: Numbers, rows: Rows, held: Postures, longest: Array) -
     modes = row_modes(configuration, long)
     life, distance = joint_lives(numbers)
     pairs, apart = clearances_at(configuration, held, rows.travel, rows.roll)
+    apart = np.moveaxis(apart, 1, 0) if apart.ndim > 2 else apart[None]
+    if numbers.lost.any():
+        apart = np.where(numbers.lost[..., None], 0.0, apart)
     return Deep(
         beam_speed=shaft_speeds(modes),
         bearing_mode=bearing_modes(modes),
@@ -42,5 +45,5 @@ def deep_numbers(numbers: Numbers, rows: Rows, held: Postures, longest: Array) -
         life=life,
         life_distance=distance,
         pairs=pairs,
-        clearance=np.moveaxis(apart, 1, 0) if apart.ndim > 2 else apart[None],
+        clearance=apart,
     )

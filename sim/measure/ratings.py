@@ -77,7 +77,7 @@ def joint_ratings(configuration: Configuration) -> tuple[JointRating, ...]:
 
 
 def next_series(torque: float) -> Series | None:
-    """Return the weakest series that would do.
+    """Return the weakest series that would do; one that is disputed is not counted on.
 
     Args:
         torque: That it must stand for short [N m].
@@ -88,5 +88,5 @@ def next_series(torque: float) -> Series | None:
     Source:
         A table of light series from memory; the maker's sheet decides.
     """
-    strong = (series for series in SERIES.values() if series.torque >= torque)
+    strong = (s for s in SERIES.values() if s.torque >= torque and not s.disputed)
     return next(strong, None)

@@ -103,7 +103,7 @@ def test_the_next_series_is_the_weakest_that_does():
     # From memory: 1350 stands for 1680 N m, 1410 for 2034 N m; 1480 is disputed.
     assert next_series(1680.0).name == "1350"
     assert next_series(1680.1).name == "1410"
-    assert next_series(2100.0).disputed
+    assert next_series(2100.0).name == "1550"
     assert next_series(3593.1) is None
 
 

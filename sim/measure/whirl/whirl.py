@@ -231,7 +231,7 @@ def _pieces(configuration: Configuration, number: int, length: Any) -> tuple[Pie
         splined = spline.at == "midship" and number == last - 1
         behind = bar if splined and bar is not None else tube
         return (
-            Piece(length=length - stub, section=tube),
+            Piece(length=np.maximum(length - stub, LEAST_STUB), section=tube),
             Piece(length=stub, section=behind, bubbles=STUB_BUBBLES),
         )
     if bar is not None and spline.at == "shaft":

@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 from collections.abc import Iterator
 from dataclasses import dataclass
+from functools import reduce
 from typing import Any, assert_never
 
 import numpy as np
@@ -183,9 +184,7 @@ def joint(v: Values, s: Structure, number: int) -> Joint:
     """
     path, kind = f"joint.{number}", s.joints[number - 1]
     beside = range(max(number - 1, 1), min(number, len(s.tubes)) + 1)
-    radius = np.maximum.reduce(
-        [np.asarray(v[f"shaft.{shaft}.tube.outside"]) / 2 for shaft in beside]
-    )
+    radius = reduce(np.maximum, [v[f"shaft.{shaft}.tube.outside"] / 2 for shaft in beside])
     binds, crosses = kind_of_joint(kind).binds_at, kind_of_joint(kind).crosses
     return Joint(
         kind=kind,
