@@ -58,8 +58,8 @@ def test_a_certificate_belongs_to_its_tube_and_a_least_life_to_the_shop() -> Non
     tubes = [s.tube for s in built(wall, 'wall = "3.0 mm", yield_stress = "60 ksi" }').shafts]
     assert tubes[0].yield_stress == pytest.approx(413.685e6, rel=2e-6)
     assert tubes[1].yield_stress is None
-    limits = built("[spline]", '[limits]\njoint_life = "3000 h"\n\n[spline]').limits
-    assert limits.joint_life == 3000 * 3600
+    limits = built("[spline]", '[limits]\njoint_life = "300000 km"\n\n[spline]').limits
+    assert limits.joint_life == 300_000_000
     assert limits.set_by_shop == {"joint_life"}
 
 

@@ -84,11 +84,12 @@ class _Reading:
         tables = self.written.tables
         self._top(tables)
         known = self.written.sets
+        if not known:
+            return None
         if name not in known:
             said = f"there is no rule set {quote(name)}; {one_of(name, known)}"
             many = f"several rule sets: name one, as in {quote(f'{self.written.name}: {known[0]}')}"
-            if known:
-                self.say((), said if name else many)
+            self.say((), said if name else many)
             return None
         found = [self._set(set_name, tables["set"][set_name]) for set_name in known]
         return found[known.index(name)]

@@ -22,7 +22,7 @@ LONGEST = {
     "title": 80,
     "datum": 160,
     "display": 10,
-    "rules": 40,
+    "rules": 100,
     "about": 400,
     "compare": 90,
 }

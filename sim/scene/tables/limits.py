@@ -10,7 +10,7 @@ from sim.scene.structure import Structure
 from sim.scene.tables.obstacle import WANTED
 from sim.scene.tables.vehicle import row
 from sim.scene.values import Values
-from sim.units import ACCELERATION, ANGLE, DURATION, LENGTH, SHARE
+from sim.units import ACCELERATION, ANGLE, DISTANCE, LENGTH, SHARE
 
 BY_RULES = "by the rule set"
 LIMIT_ANGLE = In(ANGLE, "0 to 30 deg", "3 deg", exact=True)
@@ -30,7 +30,7 @@ class Limits:
             published source stands behind them.
         least_angle, largest_angle, front_joint, pair_difference: Joint angles [rad], or None.
         torsional, inertial: Angular accelerations [rad/s²], or None.
-        joint_life: Least life of the joint bearings [s], or None.
+        joint_life: Least distance that the joint bearings live [m], or None.
     """
 
     gap: float
@@ -71,7 +71,7 @@ class LimitsKeys(Table):
     torsional = optional(LIMIT_ACCELERATION, "Largest torsional acceleration.", BY_RULES)
     inertial = optional(LIMIT_ACCELERATION, "Largest inertial acceleration.", BY_RULES)
     joint_life = optional(
-        In(DURATION, "10 to 100000 h", "5000 h"),
+        In(DISTANCE, "1000 to 10000000 km", "250000 km"),
         "Least life of the joint bearings under the duty.",
         BY_RULES,
     )
