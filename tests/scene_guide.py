@@ -9,9 +9,10 @@ from collections.abc import Iterator
 from pathlib import Path
 from typing import Any
 
-from sim.scene.keys import NUMBER, ChoiceKey, Key, NamedKey, QuantityKey, Table, TableKey, TextKey
+from sim.scene.keys import NUMBER, ChoiceKey, Key, QuantityKey, TextKey
 from sim.scene.places import Point, SidePoint
 from sim.scene.schema import scene_schema
+from sim.scene.table import NamedKey, Table, TableKey
 from sim.scene.tables.setup import Setup
 from sim.units import KINDS, spell
 

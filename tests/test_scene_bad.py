@@ -9,8 +9,8 @@ from pathlib import Path
 import pytest
 
 from sim.errors import SceneError
-from sim.scene.keys import NamedKey
 from sim.scene.reader import load_scene, read_scene
+from sim.scene.table import NamedKey
 from sim.scene.tables.setup import Setup
 from sim.scene.text import MOST_LINES
 

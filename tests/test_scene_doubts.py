@@ -9,8 +9,9 @@ import pytest
 from random_vehicles import random_scene
 
 from sim.errors import SceneError
-from sim.scene.keys import QuantityKey, tables_in
+from sim.scene.keys import QuantityKey
 from sim.scene.reader import load_scene, read_scene
+from sim.scene.table import tables_in
 from sim.scene.tables.setup import Setup
 
 SCENES = Path(__file__).parent.parent / "scenes"

@@ -10,8 +10,9 @@ import pytest
 from scene_guide import BEGIN, END, README, render
 
 from sim.errors import SceneError
-from sim.scene.keys import Key, QuantityKey, tables_in
+from sim.scene.keys import Key, QuantityKey
 from sim.scene.reader import load_scene, read_scene
+from sim.scene.table import tables_in
 from sim.scene.tables.setup import Setup
 
 TEXT = README.read_text(encoding="utf-8")

@@ -7,9 +7,10 @@ from collections.abc import Iterator, Mapping
 from sim.display import DisplayName
 from sim.scene.allowed import In
 from sim.scene.design import Design
-from sim.scene.keys import NamedKey, QuantityKey, Table
+from sim.scene.keys import QuantityKey
 from sim.scene.quantity import Quantity
 from sim.scene.structure import Structure
+from sim.scene.table import NamedKey, Table
 from sim.scene.tables.leaf import LeafKeys
 from sim.scene.tables.setup import Setup
 from sim.scene.text import Path

@@ -7,10 +7,10 @@ from collections.abc import Iterator
 
 from sim import units
 from sim.display import DisplayName
-from sim.scene.checks import shown
 from sim.scene.design import Configuration
 from sim.scene.misread import bent, turned_sign, unusual
 from sim.scene.quantity import in_display, parse
+from sim.scene.state_checks import shown
 from sim.scene.tables.bearing import joint_centers
 from sim.scene.tables.limits import LimitsKeys
 from sim.scene.tables.setup import Setup

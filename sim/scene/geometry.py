@@ -9,9 +9,9 @@ from itertools import pairwise
 import numpy as np
 
 from sim import units
-from sim.scene.checks import shown
 from sim.scene.design import Configuration
 from sim.scene.misread import what_fits
+from sim.scene.state_checks import shown
 from sim.scene.tables.bearing import joint_centers
 from sim.scene.tables.leaf import LeafKeys
 from sim.scene.tables.links import LinksKeys

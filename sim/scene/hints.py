@@ -7,7 +7,7 @@ import functools
 from collections.abc import Sequence
 
 from sim.display import DisplayName
-from sim.scene.keys import table_at
+from sim.scene.table import table_at
 from sim.scene.tables.setup import Setup
 from sim.scene.text import Path, Tables
 from sim.scene.words import NUMBERED, TOP

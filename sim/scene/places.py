@@ -5,8 +5,9 @@ from __future__ import annotations
 from typing import ClassVar
 
 from sim.scene.allowed import In
-from sim.scene.keys import Pair, QuantityKey, Table, default, optional
+from sim.scene.keys import QuantityKey, default, optional
 from sim.scene.quantity import Quantity
+from sim.scene.table import Pair, Table
 from sim.units import ANGLE, LENGTH, WIND_UP
 
 ALONG = In(LENGTH, "0 to 20000 mm", "1745 ± 3 mm")

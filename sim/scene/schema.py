@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 from sim.scene.header import DISPLAYS, FORMAT, LONGEST, RULE_SETS
-from sim.scene.keys import NAME, Node, Table, tables_in
+from sim.scene.keys import NAME, Node
+from sim.scene.table import Table, tables_in
 from sim.scene.tables.setup import Setup
 
 

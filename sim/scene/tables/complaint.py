@@ -6,8 +6,9 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 
 from sim.scene.allowed import In
-from sim.scene.keys import Table, choice, need, optional
+from sim.scene.keys import choice, need, optional
 from sim.scene.structure import Load, Structure, When
+from sim.scene.table import Table
 from sim.scene.values import Reading, Values
 from sim.units import FREQUENCY, ROAD_SPEED
 

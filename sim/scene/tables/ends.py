@@ -9,9 +9,10 @@ from typing import Any
 import numpy as np
 
 from sim.scene.allowed import In
-from sim.scene.keys import Pair, Problem, Table, TableKey, default, need, optional
+from sim.scene.keys import Problem, default, need, optional
 from sim.scene.places import MOVE, SLOPE, TIP, UPRIGHT, WIDTH, Point, SidePoint, plan_angle
 from sim.scene.structure import Structure
+from sim.scene.table import Pair, Table, TableKey
 from sim.scene.values import Values, Vector, plain, vector
 from sim.units import ANGLE
 

@@ -6,13 +6,14 @@ import math
 from collections.abc import Iterator
 from dataclasses import dataclass
 from functools import reduce
-from typing import Any, assert_never
+from typing import Any, assert_never, get_args
 
 import numpy as np
 
 from sim.scene.allowed import In
-from sim.scene.keys import Problem, Table, choice, default, optional
+from sim.scene.keys import Problem, choice, default, optional
 from sim.scene.structure import JointKind, LifeBasis, Structure
+from sim.scene.table import Table
 from sim.scene.values import Values, plain
 from sim.units import ANGLE, LENGTH, TORQUE
 
@@ -84,7 +85,7 @@ def kind_of_joint(kind: JointKind) -> KindOfJoint:
     assert_never(kind)
 
 
-KINDS: tuple[JointKind, ...] = ("universal", "double cardan", "constant velocity", "flexible")
+KINDS: tuple[JointKind, ...] = get_args(JointKind)
 
 
 class JointKeys(Table):

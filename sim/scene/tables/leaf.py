@@ -6,9 +6,10 @@ from dataclasses import dataclass
 from typing import Any, Literal
 
 from sim.scene.allowed import In
-from sim.scene.keys import Pair, Table, TableKey, choice, default, need, optional
+from sim.scene.keys import choice, default, need, optional
 from sim.scene.places import STIFFNESS, WIDTH, SidePoint
 from sim.scene.structure import ShackleKind, Structure
+from sim.scene.table import Pair, Table, TableKey
 from sim.scene.values import Values, Vector
 from sim.units import LENGTH, LOAD, RATIO, SHARE, SPRING_RATE, WIND_UP
 

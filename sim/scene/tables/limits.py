@@ -5,8 +5,9 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from sim.scene.allowed import In
-from sim.scene.keys import Table, default, optional
+from sim.scene.keys import default, optional
 from sim.scene.structure import Structure
+from sim.scene.table import Table
 from sim.scene.tables.obstacle import WANTED
 from sim.scene.tables.vehicle import row
 from sim.scene.values import Values

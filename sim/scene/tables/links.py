@@ -5,9 +5,10 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import Literal
 
-from sim.scene.keys import Table, TableKey, choice, default
+from sim.scene.keys import choice, default
 from sim.scene.places import STIFFNESS, SidePoint
 from sim.scene.structure import Structure
+from sim.scene.table import Table, TableKey
 from sim.scene.values import Values, Vector
 
 ENDS = ("lower_frame", "lower_axle", "upper_frame", "upper_axle")

@@ -8,9 +8,10 @@ from typing import Any, Literal
 import numpy as np
 
 from sim.scene.allowed import In
-from sim.scene.keys import NamedKey, Pair, Table, choice, default, need, numbered, optional
+from sim.scene.keys import choice, default, need, optional
 from sim.scene.places import PLAN, SLOPE, STIFFNESS, Point
 from sim.scene.structure import Structure
+from sim.scene.table import NamedKey, Pair, Table, numbered
 from sim.scene.tables.ends import end, to_frame, turned, turned_angles, wedge
 from sim.scene.values import Values, Vector, vector
 from sim.units import LENGTH

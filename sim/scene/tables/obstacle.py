@@ -6,9 +6,10 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 
 from sim.scene.allowed import In
-from sim.scene.keys import Problem, Table, TableKey, choice, default, optional
+from sim.scene.keys import Problem, choice, default, optional
 from sim.scene.places import Point
 from sim.scene.structure import Carrier, ObstacleKind, Structure
+from sim.scene.table import Table, TableKey
 from sim.scene.values import Values, Vector
 from sim.units import LENGTH
 

@@ -5,8 +5,9 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from sim.scene.allowed import In
-from sim.scene.keys import Table, TextKey, need, optional
+from sim.scene.keys import TextKey, need, optional
 from sim.scene.structure import Structure
+from sim.scene.table import Table
 from sim.scene.tables.vehicle import row
 from sim.scene.values import Values
 from sim.units import INERTIA, RATIO, ROAD_SPEED, SHARE, WIND_UP

@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
-from sim.scene.keys import NamedKey, Table, TableKey, TextKey, named, numbered
+from sim.scene.keys import TextKey
 from sim.scene.quantity import Quantity
+from sim.scene.table import NamedKey, Table, TableKey, named, numbered
 from sim.scene.tables.bearing import BearingKeys
 from sim.scene.tables.complaint import ComplaintKeys
 from sim.scene.tables.ends import AxleKeys, FrameKeys, OutputKeys, PinionKeys

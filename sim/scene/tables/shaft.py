@@ -11,10 +11,11 @@ import numpy as np
 
 from sim import units
 from sim.scene.allowed import In
-from sim.scene.keys import Problem, Table, TableKey, choice, default, need, optional
+from sim.scene.keys import Problem, choice, default, need, optional
 from sim.scene.materials import MATERIALS
 from sim.scene.places import SLOPE
 from sim.scene.structure import Material, Structure
+from sim.scene.table import Table, TableKey
 from sim.scene.tables.spline import off_by
 from sim.scene.values import Values, Vector, plain
 from sim.units import ANGLE, LENGTH, MASS, STRESS

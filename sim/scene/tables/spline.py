@@ -10,8 +10,9 @@ from typing import Any
 import numpy as np
 
 from sim.scene.allowed import In
-from sim.scene.keys import Problem, Table, choice, default, need, optional
+from sim.scene.keys import Problem, choice, default, need, optional
 from sim.scene.structure import Coating, SplinePlace, Structure
+from sim.scene.table import Table
 from sim.scene.tables.joint import Joint
 from sim.scene.values import Values
 from sim.units import CLOCK, LENGTH, TEETH

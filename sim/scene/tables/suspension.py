@@ -2,10 +2,11 @@
 
 from __future__ import annotations
 
-from typing import Protocol, assert_never
+from dataclasses import dataclass
+from typing import Protocol, assert_never, get_args
 
-from sim.scene.keys import KindsKey, Table
 from sim.scene.structure import Structure, SuspensionKind
+from sim.scene.table import KindsKey, Table
 from sim.scene.tables.frame_mounted import FrameMounted, FrameMountedKeys, frame_mounted
 from sim.scene.tables.leaf import LeafKeys, LeafSprings, leaf
 from sim.scene.tables.links import Links, LinksKeys, links
@@ -14,12 +15,6 @@ from sim.scene.values import Values
 
 Suspension = LeafSprings | Links | FrameMounted | MeasuredAxle
 SuspensionKeys = LeafKeys | LinksKeys | FrameMountedKeys | MeasuredKeys
-KINDS: dict[str, type[Table]] = {
-    "leaf": LeafKeys,
-    "links": LinksKeys,
-    "frame mounted": FrameMountedKeys,
-    "measured": MeasuredKeys,
-}
 
 
 class Build(Protocol):
@@ -29,6 +24,31 @@ class Build(Protocol):
         """Return the suspension."""
 
 
+@dataclass(frozen=True, slots=True)
+class KindOfSuspension:
+    """What every kind of suspension brings: the keys of its table, and what builds it."""
+
+    keys: type[Table]
+    build: Build
+
+
+def kind_of_suspension(kind: SuspensionKind) -> KindOfSuspension:
+    """Return what a kind of suspension brings."""
+    match kind:
+        case "leaf":
+            return KindOfSuspension(LeafKeys, leaf)
+        case "links":
+            return KindOfSuspension(LinksKeys, links)
+        case "frame mounted":
+            return KindOfSuspension(FrameMountedKeys, frame_mounted)
+        case "measured":
+            return KindOfSuspension(MeasuredKeys, measured)
+    assert_never(kind)
+
+
+KINDS = {kind: kind_of_suspension(kind).keys for kind in get_args(SuspensionKind)}
+
+
 def suspension_key() -> KindsKey[SuspensionKeys | None]:
     """Declare the table."""
     return KindsKey(KINDS, "What guides the axle.", left_out="only ride height")
@@ -36,17 +56,4 @@ def suspension_key() -> KindsKey[SuspensionKeys | None]:
 
 def suspension(v: Values, s: Structure) -> Suspension | None:
     """Return what guides the axle; None where only ride height is looked at."""
-    return None if s.suspension is None else _builder(s.suspension)(v, s)
-
-
-def _builder(kind: SuspensionKind) -> Build:
-    match kind:
-        case "leaf":
-            return leaf
-        case "links":
-            return links
-        case "frame mounted":
-            return frame_mounted
-        case "measured":
-            return measured
-    assert_never(kind)
+    return None if s.suspension is None else kind_of_suspension(s.suspension).build(v, s)

@@ -8,9 +8,10 @@ from dataclasses import dataclass
 from typing import Any
 
 from sim.scene.allowed import In
-from sim.scene.keys import Pair, Table, optional
+from sim.scene.keys import optional
 from sim.scene.places import MOVE, TIP
 from sim.scene.structure import Structure
+from sim.scene.table import Pair, Table
 from sim.scene.tables.vehicle import Vehicle
 from sim.scene.values import Values
 from sim.units import STATE_SPEED, TORQUE

@@ -9,9 +9,10 @@ from typing import Any
 import numpy as np
 
 from sim.scene.allowed import In
-from sim.scene.keys import Pair, Problem, Table, TextKey, default, need, optional
+from sim.scene.keys import Problem, TextKey, default, need, optional
 from sim.scene.places import TRAVEL
 from sim.scene.structure import Structure
+from sim.scene.table import Pair, Table
 from sim.scene.values import Values, plain
 from sim.units import ANGLE, LENGTH, LOAD
 

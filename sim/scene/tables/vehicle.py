@@ -8,7 +8,8 @@ from dataclasses import dataclass
 from typing import Any
 
 from sim.scene.allowed import In
-from sim.scene.keys import Table, default, need, optional
+from sim.scene.keys import default, need, optional
+from sim.scene.table import Table
 from sim.scene.values import Values
 from sim.units import (
     CYLINDERS,
