@@ -19,6 +19,8 @@ import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
 from sim.motion.frames import cross, dot, norm, stacked
+from sim.motion.joints import kinds_of
+from sim.motion.motion import Reference
 from sim.scene.parts import Configuration, JointKind
 
 Array = NDArray[np.float64]
@@ -82,6 +84,62 @@ def mean_moments(axis: Array, kinds: Sequence[JointKind], torque: ArrayLike) -> 
         passed = (a + b / cosine) / 2 if kind == "universal" else (a + b) / (1 + cosine)
         moments.append(turning * passed)
     return stacked(moments, 1)
+
+
+def mean_forces(
+    configuration: Configuration,
+    reference: Reference,
+    joint_center: Array,
+    axis: Array,
+    torque: ArrayLike,
+) -> Array:
+    """Return the mean force of the shafts on every bearing over a turn, by torque and weight.
+
+    Args:
+        configuration: Its joints, and the masses of its shafts.
+        reference: Lengths of the shafts.
+        joint_center: Joint centers [m], shape (..., J, 3).
+        axis: Unit axes of all members, pointing aft, shape (..., M, 3).
+        torque: In the shafts [N m], shape (...).
+
+    Returns:
+        Forces [N], vehicle axes, shape (..., N − 1, 3).
+    """
+    hung = Hung(
+        joint_center=joint_center,
+        axis=axis,
+        ahead=[n - b for n, b in zip(reference.length, reference.to_joint, strict=False)],
+        slides=slides_along(configuration),
+    )
+    moments = mean_moments(axis, kinds_of(configuration), torque)
+    return bearing_forces(hung, moments, weights_of(configuration))
+
+
+def given_way(
+    configuration: Configuration,
+    reference: Reference,
+    joint_center: Array,
+    axis: Array,
+    torque: ArrayLike,
+) -> Array:
+    """Return how far the bearings give way across their shafts under the mean force.
+
+    Args:
+        configuration: Its bearings besides; see ``mean_forces`` for all arguments.
+        reference: With the weight on the bearings, which the places that were read hold already.
+        joint_center: Joint centers with unmoved bearings [m].
+        axis: Unit axes with unmoved bearings [-].
+        torque: In the shafts [N m].
+
+    Returns:
+        Displacements [m], vehicle axes, shape (..., N − 1, 3).
+
+    Source:
+        Derived in DEVELOPERS.md, what the bearing feels.
+    """
+    force = mean_forces(configuration, reference, joint_center, axis, torque)
+    stiffness = stacked([np.asarray(bearing.radial) for bearing in configuration.bearings])
+    return np.asarray(across(force - reference.weight, axis[..., 1:-2, :]) / stiffness[..., None])
 
 
 def bearing_forces(hung: Hung, moment: Array, weight: Sequence[Any]) -> Array:

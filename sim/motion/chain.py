@@ -9,16 +9,8 @@ from typing import Any
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
-from sim.motion.bearing_force import (
-    Hung,
-    across,
-    bearing_forces,
-    mean_moments,
-    slides_along,
-    weights_of,
-)
+from sim.motion.bearing_force import given_way, mean_forces
 from sim.motion.frames import axis_from_slope, dot, norm, stacked
-from sim.motion.joints import kinds_of
 from sim.motion.motion import Reference
 from sim.motion.request import Request, reference_request
 from sim.motion.torque import shaft_torque
@@ -92,7 +84,7 @@ def reference_of(configuration: Configuration, request: Request | None = None) -
     asked = request or reference_request(configuration)
     bare = _own(asked) if configuration.cut_as is None else _kept(asked)
     chain = _hang(asked, bare, ends_at_ride(configuration), _read_places(configuration))
-    weight = _on_bearings(configuration, bare, chain, 0.0)
+    weight = mean_forces(configuration, bare, chain.joint_center, chain.axis, 0.0)
     return replace(bare, weight=weight[0] if len(weight) == 1 else weight)
 
 
@@ -121,7 +113,8 @@ def hang(request: Request, reference: Reference, ends: Ends) -> Chain:
     chain = _hang(request, reference, ends, places)
     if not places:
         return chain
-    given = _given_way(request, reference, chain)
+    torque = shaft_torque(request.configuration, request.wheel_torque)
+    given = given_way(request.configuration, reference, chain.joint_center, chain.axis, torque)
     return _hang(request, reference, ends, [p + given[..., k, :] for k, p in enumerate(places)])
 
 
@@ -164,32 +157,6 @@ def _hang(request: Request, reference: Reference, ends: Ends, places: Sequence[A
 def _read_places(configuration: Configuration) -> list[Array]:
     """Return where the scene says that the bearings are [m]."""
     return [bearing.point for bearing in configuration.bearings]
-
-
-def _on_bearings(
-    configuration: Configuration, reference: Reference, chain: Chain, torque: ArrayLike
-) -> Array:
-    """Return the mean force of the shafts on every bearing [N], (..., N − 1, 3)."""
-    hung = Hung(
-        joint_center=chain.joint_center,
-        axis=chain.axis,
-        ahead=[n - b for n, b in zip(reference.length, reference.to_joint, strict=False)],
-        slides=slides_along(configuration),
-    )
-    moments = mean_moments(chain.axis, kinds_of(configuration), torque)
-    return bearing_forces(hung, moments, weights_of(configuration))
-
-
-def _given_way(request: Request, reference: Reference, chain: Chain) -> Array:
-    """Return how far the bearings give way across their shafts [m], (..., N − 1, 3).
-
-    The places that were read hold the weight in the reference posture already.
-    """
-    configuration = request.configuration
-    torque = shaft_torque(configuration, request.wheel_torque)
-    more = _on_bearings(configuration, reference, chain, torque) - reference.weight
-    stiffness = stacked([np.asarray(bearing.radial) for bearing in configuration.bearings])
-    return np.asarray(across(more, chain.axis[..., 1:-2, :]) / stiffness[..., None])
 
 
 def _slide(
