@@ -358,6 +358,16 @@ def test_yokes_that_suit_their_joints_or_run_no_worse_are_in_phase() -> None:
     assert held_on("yoke phase", worse)["shaft 1"].verdict[0] == FAILS
 
 
+def test_a_phase_that_the_maker_gave_is_kept() -> None:
+    """Volvo Trucks NA, TSI 451-008: factory phase angles must never be changed."""
+    for phase, verdict in ((32.9, PASSES), (33.1, FAILS), (0.0, FAILS)):
+        out = turned(base_of("phase"), phase, 0)
+        shaft = replace(out.configuration.shafts[0], factory_phase=30 * DEG)
+        made = replace(out.configuration, shafts=(shaft,))
+        held = held_on("yoke phase", replace(out, configuration=made))["shaft 1"]
+        assert held.verdict[0] == verdict
+
+
 def test_a_straight_shaft_is_looked_at_by_its_marks_alone() -> None:
     numbers = calm(vehicle(U, U, U))
     for k in range(len(SITUATIONS)):

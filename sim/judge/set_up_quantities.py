@@ -21,9 +21,10 @@ BARELY = 1.001  # a pinion that would shake no less than this many times as much
 def phase(n: Numbers) -> list[Part]:
     """How far the yokes of a shaft are out of phase [deg].
 
-    That is from in line; but yokes that suit their joints' planes, or with which the pinion turns
-    no less evenly than with yokes in line, are in phase.  Only shafts of which both joints bend by
-    half a degree or more at some height; the clock angle of the others hardly changes anything.
+    That is from in line, or from the phase that their maker gave them; but yokes that suit their
+    joints' planes, or with which the pinion turns no less evenly than with yokes in line, are in
+    phase.  Only shafts of which both joints bend by half a degree or more at some height; the clock
+    angle of the others hardly changes anything.
     """
     return [_phase(n, index) for index in _clocked(n) if _matters(n, index)]
 
@@ -72,8 +73,9 @@ def _matters(n: Numbers, index: int) -> bool:
 
 
 def _off(n: Numbers, index: int) -> Array:
-    """Return how far the yokes of a shaft are from in line [rad], (B,) or (1,)."""
-    return np.abs(half_turn(np.atleast_1d(n.configuration.shafts[index].phase)))
+    """Return how far the yokes of a shaft are from their factory phase [rad], (B,) or (1,)."""
+    shaft = n.configuration.shafts[index]
+    return np.abs(half_turn(np.atleast_1d(shaft.phase - shaft.factory_phase)))
 
 
 def _phase(n: Numbers, index: int) -> Part:

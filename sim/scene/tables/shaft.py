@@ -50,6 +50,7 @@ class Shaft:
         phase: Clock angle of the rear yoke against the front yoke [rad], right-handed about the
             aft axis, spline assembly (``off_by``) included.
         mass: Mass with yokes [kg].
+        factory_phase: Clock angle that its maker gave it on purpose [rad]; 0 is in line.
         length: Joint center to joint center as the scene gives it [m], or None.
     """
 
@@ -57,6 +58,7 @@ class Shaft:
     phase: float
     mass: float
     length: float | None
+    factory_phase: float = 0.0
 
 
 class TubeKeys(Table):
@@ -88,6 +90,11 @@ class ShaftKeys(Table):
         In(ANGLE, "-90 to 90 deg", "0 deg"),
         "Clock angle from the front yoke to the rear yoke, as welded; positive turns the rear "
         "yoke counterclockwise, seen from behind.",
+    )
+    factory_phase = optional(
+        In(ANGLE, "-90 to 90 deg", "30 deg"),
+        "Clock angle that its maker gave it on purpose, to be kept.",
+        "yokes in line",
     )
     mass = optional(
         In(MASS, "0.5 to 200 kg", "14 kg", "2 to 90 kg"), "Mass with yokes.", "tube and 6 kg"
@@ -122,6 +129,7 @@ def shaft(v: Values, s: Structure, number: int, centers: Sequence[Vector]) -> Sh
     return Shaft(
         tube=tube,
         phase=v[f"{path}.phase"] + _assembly(v, s, number),
+        factory_phase=v.get(f"{path}.factory_phase") or 0.0,
         mass=mass,
         length=v.get(f"{path}.length"),
     )
