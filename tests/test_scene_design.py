@@ -200,6 +200,18 @@ def test_a_path_that_is_none_is_refused_with_what_is_near(path: str, near: str) 
 
 
 @pytest.mark.parametrize("path", SCENES, ids=lambda path: path.stem)
+def test_any_value_may_be_an_array_alone(path: Path) -> None:
+    for read in load_scene(path).configurations:
+        for key, value in read.design.values.items():
+            rows = read.design.vary({key: np.full(3, value)}).build()
+            assert np.broadcast_shapes(np.shape(rows.output.point[..., 0]), (3,)) == (3,), key
+            for many, one in zip(rows.shafts, read.shafts, strict=True):
+                np.testing.assert_allclose(many.mass, one.mass, rtol=1e-12)
+            for many, one in zip(rows.joints, read.joints, strict=True):
+                np.testing.assert_allclose(many.swing_radius, one.swing_radius, rtol=1e-12)
+
+
+@pytest.mark.parametrize("path", SCENES, ids=lambda path: path.stem)
 def test_every_configuration_is_what_its_design_builds(path: Path) -> None:
     for read in load_scene(path).configurations:
         built = read.design.build()
