@@ -14,10 +14,12 @@ import pytest
 
 from sim.errors import DomainError
 from sim.explore.sampling import draw, drawn_values, sources_of
+from sim.judge.rules import load_rules
 from sim.measure.measure import measure
 from sim.motion.solve import solve
 from sim.scene.parts import Configuration, Design, Structure
 from sim.scene.reader import load_scene
+from sim.verdicts import verdict
 
 SCENES = sorted((Path(__file__).parent.parent / "scenes").glob("*.toml"))
 ORCHARD = Path(__file__).parent.parent / "scenes" / "orchard_service_truck.toml"
@@ -142,6 +144,23 @@ def worded(design: Design) -> Design:
     words = as_read().readings
     readings = {path: replace(r, text=words[path].text) for path, r in design.readings.items()}
     return replace(design, readings=readings)
+
+
+def test_a_design_made_by_hand_is_judged_as_surely_as_the_one_that_was_read() -> None:
+    rules = load_rules("two-piece service")
+    made, read = (
+        {
+            (one.rule, one.where): (one.verdict, one.value, one.probability)
+            for one in verdict(configuration, rules).findings.findings
+        }
+        for configuration in (worded(by_hand()).build(), as_read())
+    )
+    assert len(made) > 30
+    assert {verdict for verdict, _, _ in made.values()} > {"passes", "fails"}
+    for where, (said, value, share) in made.items():
+        assert read[where][0] == said, where
+        assert value == pytest.approx(read[where][1], rel=1e-9, abs=1e-9), where
+        assert share == (None if share is None else pytest.approx(read[where][2], abs=1e-9))
 
 
 def test_a_value_that_was_forgotten_is_named() -> None:
