@@ -25,7 +25,10 @@ from sim.motion.sweep import sweep_states
 from sim.scene.parts import Configuration, Design
 
 Array = NDArray[np.float64]
-TOGETHER = 16_000  # rows worked on at once: fits the fast memory of a core, and outweighs the calls
+TOGETHER = (
+    32_000  # rows worked on at once: enough to outweigh the calls, few enough for fast memory
+)
+DEEP = 8_000  # the same of deep numbers, which hold more at a time
 CUT = "cut "  # leads the paths of the design whose shafts are carried
 
 
@@ -79,7 +82,7 @@ def evaluate(
     if found.lost.any() and read is not first:
         found, near = _numbers(read, rows_of(read, chosen), None, False)
     start = None if found.lost.any() else near  # then every design is followed from ride height
-    size = max(2, TOGETHER // len(chosen))
+    size = max(2, (DEEP if deep else TOGETHER) // len(chosen))
     whole: dict[str, Any] = {}
     beyond: dict[str, Any] = {}
     for low in range(0, count, size):

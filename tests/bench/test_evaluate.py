@@ -23,7 +23,7 @@ from sim.scene.reader import load_scene
 
 SCENE = Path(__file__).parents[2] / "scenes" / "orchard_service_truck.toml"
 CASES = ("no torque", "cruise", "hard launch", "engine braking")
-DESIGNS = 5000
+DESIGNS = 25_000
 
 pytestmark = pytest.mark.usefixtures("one_core")
 
@@ -63,7 +63,7 @@ def test_designs_a_second(note):
     made, states = truck()
     values = places(DESIGNS)
     alone = 1 / best(lambda: solve(made, states=states, turn_angle=[0.0]), 20)
-    together = DESIGNS / best(lambda: evaluate(made.design, values, states), 12)
+    together = DESIGNS / best(lambda: evaluate(made.design, values, states), 7)
     note("solve alone, one turn angle, 16 states", alone, "designs/s")
     note(
         "evaluate, 16 states under torque on leaf springs",
@@ -99,7 +99,7 @@ def size_of(numbers: Numbers | Deep | None) -> int:
     return held + size_of(getattr(numbers, "deep", None))
 
 
-@pytest.mark.parametrize(("deep", "designs"), [(False, DESIGNS), (True, 1500)])
+@pytest.mark.parametrize(("deep", "designs"), [(False, 4000), (True, 1500)])
 def test_memory_is_flat(note, deep, designs):
     made, states = truck()
     beyond = {}
