@@ -171,9 +171,10 @@ def test_everything_counts_the_lines_that_follow_and_names_sources() -> None:
 
 @pytest.mark.parametrize("how", [first_lines, all_lines])
 def test_an_inch_scene_is_told_without_metric_road_speeds_or_lengths(how) -> None:
-    # A remedy speaks the units of the configuration, and the samples are metric.
+    # A remedy speaks the units of the configuration, and the samples are metric; a source its own.
     results = [
-        result(*(replace(f, remedy="") for f in r.findings.findings), of=r) for r in (ONE, TWO)
+        result(*(replace(f, remedy="", source="") for f in r.findings.findings), of=r)
+        for r in (ONE, TWO)
     ]
     text = "\n".join(said(*results, how=how, display="inch"))
     # The formula of the critical speed is for millimeters, and says so.
