@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import fields
+from functools import cache
 from typing import Any, get_args
 
 from sim.errors import Problem, SceneError
@@ -58,9 +59,20 @@ def read_set(written: RuleFile, name: str) -> RuleSet:
     Raises:
         SceneError: With every problem found in the file.
     """
+    sets = _sets(written)
+    if name in sets:
+        return sets[name]
+    said = f"there is no rule set {quote(name)}; {one_of(name, tuple(sets))}"
+    many = f"several rule sets: name one, as in {quote(f'{written.name}: {next(iter(sets))}')}"
+    raise SceneError(written.name, [Problem(0, said if name else many)])
+
+
+@cache
+def _sets(written: RuleFile) -> Mapping[str, RuleSet]:
+    """Return every set of a file, read once; raise SceneError with every problem."""
     reading = _Reading(written)
-    found = reading.set_of(name)
-    if reading.problems or found is None:
+    found = reading.sets()
+    if reading.problems:
         raise SceneError(written.name, reading.problems)
     return found
 
@@ -79,20 +91,12 @@ class _Reading:
             path = path[:-1]
         self.problems.append(Problem(self.written.lines.get(path, 0), text))
 
-    def set_of(self, name: str) -> RuleSet | None:
-        """Return a set of the file, or None; all other tables are checked too."""
+    def sets(self) -> dict[str, RuleSet]:
+        """Return the sets of the file by name, those with nothing wrong."""
         tables = self.written.tables
         self._top(tables)
-        known = self.written.sets
-        if not known:
-            return None
-        if name not in known:
-            said = f"there is no rule set {quote(name)}; {one_of(name, known)}"
-            many = f"several rule sets: name one, as in {quote(f'{self.written.name}: {known[0]}')}"
-            self.say((), said if name else many)
-            return None
-        found = [self._set(set_name, tables["set"][set_name]) for set_name in known]
-        return found[known.index(name)]
+        found = {name: self._set(name, tables["set"][name]) for name in self.written.sets}
+        return {name: one for name, one in found.items() if one is not None}
 
     def _top(self, tables: Tables) -> None:
         """Check what stands at the top."""
