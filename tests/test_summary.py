@@ -154,6 +154,23 @@ def test_of_several_the_one_to_build_is_named_first_of_all(first, second, expect
     assert lines[1] == expected.format(**names)
 
 
+def test_of_what_fails_the_least_grave_comes_nearest() -> None:
+    grave = result(finding("shaft 1", 9.0, "fails", severity=8.2))
+    mild = result(
+        finding("joint 1", 9.0, "fails", severity=3.5),
+        finding("joint 2", 9.0, "fails", severity=3.1, rule="another"),
+        of=TWO,
+    )
+    assert f"{TWO.configuration.name} comes nearest" in said(grave, mild, width=400)[1]
+
+
+def test_what_is_open_under_a_headline_keeps_its_question_mark() -> None:
+    still_open = finding("joint 2", 2.9, "cannot be told", what="The pair cancels?", rule="pair",
+                         under="universal joint")  # fmt: skip
+    lines = said(result(finding("joint 1", 9.0, "fails"), still_open), width=200)
+    assert lines[3].endswith("; also the pair cancels? (joint 2 2.90 deg)")
+
+
 def test_everything_counts_the_lines_that_follow_and_names_sources() -> None:
     found = [
         finding("joint 1", 9.0, "fails"),

@@ -150,8 +150,7 @@ def headline_words(headline: Headline, display: DisplayName) -> str:
     also = [
         f"{other.where} {amount(other.value, other.unit, display)}"
         if other.rule == lead.rule
-        else f"{_lower(other.what.rstrip('?'))} ({other.where} "
-        f"{amount(other.value, other.unit, display)})"
+        else f"{_lower(other.what)} ({other.where} {amount(other.value, other.unit, display)})"
         for other in headline.others
     ]
     return finding_words(lead, display) + (f"; also {', '.join(also)}" if also else "")
@@ -203,10 +202,11 @@ def _fewer(best: Outlook, others: Sequence[Outlook]) -> str:
     return f"{' and '.join(one.name for one in others)} would do as well"
 
 
-def _merit(outlook: Outlook) -> tuple[int, int, int, int]:
-    """Return what configurations are compared by; the least is the best."""
+def _merit(outlook: Outlook) -> tuple[float, ...]:
+    """Return what configurations are compared by, the gravest failure first; the least is best."""
     return (
         GRADES.index(outlook.grade),
+        max((one.lead.severity // 1 for one in outlook.fails), default=0.0),
         len(outlook.fails),
         len(outlook.open),
         len(outlook.watch),
