@@ -212,6 +212,19 @@ def test_a_finding_that_passes_shows_the_state_nearest_to_its_limit(rule: Rule) 
     assert found.severity == rule.severity
 
 
+def together(designs: list[Numbers]) -> Numbers:
+    """Return the numbers of several designs as those of one batch."""
+    one = designs[0]
+    arrays = [f for f in Numbers.__slots__ if isinstance(getattr(one, f), np.ndarray)]
+    deep = [f for f in one.deep.__slots__ if isinstance(getattr(one.deep, f), np.ndarray)]
+    beyond = {f: np.concatenate([getattr(n.deep, f) for n in designs]) for f in deep}
+    return replace(
+        one,
+        **{f: np.concatenate([getattr(n, f) for n in designs]) for f in arrays},
+        deep=replace(one.deep, **beyond),
+    )
+
+
 @pytest.mark.parametrize("rule", **named(GENERIC))
 def test_among_many_designs_each_is_judged_for_itself(rule: Rule) -> None:
     place = first_place(rule)
@@ -222,16 +235,7 @@ def test_among_many_designs_each_is_judged_for_itself(rule: Rule) -> None:
         two = [put_out(rule.quantity, beyond(rule, by)) for by in (-1, 0.05, -1)]
     if QUANTITIES[rule.quantity].not_sampled or rule.quantity in ("bracket skew", "phase"):
         pytest.skip("a number of the configuration itself")
-    arrays = [f for f in Numbers.__slots__ if isinstance(getattr(two[0], f), np.ndarray)]
-    deep = [f for f in two[0].deep.__slots__ if isinstance(getattr(two[0].deep, f), np.ndarray)]
-    many = replace(
-        two[0],
-        **{f: np.concatenate([getattr(n, f) for n in two]) for f in arrays},
-        deep=replace(
-            two[0].deep, **{f: np.concatenate([getattr(n.deep, f) for n in two]) for f in deep}
-        ),
-    )
-    held = on_part(rule, many)
+    held = on_part(rule, together(two))
     alone = [on_part(rule, n) for n in two]
     for name in ("verdict", "state", "value", "limit", "over"):
         expected = [getattr(one, name)[0] for one in alone]
@@ -522,3 +526,21 @@ def test_every_quantity_is_looked_at_and_every_rule_is_exercised() -> None:
     assert {rule.quantity for rule in EVERY} == set(QUANTITIES)
     assert set(SET) | BY_HAND == set(QUANTITIES)
     assert not set(SET) & BY_HAND
+
+
+def test_every_rule_is_weighed_by_samples_or_says_why_not() -> None:
+    looked, weighed = set(), set()
+    for quantity, setting in SET.items():
+        one = base_of(quantity)
+        for designs, found in (([one], looked), ([one, one, one], weighed)):
+            held = hold(list(EVERY), together(designs))
+            found |= {h.rule.quantity for h in held}
+        assert setting.where
+    for numbers in (sized(2000.0), sized(None, "1310"), turned(calm(vehicle(U, U, U)), 5.0, 0)):
+        aged = put(numbers, "deep.life_distance", (0,), 1e9)
+        looked |= {h.rule.quantity for h in hold(list(EVERY), aged)}
+        weighed |= {h.rule.quantity for h in hold(list(EVERY), together([aged, aged]))}
+    silent = {name for name, quantity in QUANTITIES.items() if quantity.not_sampled}
+    assert silent == {"contradicting angle", "contradicting length"}
+    assert looked - weighed == set()
+    assert set(QUANTITIES) - weighed <= silent | {"index marks"}
