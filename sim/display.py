@@ -69,8 +69,6 @@ class Display:
     mass: Unit
     force: Unit
     stress: Unit
-    stiffness: Unit
-    inertia: Unit
     unbalance: Unit
     coarse: int
     common_speed: float
@@ -80,8 +78,6 @@ DEGREES = Unit("deg", "deg", units.DEGREE, 2)
 PERCENT = Unit("%", "percent", 0.01, 2)
 SHAFT_SPEED = Unit("rpm", "rpm", units.TURN / units.MINUTE, 0)
 ACCELERATION = Unit("rad/s²", "rad_s2", 1.0, 0)
-HOURS = Unit("h", "h", units.HOUR, 0)
-ANGLE_AT_SPEED = Unit("rpm·deg", "rpm_deg", SHAFT_SPEED.size * DEGREES.size, 0)
 
 METRIC = Display(
     "metric",
@@ -93,8 +89,6 @@ METRIC = Display(
     mass=Unit("kg", "kg", 1.0, 0),
     force=Unit("N", "n", 1.0, 0),
     stress=Unit("MPa", "mpa", 1e6, 0),
-    stiffness=Unit("N/mm", "n_mm", 1000.0, 0),
-    inertia=Unit("kg m²", "kg_m2", 1.0, 4),
     unbalance=Unit("g mm", "g_mm", 1e-6, 0),
     coarse=0,
     common_speed=100_000 / units.HOUR,
@@ -109,14 +103,12 @@ TRADE_INCH = Display(
     mass=Unit("lb", "lb", units.POUND, 0),
     force=Unit("lbf", "lbf", units.POUND_FORCE, 0),
     stress=Unit("ksi", "ksi", 1000 * units.POUND_FORCE / units.INCH**2, 1),
-    stiffness=Unit("lbf/in", "lbf_in", units.POUND_FORCE / units.INCH, 0),
-    inertia=Unit("lb ft²", "lb_ft2", units.POUND * units.FOOT**2, 3),
     unbalance=Unit("oz in", "oz_in", units.POUND / 16 * units.INCH, 2),
     coarse=2,
     common_speed=60 * units.MILE / units.HOUR,
 )
 
-_SAME = (DEGREES, PERCENT, SHAFT_SPEED, ACCELERATION, HOURS, ANGLE_AT_SPEED)
+_SAME = (DEGREES, PERCENT, SHAFT_SPEED, ACCELERATION)
 _PAIRS = ("length", "speed", "distance", "torque", "force", "stress")
 READERS: Mapping[DisplayName, Mapping[str, Unit]] = {
     display.name: {unit.name: unit for unit in _SAME}
