@@ -7,13 +7,9 @@ from collections.abc import Iterator, Sequence
 
 from sim.crew import each
 from sim.errors import SimError
-from sim.explore.sampling import sources_of, spread_of
-from sim.judge.judge import judge
+from sim.explore.cures_trials import cured
+from sim.explore.judged import judged
 from sim.judge.rule import RuleSet
-from sim.judge.samples import states_to_sample
-from sim.judge.sureness import weigh
-from sim.measure.measure import measure
-from sim.motion.solve import solve
 from sim.scene.parts import Configuration
 from sim.show.result import Result
 
@@ -46,20 +42,15 @@ def verdict(configuration: Configuration, rules: RuleSet, as_read: bool = False)
         as_read: Whether to take every reading as exact.
 
     Returns:
-        Motion, measurements, and findings with how sure they are.
+        Motion, measurements, and findings with how sure they are and what would cure them.
 
     Raises:
         GeometryError: If a state cannot be reached.
     """
-    motion = solve(configuration)
-    measurements = measure(motion)
-    findings = judge(measurements, rules)
-    if not as_read and sources_of(configuration):
-        spread = spread_of(configuration, states_to_sample(measurements, findings))
-        findings = weigh(findings, rules, spread)
+    read = judged(configuration, rules, as_read=as_read)
     return Result(
         configuration=configuration,
-        motion=motion,
-        measurements=measurements,
-        findings=findings,
+        motion=read.motion,
+        measurements=read.measurements,
+        findings=cured(read),
     )

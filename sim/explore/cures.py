@@ -71,8 +71,8 @@ class Trials(Protocol):
     def shares(self, changes: Sequence[Mapping[str, float]]) -> Sequence[Shares]:
         """Return what a few samples of every changed design come to."""
 
-    def carry_out(self, design: Design) -> Findings:
-        """Return the findings on a design: solved, measured, judged and weighed as ever."""
+    def carry_out(self, design: Design) -> Findings | None:
+        """Return the findings on a design, as for one that was read; None if it cannot be."""
 
 
 def with_cures(findings: Findings, trials: Trials) -> Findings:
@@ -85,8 +85,8 @@ def with_cures(findings: Findings, trials: Trials) -> Findings:
     Returns:
         The same findings in the same order; with cures that hold, or with what was tried.
     """
-    asked = [f for f in findings.findings if rank(f)[0] <= TOLD]
-    if not asked or any(f.cause == "contradiction" for f in asked):
+    asked = asking(findings)
+    if not asked:
         return findings
     advice = _Advice(findings, trials)
     cured = advice.cures([_key(finding) for finding in asked])
@@ -97,6 +97,16 @@ def with_cures(findings: Findings, trials: Trials) -> Findings:
     return replace(
         findings, findings=tuple(replace(f, **said.get(_key(f), {})) for f in findings.findings)
     )
+
+
+def asking(findings: Findings) -> list[Finding]:
+    """Return the findings that ask for a cure: none while readings contradict one another.
+
+    Args:
+        findings: As weighed.
+    """
+    asked = [finding for finding in findings.findings if rank(finding)[0] <= TOLD]
+    return [] if any(finding.cause == "contradiction" for finding in asked) else asked
 
 
 def _key(finding: Finding) -> Key:
@@ -113,11 +123,11 @@ class _Advice:
         base = {path: signed(self.design, path) for lever in levers for path in lever.values}
         self.search = Search(levers=levers, base=base, look=trials.look, start=trials.start)
         self.shares: dict[int, Shares] = {}
-        self.outcomes: dict[Plan, Findings] = {}
+        self.outcomes: dict[Plan, Findings | None] = {}
 
     def tried(self) -> tuple[str, ...]:
         """Return the names of what was tried."""
-        return tuple(lever.tried for lever in self.search.levers)
+        return tuple(dict.fromkeys(lever.tried for lever in self.search.levers))
 
     def cures(self, targets: Sequence[Key]) -> dict[Key, Cure]:
         """Return a cure for every target that has one."""
@@ -229,12 +239,15 @@ class _Advice:
 
         A weighed finding passes where it fails in at most 5 % of the samples.
         """
-        after = {_key(f): f for f in self._outcome(plan).findings}
+        outcome = self._outcome(plan)
+        if outcome is None:
+            return False
+        after = {_key(f): f for f in outcome.findings}
         cured = all(t not in after or after[t].verdict == "passes" for t in targets)
         return cured and all(rank(f)[0] >= self.before.get(key, PASSES) for key, f in after.items())
 
-    def _outcome(self, plan: Plan) -> Findings:
-        """Return the findings once a plan was carried out."""
+    def _outcome(self, plan: Plan) -> Findings | None:
+        """Return the findings once a plan was carried out; None if the parts cannot go there."""
         if plan not in self.outcomes:
             changed = carried_out(self.design, self._lines(plan))
             self.outcomes[plan] = self.trials.carry_out(changed)

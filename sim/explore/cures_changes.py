@@ -22,7 +22,7 @@ Array = NDArray[np.float64]
 
 PUT_RIGHT, BEARING, PINION, SPLINE, TUBE, WRAP, USE = range(0, 56, 8)  # what had better stay
 REACH, ALONG, SLIDE = 0.040, 0.300, 0.060  # [m]: a bracket up or aside, fore and aft; a shaft cut
-WEDGE, LARGEST_WEDGE = math.radians(0.5), math.radians(6)
+WEDGE, LARGEST_WEDGE = math.radians(0.5), math.radians(4)
 STOCK_TUBES = tuple(25.4e-3 * inches for inches in (2.5, 3.0, 3.5, 4.0, 4.5, 5.0))  # [m]
 BARS = tuple(math.degrees(k) for k in (400, 800, 1600, 3200))  # traction bars [N m/rad]
 SLOWER, STOPS = 12, 10  # steps of top speed, and of a stop
@@ -35,7 +35,7 @@ class Lever:
     """One thing that can be changed, in K steps, the smallest first.
 
     Attributes:
-        tried: Its name, as in "bearing 1 up or down".
+        tried: What it changes, as in "bearing 1"; several levers may share it.
         work: What changing it at all is worth avoiding, in millimeters of a bracket.
         steps: Where each step stands among its neighbors, shape (K,).
         size: How far each goes, in millimeters or what is as much work, shape (K,).
@@ -119,19 +119,19 @@ def _square(design: Design) -> Iterator[Lever]:
         path = f"bearing.{number}.skew"
         if design.values[path]:
             says = f"square the bracket of bearing {number}"
-            yield _lever(says, PUT_RIGHT, [0], [1.0], {path: [0.0]}, [says])
+            yield _lever("the bracket", PUT_RIGHT, [0], [1.0], {path: [0.0]}, [says])
 
 
 def _clock(design: Design) -> Iterator[Lever]:
     """Yield yokes lined up, and index marks."""
     if design.values["spline.off_by"]:
         says = "put the spline together by its index marks"
-        yield _lever("the index marks", PUT_RIGHT, [0], [1.0], {"spline.off_by": [0.0]}, [says])
+        yield _lever("the marks", PUT_RIGHT, [0], [1.0], {"spline.off_by": [0.0]}, [says])
     for number in range(1, len(design.structure.tubes) + 1):
         path = f"shaft.{number}.phase"
         if design.values[path]:
             says = f"weld the yokes of shaft {number} in line"
-            yield _lever(f"yokes of shaft {number}", PUT_RIGHT, [0], [2.0], {path: [0.0]}, [says])
+            yield _lever("the marks", PUT_RIGHT, [0], [2.0], {path: [0.0]}, [says])
 
 
 # --- bearing and pinion ---------------------------------------------------------------------------
@@ -141,10 +141,10 @@ def _bearings(design: Design) -> Iterator[Lever]:
     """Yield every bearing up or down, aside, and fore or aft."""
     for number in range(1, len(design.structure.tubes)):
         path = f"bearing.{number}"
-        for key, plus, minus, tried in (
-            ("up", "higher", "lower", "up or down"),
-            ("right", "to the right", "to the left", "right or left"),
-            ("aft", "aft", "forward", "fore or aft"),
+        for key, plus, minus in (
+            ("up", "higher", "lower"),
+            ("right", "to the right", "to the left"),
+            ("aft", "aft", "forward"),
         ):
             way = f"{path}.{key}"
             value, step, reach = signed(design, way), _step(design, way), REACH
@@ -164,7 +164,7 @@ def _bearings(design: Design) -> Iterator[Lever]:
                 for at, far in zip(where, said, strict=True)
             ]
             yield _lever(
-                f"bearing {number} {tried}",
+                f"bearing {number}",
                 BEARING,
                 numbers,
                 1e3 * np.abs(moved),
@@ -184,7 +184,7 @@ def _wedge(design: Design) -> Iterator[Lever]:
     what = "shim the final drive" if on_frame else "wedge the pinion"
     was = f", not {_nose(value).removesuffix(' nose')}" if abs(value) > WEDGE / 4 else ""
     yield _lever(
-        "the pinion on wedges",
+        "the pinion",
         PINION,
         numbers,
         PER_DEGREE * np.degrees(np.abs(turns - value)),
@@ -212,7 +212,7 @@ def _splines(design: Design) -> Iterator[Lever]:
     numbers = numbers[(numbers >= 0) & (engaged + gap - numbers * step > 1e-3)]
     more = numbers * step - gap
     yield _lever(
-        f"shaft {last} shorter or longer",
+        "the spline",
         SPLINE,
         numbers,
         1e3 * np.abs(more),
@@ -230,7 +230,7 @@ def _splines(design: Design) -> Iterator[Lever]:
         if "spline.shorter" in design.values:
             values["spline.shorter"] = design.values["spline.shorter"] + longer
         yield _lever(
-            f"a spline with {what}",
+            "the spline",
             SPLINE,
             range(1, 13),
             PER_STEP + 1e3 * longer,
@@ -252,7 +252,7 @@ def _tubes(design: Design) -> Iterator[Lever]:
             for tube in stock
         ]
         yield _lever(
-            f"other tubes for shaft {number}",
+            "the tubes",
             TUBE,
             range(len(stock)),
             [PER_STEP * max(steps, 1) for steps in far],
@@ -292,7 +292,7 @@ def _use(design: Design) -> Iterator[Lever]:
         int
     )
     yield _lever(
-        "a lower top speed",
+        "less speed",
         USE,
         numbers,
         PER_STEP * np.arange(1, 1 + len(numbers)),
@@ -317,7 +317,7 @@ def _stops(design: Design) -> Iterator[Lever]:
         numbers = np.arange(math.ceil(value / step - 0.25) - 1, 0, -1)[:STOPS]
         numbers = numbers[numbers * step >= least]
         yield _lever(
-            f"less {key}",
+            "less travel",
             USE,
             numbers,
             1e3 * (value - numbers * step),

@@ -136,8 +136,10 @@ class Search:
             if not self._clash(i, j):
                 both = self.rooms[alone[i]][:, None] + self.rooms[alone[j]][None, :] - self.start
                 promise.append((float(self._missing(both, wish).min()), i, j))
-        for _, i, j in sorted(promise)[:PAIRS]:
-            self._add(((i, k), (j, n)) for k in self._thin(i) for n in self._thin(j))
+        best = sorted(promise)[:PAIRS]
+        self._add(
+            ((i, k), (j, n)) for _, i, j in best for k in self._thin(i) for n in self._thin(j)
+        )
 
     def _thirds(self, wish: Array) -> None:
         """Look at one more lever on top of the two that come nearest."""
@@ -146,28 +148,34 @@ class Search:
         starts: dict[tuple[int, ...], int] = {}
         for row in nearest:
             starts.setdefault(tuple(i for i, _ in self.plans[row]), row)
-        for row in list(starts.values())[:STARTS]:
-            plan = self.plans[row]
-            taken = [i for i, _ in plan]
-            more = [
-                i
-                for i in range(len(self.levers))
-                if i not in taken and not any(self._clash(i, j) for j in taken)
-            ]
-            self._add(tuple(sorted((*plan, (i, k)))) for i in more for k in self._thin(i))
+        self._add(
+            tuple(sorted((*self.plans[row], (i, k))))
+            for row in list(starts.values())[:STARTS]
+            for i in self._free(self.plans[row])
+            for k in self._thin(i)
+        )
+
+    def _free(self, plan: Plan) -> list[int]:
+        """Return the levers that change nothing that a plan changes."""
+        taken = [i for i, _ in plan]
+        others = (i for i in range(len(self.levers)) if i not in taken)
+        return [i for i in others if not any(self._clash(i, j) for j in taken)]
 
     def _refine(self, wish: Array, count: int) -> None:
         """Look closely around the best rows of so many levers."""
         rows = [row for row, plan in enumerate(self.plans) if len(plan) == count]
         missing = {row: float(self._missing(self.rooms[row], wish)) for row in rows}
         best = sorted(rows, key=lambda row: (missing[row], self.cost(row)))[:STARTS]
-        for row in best:
-            around: list[list[tuple[int, int]]] = [[]]
-            for i, k in self.plans[row]:
-                steps = self.levers[i].steps
-                near = np.flatnonzero(np.abs(steps - steps[k]) <= NEAR[count])
-                around = [[*plan, (i, int(n))] for plan in around for n in near]
-            self._add(tuple(plan) for plan in around)
+        self._add(plan for row in best for plan in self._around(self.plans[row]))
+
+    def _around(self, plan: Plan) -> list[Plan]:
+        """Return the plans with the same levers a few steps to each side."""
+        around: list[Plan] = [()]
+        for i, k in plan:
+            steps = self.levers[i].steps
+            near = np.flatnonzero(np.abs(steps - steps[k]) <= NEAR[len(plan)])
+            around = [(*some, (i, int(n))) for some in around for n in near]
+        return around
 
     def _thin(self, lever: int) -> list[int]:
         """Return some steps of a lever, close together where they are small."""

@@ -90,7 +90,7 @@ class Finding:
         not_sampled: Why its quantity is not weighed by samples; "" where it is.
         at_speed: Whether the value depends on the road speed of the state.
         cures: What would make it pass and nothing else worse; the least change first.
-        tried: What was tried in vain where no cure was found, as in "bearing 1 up or down".
+        tried: What was tried in vain where no cure was found, as in "bearing 1".
         at_worst: The verdict where the limit is broken.
         as_read: The verdict if every reading were exact.
         probability: Probability that it passes [-], or None where it was not asked for.

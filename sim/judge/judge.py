@@ -7,7 +7,6 @@ from dataclasses import replace
 
 import numpy as np
 
-from sim.judge.cures import with_cures
 from sim.judge.findings import Finding, Findings, OtherSet, Shown, Standing, Verdict
 from sim.judge.hold import FAILS, PASSES, WATCH, Held, hold, shown_beside
 from sim.judge.notes import notes_on
@@ -19,7 +18,9 @@ ORDER: dict[Verdict, int] = {"fails": 0, "cannot be told": 1, "watch": 2, "passe
 VERDICTS: dict[int, Verdict] = {FAILS: "fails", WATCH: "watch", PASSES: "passes"}
 
 
-def judge(measurements: Measurements, rules: RuleSet | str = "two-piece service") -> Findings:
+def judge(
+    measurements: Measurements, rules: RuleSet | str = "two-piece service", *, beside: bool = True
+) -> Findings:
     """Return what a rule set says about a configuration, and one line on every other set.
 
     Only a published limit, one that the shop wrote itself, or a physical contradiction can fail;
@@ -28,6 +29,7 @@ def judge(measurements: Measurements, rules: RuleSet | str = "two-piece service"
     Args:
         measurements: From ``measure``.
         rules: From ``load_rules``, or the name of a set that comes with the program.
+        beside: Whether to look at the other sets.
 
     Returns:
         Findings worst first: one for every rule and part, in the state that decides.
@@ -37,14 +39,14 @@ def judge(measurements: Measurements, rules: RuleSet | str = "two-piece service"
     """
     chosen_set = load_rules(rules) if isinstance(rules, str) else rules
     mine = set(chosen_set.rules)
-    others = [load_rules(name) for name in rule_sets() if name != chosen_set.name]
+    others = [load_rules(name) for name in rule_sets() if beside and name != chosen_set.name]
     others = [other for other in others if not set(other.rules) <= mine]
     found = _by_rule(measurements, [chosen_set, *others])
     chosen = _findings(found, chosen_set)
     return Findings(
         configuration=measurements.configuration.name,
         rule_set=chosen_set.name,
-        findings=with_cures(measurements, chosen),
+        findings=chosen,
         other_sets=tuple(
             _other(other.name, _findings(found, other), chosen_set.name, chosen) for other in others
         ),

@@ -1,0 +1,122 @@
+"""Trials: what changed designs come to, as read, in a few samples, and carried out in full."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+
+import numpy as np
+from numpy.typing import NDArray
+
+from sim.errors import SimError
+from sim.explore.cures import Shares, asking, with_cures
+from sim.explore.cures_changes import signed
+from sim.explore.evaluate import evaluate
+from sim.explore.judged import Judged, judged
+from sim.explore.sampling import draw, drawn_values, sources_of
+from sim.judge.findings import Findings
+from sim.judge.hold import FAILS, PASSES, Held, hold
+from sim.measure.numbers import Numbers
+from sim.measure.spread import Spread
+from sim.scene.parts import Design
+from sim.scene.values import opposite
+
+Array = NDArray[np.float64]
+FEW = 256  # samples of a changed design
+FAR = 1e4  # standard deviations; what is farther, or cannot be reached, counts as so far
+
+
+def cured(read: Judged) -> Findings:
+    """Return the findings on a configuration with what would cure those that fail or may fail.
+
+    Args:
+        read: As it was judged.
+
+    Returns:
+        The findings.  While readings are likely not what was meant, or were taken as exact, they
+        stay as they are.
+    """
+    design = read.configuration.design
+    if read.spread is None or design is None or read.configuration.doubted:
+        return read.findings
+    if not asking(read.findings):
+        return read.findings
+    return with_cures(read.findings, Tried(read, design, read.spread))
+
+
+class Tried:
+    """What changed designs come to under the rules that judged one."""
+
+    def __init__(self, read: Judged, design: Design, spread: Spread) -> None:
+        self.design, self.rules, self.states = design, read.rules, spread.numbers.states
+        held = hold(self.rules.rules, spread.numbers)
+        self.keys = tuple(one.key for one in held)
+        self.may_fail = np.array([one.may_fail for one in held])
+        wide = np.nanstd([one.over for one in held], axis=1)
+        self.spread = np.where(wide > 1e-9, wide, 1e-3)
+        self.start = self.look({}, 1)[0]
+        sources = sources_of(read.configuration)
+        self.drawn = drawn_values(read.configuration, sources, draw(sources, FEW))
+
+    def look(self, values: Mapping[str, Array], rows: int) -> Array:
+        """See ``cures.Trials``."""
+        moved = {p: v for p, v in values.items() if np.any(v != signed(self.design, p))}
+        numbers = evaluate(self.design, moved, self.states)
+        held = self._held(numbers)
+        rooms = np.full((rows, len(self.keys)), FAR)
+        for column, (key, spread) in enumerate(zip(self.keys, self.spread, strict=True)):
+            if key in held:
+                rooms[:, column] = -held[key].over / spread
+        lost = np.asarray(numbers.lost).any(axis=1)
+        rooms[np.isnan(rooms)] = -FAR
+        rooms[lost] = -FAR
+        return np.asarray(np.clip(rooms, -FAR, FAR))
+
+    def shares(self, changes: Sequence[Mapping[str, float]]) -> list[Shares]:
+        """See ``cures.Trials``."""
+        drawn = [self._drawn(change) for change in changes]
+        paths = dict.fromkeys(path for one in drawn for path in one)
+        filled = {path: np.full(FEW, signed(self.design, path)) for path in paths}
+        values = {
+            path: np.concatenate([o.get(path, filled[path]) for o in drawn]) for path in paths
+        }
+        numbers = evaluate(self.design, values, self.states)
+        lost = numbers.lost.any(axis=1)
+        held = self._held(numbers)
+        shape = (len(changes), FEW, len(self.keys))
+        passes, fails, over = np.ones(shape, bool), np.zeros(shape, bool), np.zeros(shape)
+        for column, key in enumerate(self.keys):
+            if key in held:
+                one = held[key]
+                passes[..., column] = ((one.verdict == PASSES) & ~lost).reshape(shape[:2])
+                fails[..., column] = ((one.verdict == FAILS) | lost).reshape(shape[:2])
+                over[..., column] = np.where(lost, np.nan, one.over).reshape(shape[:2])
+        spread = np.nanstd(over, axis=1) / self.spread
+        return [
+            Shares(passes=p.mean(axis=0), fails=f.mean(axis=0), spread=s)
+            for p, f, s in zip(passes, fails, spread, strict=True)
+        ]
+
+    def carry_out(self, design: Design) -> Findings | None:
+        """See ``cures.Trials``."""
+        try:
+            return judged(design.build(), self.rules, beside=False).findings
+        except SimError:  # the change leads where the parts cannot go
+            return None
+
+    def _held(self, numbers: Numbers) -> dict[tuple[str, str], Held]:
+        """Return every rule on every part, by its key."""
+        return {one.key: one for one in hold(self.rules.rules, numbers)}
+
+    def _drawn(self, change: Mapping[str, float]) -> dict[str, Array]:
+        """Return samples of a changed design, by path: as uncertain as it was, moved."""
+        found = dict(self.drawn)
+        for path, value in change.items():
+            other = opposite(path)
+            by = value - signed(self.design, path)
+            if path in found:
+                found[path] = found[path] + by
+            elif other in found:
+                found[other] = found[other] - by
+            else:
+                found[path] = np.full(FEW, value)
+        return found
