@@ -104,6 +104,19 @@ def test_a_cure_that_holds_is_said_with_the_line_to_write() -> None:
     assert done == ['  do     Hang bearing 1 3 mm higher. Write bearing.1.up = "534 mm"']
 
 
+def test_a_cure_that_is_part_of_another_is_not_said_twice() -> None:
+    both = Cure(says="Raise it and wedge.", changes=(*RAISE.changes, 'pinion.nose_up = "1 deg"'))
+    longer = Cure(says="Shorten shaft 1.", changes=('spline.gap = "45 mm"',))
+    found = [
+        finding("joint 1", 9.0, "fails", cures=(RAISE,)),
+        finding("joint 2", 9.0, "fails", cures=(both,)),
+        finding("spline", 9.0, "fails", cures=(longer,)),
+    ]
+    lines = said(result(*found), width=200)
+    assert lines[2].endswith("good if you raise it and wedge and shorten shaft 1")
+    assert sum(line.startswith("  do") for line in lines) == 2
+
+
 def test_a_cure_for_one_of_two_does_not_make_a_configuration_good() -> None:
     cured = finding("joint 1", 9.0, "fails", cures=(RAISE,))
     lines = said(result(cured, finding("joint 2", 8.0, "fails")))

@@ -71,7 +71,7 @@ def outlook_of(findings: Findings, display: DisplayName) -> Outlook:
         by_rank[rank(headline.lead)[0]].append(headline)
     fails, still_open, watch, passes = (tuple(by_rank[k]) for k in range(4))
     asked = [f for f in findings.findings if rank(f)[0] < 2]
-    cures = tuple(dict.fromkeys(cure for f in asked for cure in f.cures[:1]))
+    cures = _widest([cure for f in asked for cure in f.cures[:1]])
     grade, why = _verdict(fails, still_open, cures if all(f.cures for f in asked) else (), display)
     return Outlook(
         name=findings.configuration,
@@ -83,6 +83,12 @@ def outlook_of(findings: Findings, display: DisplayName) -> Outlook:
         passes=len(passes),
         cures=cures,
     )
+
+
+def _widest(cures: Sequence[Cure]) -> tuple[Cure, ...]:
+    """Return every cure once, without those that are part of another."""
+    once = tuple(dict.fromkeys(cures))
+    return tuple(c for c in once if not any(set(c.changes) < set(o.changes) for o in once))
 
 
 def headlines(findings: Sequence[Finding]) -> tuple[Headline, ...]:
@@ -110,7 +116,7 @@ def _verdict(
     if not fails and not still_open:
         return "good", ""
     if cures:
-        return "good if", f"you {'; '.join(_lower(cure.says.rstrip('.')) for cure in cures)}"
+        return "good if", f"you {' and '.join(_lower(cure.says.rstrip('.')) for cure in cures)}"
     if not fails:
         return "good if", _several(still_open, display)
     return "not", _several(fails, display)
