@@ -214,6 +214,30 @@ def test_shafts_already_cut_stay_as_they_were_cut() -> None:
     assert abs(cut.slip[1, ride]) > 1e-6
 
 
+def test_shafts_that_do_not_go_in_reach_no_state() -> None:
+    text = TRUCK.read_text(encoding="utf-8") + (
+        '\n[configuration.as-landed]\nsame_shafts_as = "two-piece"\nbearing.1.up = "528 mm"\n'
+    )
+    c = read_scene(text.encode()).configuration("as-landed")
+    far = {"bearing.1.aft": [2.395, 2.550]}  # 40 mm behind the end of the shaft that it carries
+    found = evaluate(c.design, far, sweep_states(c, heights=2))
+    assert found.lost.all(axis=1).tolist() == [False, True]
+    with pytest.raises(GeometryError, match="ahead of bearing 1"):
+        solve(c.design.vary({"bearing.1.aft": 2.550}).build())
+
+
+def test_critical_speed_is_that_of_the_longest_shaft_in_what_is_reached() -> None:
+    """IMS Ltd, technical data, critical speeds: 1.21e8 √(D² + d²)/L² rpm, in mm."""
+    c = truck()
+    found = evaluate(c.design, {"suspension.shackle": [0.115, 0.040]}, sweep_states(c, heights=3))
+    assert found.lost[1].any()
+    assert not found.lost[1].all()
+    longest = found.length[1][~found.lost[1]].max(axis=0)
+    tube = c.shafts[0].tube  # its end slides in the spline
+    rpm = 1.21e8 * np.hypot(1e3 * tube.outside, 1e3 * tube.inside) / (1e3 * longest[0]) ** 2
+    assert found.critical_speed[1, 0] * 30 / np.pi == pytest.approx(rpm)
+
+
 def test_values_that_differ_in_length_are_refused() -> None:
     c = truck()
     with pytest.raises(DomainError, match="differ in length"):
