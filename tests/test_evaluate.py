@@ -261,3 +261,33 @@ def test_deep_numbers_of_what_cannot_be_are_finite() -> None:
     assert found.lost.any()
     for name in ("beam_speed", "bearing_mode", "yield_torque", "clearance"):
         assert np.isfinite(getattr(found.deep, name)).all(), name
+
+
+def test_a_torque_is_what_it_is_to_each_design_whatever_its_neighbors() -> None:
+    """Top gear and half of a hard launch stand between the torques, as in the torque cases."""
+    towing = '[torque_case]\n"towing" = "1000 N m at the wheels"\n\n[obstacle."exhaust pipe"]'
+    c = truck(changes={'[obstacle."exhaust pipe"]': towing})
+    torques = np.array([1000.0, 1000.0, 2000.0, 6000.0, -100.0, -900.0, 0.0])
+    states = [s for s in sweep_states(c, heights=2) if s.case == "towing"]
+    together = evaluate(c.design, {"torque_case.towing": torques}, states)
+    assert len(set(together.road_speed[:, 0])) >= 3
+    for number, torque in enumerate(torques):
+        alone = evaluate(c.design, {"torque_case.towing": torque}, states)
+        assert together.road_speed[number] == pytest.approx(alone.road_speed[0], rel=1e-12)
+        assert together.shaft_torque[number] == pytest.approx(alone.shaft_torque[0], rel=1e-12)
+
+
+@pytest.mark.parametrize("wall", [0.060, -0.001])
+def test_a_wall_that_leaves_no_tube_takes_no_other_design_with_it(wall) -> None:
+    """Half of the outside diameter is the thickest wall; the truck's tubes are thinner by far."""
+    c = truck()
+    good, states = c.shafts[0].tube.wall, sweep_states(c, heights=2)
+    found = evaluate(c.design, {"shaft.1.tube.wall": [good, wall]}, states, deep=True)
+    assert found.lost.all(axis=1).tolist() == [False, True]
+    alone = evaluate(c.design, states=states, deep=True)
+    for name, value in arrays(alone.deep).items():
+        ours = getattr(found.deep, name)
+        assert ours[:1] == pytest.approx(value, rel=1e-7, abs=1e-9), name
+        assert np.isfinite(ours).all() or name.startswith("life"), name
+    with pytest.raises(GeometryError, match="the wall of its tube"):
+        solve(c.design.vary({"shaft.1.tube.wall": wall}).build())

@@ -2,6 +2,9 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+from typing import Any
+
 import numpy as np
 from numpy.typing import NDArray
 
@@ -12,6 +15,7 @@ from sim.measure.torsion import carried_torques
 from sim.measure.whirl.whirl import bearing_modes, row_modes, shaft_speeds
 from sim.motion.postures import Postures
 from sim.motion.rows import Rows
+from sim.scene.parts import Tube
 
 Array = NDArray[np.float64]
 LEAST = 0.01  # [m]; no shaft is shorter, but one that cannot be may seem so
@@ -29,7 +33,9 @@ def deep_numbers(numbers: Numbers, rows: Rows, held: Postures, longest: Array) -
     Returns:
         The numbers; those of what cannot be reached mean nothing, but are finite.
     """
-    configuration, designs = numbers.configuration, len(numbers.lost)
+    designs = len(numbers.lost)
+    shafts = tuple(replace(s, tube=_sound(s.tube)) for s in numbers.configuration.shafts)
+    configuration = replace(numbers.configuration, shafts=shafts)
     fits = np.isfinite(longest) & (longest > LEAST)
     long = np.broadcast_to(np.where(fits, longest, 1.0), (designs, longest.shape[-1]))
     modes = row_modes(configuration, long)
@@ -47,3 +53,12 @@ def deep_numbers(numbers: Numbers, rows: Rows, held: Postures, longest: Array) -
         pairs=pairs,
         clearance=apart,
     )
+
+
+def _sound(tube: Tube) -> Tube:
+    """Return a tube, any other in place of one that cannot be."""
+    if np.all(tube.can_be):
+        return tube
+    usual: dict[str, Any] = {"outside": 0.1, "wall": 0.01}
+    given = ((name, getattr(tube, name), value) for name, value in usual.items())
+    return replace(tube, **{n: np.where(tube.can_be, own, value) for n, own, value in given})

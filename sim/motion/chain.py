@@ -79,9 +79,10 @@ def reference_of(configuration: Configuration, request: Request | None = None) -
         Lengths as built, bearing to joint behind it, and slip against the spline's marks.
 
     Raises:
-        GeometryError: If shafts already cut do not go in.
+        GeometryError: If shafts already cut do not go in, or a tube cannot be made.
     """
     asked = request or reference_request(configuration)
+    _refuse_no_tube(asked)
     bare = _own(asked) if configuration.cut_as is None else _kept(asked)
     chain = _hang(asked, bare, ends_at_ride(configuration), _read_places(configuration))
     weight = mean_forces(configuration, bare, chain.joint_center, chain.axis, 0.0)
@@ -187,6 +188,15 @@ def _toward(request: Request, start: Array, target: Array, what: str) -> tuple[A
         distance < COINCIDENT, lambda s: f"{what} and the joint ahead of it are at one point"
     )
     return apart / distance[..., None], distance
+
+
+def _refuse_no_tube(request: Request) -> None:
+    """Refuse tubes whose wall is none, or thicker than half of the outside diameter."""
+    for number, shaft in enumerate(request.configuration.shafts, start=1):
+        request.refuse_where(
+            np.logical_not(shaft.tube.can_be),
+            lambda s, n=number: f"the wall of its tube leaves no shaft {n}",  # type: ignore[misc]
+        )
 
 
 def _refuse_folded(request: Request, axis: Array) -> None:

@@ -38,24 +38,25 @@ def road_speed(
     """
     if case.road_speed is not None:
         return case.road_speed
-    if load.kind in ("no torque", "cruise") or _drags_in_top_gear(configuration, load):
-        return _speed_over_travel(configuration, height)
+    fast = np.isin(load.kind, ("no torque", "cruise")) | _drags_in_top_gear(configuration, load)
     vehicle = configuration.vehicle
     if vehicle.engine_cut_off is None or vehicle.first_gear is None:
         first = configuration.full_travel_speed
     else:
         turns = vehicle.engine_cut_off / vehicle.first_gear / vehicle.axle_ratio / tau  # of a wheel
         first = turns * vehicle.tire_circumference
-    least = [first, vehicle.top_speed, *([PULLED_AWAY] if load.kind == "pull-away" else [])]
-    return _plain(np.minimum.reduce(np.broadcast_arrays(*least)))
+    held = np.where(np.equal(load.kind, "pull-away"), PULLED_AWAY, np.inf)
+    geared = np.minimum(np.minimum(first, vehicle.top_speed), held)
+    speed = np.where(fast, _speed_over_travel(configuration, height), geared)
+    return speed if speed.ndim else float(speed)
 
 
-def _drags_in_top_gear(configuration: Configuration, load: TorqueLoad) -> bool:
+def _drags_in_top_gear(configuration: Configuration, load: TorqueLoad) -> Any:
     """Say whether an overrun is driven in top gear; that of engine braking is in first."""
     top = top_gear_wheel(configuration)
-    if load.kind != "overrun" or load.name == "engine braking" or top is None:
+    if load.name == "engine braking" or top is None:
         return False
-    return bool(np.mean(np.abs(load.wheel_torque)) <= BRAKING_SHARE * np.mean(top))
+    return np.equal(load.kind, "overrun") & (np.abs(load.wheel_torque) <= BRAKING_SHARE * top)
 
 
 def _speed_over_travel(configuration: Configuration, height: Height) -> Any:
@@ -67,15 +68,10 @@ def _speed_over_travel(configuration: Configuration, height: Height) -> Any:
         *(_share(configuration.travel, wheel) for wheel in (height.left, height.right))
     )
     fall = np.maximum(0.0, (share - FAST_SHARE) / (1 - FAST_SHARE))
-    return _plain(top + fall * (np.minimum(slow, top) - top))
+    return top + fall * (np.minimum(slow, top) - top)
 
 
 def _share(travel: Travel, wheel: Any) -> Any:
     """Return the share of its droop or bump that a wheel has travelled, at most 1 [-]."""
     whole = np.where(np.asarray(wheel) > 0, travel.bump, travel.droop)
     return np.minimum(np.abs(wheel) / np.where(whole > 0, whole, np.inf), 1.0)
-
-
-def _plain(speed: Any) -> Any:
-    """Return a number as it is, samples as an array."""
-    return speed if np.ndim(speed) else float(speed)

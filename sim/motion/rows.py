@@ -14,8 +14,9 @@ import numpy as np
 from numpy.typing import NDArray
 
 from sim.motion.frames import vector
+from sim.motion.road_speed import road_speed
 from sim.motion.states import State
-from sim.motion.sweep import named_heights, state_at
+from sim.motion.sweep import named_heights, roll_at
 from sim.motion.torque import TorqueLoad, torque_loads
 from sim.scene.parts import Configuration, Height, LeafSprings
 
@@ -125,6 +126,7 @@ class _Places:
 
     def __init__(self, configuration: Configuration, read: Configuration) -> None:
         self.configuration, self.read = configuration, read
+        self.level = {h.name for h in named_heights(read) if h.left == h.right}
         self.heights = {height.name: height for height in named_heights(configuration)}
         self.cases = {case.name: n for n, case in enumerate(configuration.torque_cases)}
         self.loads: dict[str, tuple[TorqueLoad, ...]] = {}
@@ -132,13 +134,22 @@ class _Places:
     def of(self, state: State) -> State:
         """Return a state as it stands there."""
         height = self.heights.get(state.height)
-        if height is None or (state.roll and np.all(height.left == height.right)):
+        if height is None or (state.roll and state.height in self.level):
             height = _between(self.configuration, self.read, state)
+        there = replace(state, travel=(height.left + height.right) / 2)
         if state.case not in self.cases:
-            return replace(state, travel=(height.left + height.right) / 2)
+            return there
         number = self.cases[state.case]
         case, load = self.configuration.torque_cases[number], self._loads(height)[number]
-        return state_at(self.configuration, height, case, load)
+        turns = height.turning
+        return replace(
+            there,
+            roll=roll_at(self.configuration, height),
+            wheel_torque=load.wheel_torque,
+            shaft_torque=load.shaft_torque,
+            road_speed=road_speed(self.configuration, case, load, height) if turns else 0.0,
+            axle_load=height.axle_load,
+        )
 
     def _loads(self, height: Height) -> tuple[TorqueLoad, ...]:
         """Return the torques at a height; those of all heights without a load are alike."""

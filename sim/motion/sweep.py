@@ -93,7 +93,7 @@ def state_at(
         height=height.name,
         case=case.name,
         travel=travel,
-        roll=_roll(configuration, height),
+        roll=roll_at(configuration, height),
         wheel_torque=load.wheel_torque,
         shaft_torque=load.shaft_torque,
         turning=height.turning,
@@ -108,7 +108,7 @@ def _situation(configuration: Configuration, height: Height, load: TorqueLoad) -
     if not height.turning:
         return "parked"
     loaded = configuration.travel is not None and height in configuration.travel.heights
-    stands = np.all(height.left == height.right) and (loaded or height.name == RIDE_HEIGHT.name)
+    stands = height.left == height.right and (loaded or height.name == RIDE_HEIGHT.name)
     if load.kind == "no torque":
         return ("loaded" if loaded else "ride height") if stands else "travel"
     return load.kind if stands else "extreme"
@@ -139,7 +139,7 @@ def _rolled(configuration: Configuration) -> list[Height]:
     ]
 
 
-def _roll(configuration: Configuration, height: Height) -> Any:
+def roll_at(configuration: Configuration, height: Height) -> Any:
     """Return the roll of the axle at a height [rad], right side up positive."""
     if np.all(height.left == height.right):
         return 0.0

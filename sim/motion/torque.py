@@ -14,11 +14,7 @@ from sim.scene.parts import NO_TORQUE, Configuration, FrameMounted, Height, Torq
 
 Basis = Literal["given", "derived", "default"]
 Kind = Literal["no torque", "overrun", "cruise", "pull-away", "hard launch"]
-DRIVES: dict[str, Kind] = {
-    "cruise": "cruise",
-    "pull-away": "pull-away",
-    "hard launch": "hard launch",
-}
+DRIVES: tuple[Kind, ...] = ("cruise", "pull-away", "hard launch")
 
 # Common practice, no source.
 TRANSMISSION_EFFICIENCY = 0.92
@@ -42,7 +38,7 @@ class TorqueLoad:
 
     Attributes:
         name: As in "hard launch".
-        kind: What a torque of this size is to the vehicle, whatever its name.
+        kind: What a torque of this size is to the vehicle, whatever its name; to each of many.
         wheel_torque: Both wheels together [N m], drive positive; winds a live axle up.
         shaft_torque: In the shaft [N m].
         engine_limited_shaft: What the engine gives in first gear, high range [N m], or None.
@@ -52,7 +48,7 @@ class TorqueLoad:
     """
 
     name: str
-    kind: Kind
+    kind: Any
     wheel_torque: float
     shaft_torque: float
     engine_limited_shaft: float | None
@@ -134,7 +130,7 @@ def _load(configuration: Configuration, case: TorqueCase) -> TorqueLoad:
         shaft = shaft_torque(configuration, found.wheel_torque)
     return TorqueLoad(
         name=case.name,
-        kind=_kind(configuration, case, float(np.mean(found.wheel_torque))),
+        kind=_kind(configuration, case, found.wheel_torque),
         wheel_torque=found.wheel_torque,
         shaft_torque=shaft,
         engine_limited_shaft=engine_limited_shaft(configuration),
@@ -221,19 +217,16 @@ def _launch(configuration: Configuration) -> _Derived:
     return _found(configuration, next(written, TorqueCase(name="hard launch")))
 
 
-def _kind(configuration: Configuration, case: TorqueCase, torque: float) -> Kind:
+def _kind(configuration: Configuration, case: TorqueCase, torque: Any) -> Any:
     """Return what a torque at the wheels [N m] is to the vehicle: by its name, else by its size."""
-    if torque == 0:
-        return "no torque"
-    if torque < 0:
-        return "overrun"
-    if case.name in DRIVES:
-        return DRIVES[case.name]
-    launch = float(np.mean(_launch(configuration).wheel_torque))
-    top = top_gear_wheel(configuration)
-    if torque <= (CRUISE_SHARE * launch if top is None else float(np.mean(top))):
-        return "cruise"
-    return "pull-away" if torque <= PULL_AWAY_SHARE * launch else "hard launch"
+    driven: Any = case.name
+    if driven not in DRIVES:
+        launch, top = _launch(configuration).wheel_torque, top_gear_wheel(configuration)
+        light = torque <= (CRUISE_SHARE * launch if top is None else top)
+        gentle = np.where(torque <= PULL_AWAY_SHARE * launch, "pull-away", "hard launch")
+        driven = np.where(light, "cruise", gentle)
+    kinds = np.where(torque == 0, "no torque", np.where(torque < 0, "overrun", driven))
+    return kinds if kinds.ndim else str(kinds)
 
 
 def _cruise(configuration: Configuration, case: TorqueCase) -> _Derived:

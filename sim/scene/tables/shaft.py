@@ -40,6 +40,11 @@ class Tube:
         """Inside diameter [m]."""
         return self.outside - 2 * self.wall
 
+    @property
+    def can_be(self) -> Any:
+        """Whether there is a wall, no thicker than half of the outside diameter."""
+        return (self.wall > 0) & (self.inside >= 0)
+
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Shaft:
