@@ -21,7 +21,7 @@ from sim.scene.values import opposite
 Array = NDArray[np.float64]
 
 PUT_RIGHT, BEARING, PINION, SPLINE, TUBE, WRAP, USE = range(0, 56, 8)  # what had better stay
-REACH, ALONG, SLIDE = 0.040, 0.300, 0.060  # [m]: a bracket up or aside, fore and aft; a shaft cut
+REACH, ALONG, SLIDE = 0.040, 0.100, 0.060  # [m]: a bracket up or aside, fore and aft; a shaft cut
 WEDGE, LARGEST_WEDGE = math.radians(0.5), math.radians(4)
 STOCK_TUBES = tuple(25.4e-3 * inches for inches in (2.5, 3.0, 3.5, 4.0, 4.5, 5.0))  # [m]
 BARS = tuple(math.degrees(k) for k in (400, 800, 1600, 3200))  # traction bars [N m/rad]

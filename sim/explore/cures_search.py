@@ -21,6 +21,7 @@ Look = Callable[[Mapping[str, Array], int], Array]  # values of B rows, B -> roo
 
 THIN = (1, 2, 4, 6, 9, 12, 16, 20, 25, 30, 35, 40)  # steps from the smallest that are tried first
 PAIRS, STARTS = 3, 4  # grids of two; rows that are looked at closely
+LITTLE = 6  # smallest steps of every other lever beside the best single one
 NEAR = {1: 8, 2: 3, 3: 1}  # steps around them, by the number of levers
 MOST = 6.0  # standard deviations by which one finding may be missed and still count for more
 
@@ -130,15 +131,24 @@ class Search:
         return [[numbers[((i, k),)] for k in self._thin(i)] for i in range(count)]
 
     def _pairs(self, wish: Array) -> None:
-        """Look at grids of two levers, those that promise most by themselves."""
+        """Look at grids of two levers that promise most, and at a little beside the best one."""
         alone, promise = self._alone(), []
         for i, j in combinations(range(len(self.levers)), 2):
             if not self._clash(i, j):
                 both = self.rooms[alone[i]][:, None] + self.rooms[alone[j]][None, :] - self.start
                 promise.append((float(self._missing(both, wish).min()), i, j))
-        best = sorted(promise)[:PAIRS]
+        grids = [(i, j) for _, i, j in sorted(promise)[:PAIRS]]
+        rows = [row for row, plan in enumerate(self.plans) if len(plan) == 1]
+        missing = self._missing(self.rooms[rows], wish)
+        nearest = [self.plans[rows[n]] for n in np.argsort(missing, kind="stable")[:STARTS]]
         self._add(
-            ((i, k), (j, n)) for _, i, j in best for k in self._thin(i) for n in self._thin(j)
+            [((i, k), (j, n)) for i, j in grids for k in self._thin(i) for n in self._thin(j)]
+            + [
+                tuple(sorted((*plan, (i, k))))
+                for plan in nearest
+                for i in self._free(plan)
+                for k in self._thin(i)[:LITTLE]
+            ]
         )
 
     def _thirds(self, wish: Array) -> None:

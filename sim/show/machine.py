@@ -152,6 +152,7 @@ def _finding(finding: Finding, display: DisplayName) -> dict[str, Any]:
         "under": finding.under,
         "repeats": [asdict(repeat) for repeat in finding.repeats],
         "cures": [{"says": cure.says, "changes": list(cure.changes)} for cure in finding.cures],
+        "tried": list(finding.tried),
     }
 
 
