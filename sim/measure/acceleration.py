@@ -17,26 +17,17 @@ def shaft_speed(vehicle: Vehicle, road_speed: ArrayLike) -> Array:
 
     .. math:: \omega = 2\pi\, i_a\, v / U
 
-    Args:
-        vehicle: Gives axle ratio and rolling circumference.
-        road_speed: Road speed [m/s], any shape.
-
-    Returns:
-        Shaft speed [rad/s], same shape.
+    Road speeds [m/s] of any shape give shaft speeds [rad/s].
     """
     turns = np.asarray(road_speed, float) / vehicle.tire_circumference
     return np.asarray(2 * np.pi * vehicle.axle_ratio * turns)
 
 
 def per_turn(turn_angle: ArrayLike, curve: ArrayLike) -> Array:
-    """Return the derivative of a periodic curve with the output's rotation, by Fourier transform.
+    """Return the derivative of a periodic curve with the output's rotation [unit/rad].
 
-    Args:
-        turn_angle: Rotation of the output [rad], shape (S, T), evenly over whole half turns.
-        curve: Any unit, shape (S, T, ...).
-
-    Returns:
-        Derivative [unit/rad], shape (S, T, ...).
+    By Fourier transform; rotations [rad], (S, T), run evenly over whole half turns, the curve is
+    (S, T, ...).
     """
     angle, y = np.asarray(turn_angle, float), np.asarray(curve, float)
     count = angle.shape[-1]
@@ -59,13 +50,8 @@ def measure_acceleration(
         \alpha_\text{drive} = \omega^2 \max|R_i'|, \quad
         \alpha_\text{coast} = \omega^2 \max|(R_i/R_p)'/R_p|
 
-    Args:
-        turn_angle: Rotation of the output [rad], shape (S, T), evenly over whole half turns.
-        speed_ratio: Speed over that of the output [-], shape (S, T, M).
-        speeds: Mean shaft speeds [rad/s], each of shape (S,).
-
-    Returns:
-        For each of the speeds the accelerations [rad/s²], and the shafts that have the largest.
+    Of rotations of the output [rad], (S, T), evenly over whole half turns, and speed ratios to it
+    [-], (S, T, M): one for each of the mean shaft speeds [rad/s], (S,).
 
     Source:
         Kinematics of the universal joint; the three kinds are those of SAE AE-7 (from memory).

@@ -30,30 +30,17 @@ class Angles:
 
 
 def mean_axis(axis: ArrayLike) -> Array:
-    """Return the axis of every member over a turn: the mean direction of what was held.
-
-    Args:
-        axis: Unit axes pointing aft [-], shape (S, K, M, 3).
-
-    Returns:
-        Unit axes [-], shape (S, M, 3).
-    """
+    """Return the mean axis of every member over a turn, (S, M, 3), of those held (S, K, M, 3)."""
     held = np.asarray(axis, float)
     return held[:, 0] if held.shape[1] == 1 else unit(held.mean(axis=1))
 
 
 def measure_angles(axis: ArrayLike) -> Angles:
-    r"""Return slopes of the members and angles of the joints between them.
+    """Return slopes of the members and angles of the joints between them.
 
     A joint angle is the true angle in space.  Its side part is the difference of the side-view
     slopes, its top part that of the plan angles, rear member minus front member; the root of
     their summed squares is the trade's check on it, not its value.
-
-    Args:
-        axis: Unit axes of the members from the front, pointing aft [-], shape (..., M, 3).
-
-    Returns:
-        All angles [rad]; arrays of shape (..., M) and (..., M − 1).
     """
     a = np.asarray(axis, float)
     side_slope, plan = side_slope_of(a), plan_of(a)

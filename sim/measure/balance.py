@@ -36,13 +36,8 @@ def permissible_unbalance(grade: ArrayLike, mass: ArrayLike, speed: ArrayLike) -
 
     .. math:: U = G m / \Omega
 
-    Args:
-        grade: G, permissible eccentricity times speed [m/s]; G16 is 0.016.
-        mass: Of the rotor m [kg].
-        speed: Highest speed in service Ω [rad/s].
-
-    Returns:
-        U [kg m] of the whole rotor; 1 kg m is 10⁶ g mm.  Half for each of two alike planes.
+    With the grade G [m/s] (G16 is 0.016), mass m [kg] and highest speed Ω [rad/s]: U of the whole
+    rotor [kg m], 1 kg m being 10⁶ g mm; half for each of two alike planes.
 
     Source:
         ISO 21940-11: e Ω = G.
@@ -55,12 +50,7 @@ def unbalance_force(unbalance: ArrayLike, speed: ArrayLike) -> Array:
 
     .. math:: F = U \Omega^2
 
-    Args:
-        unbalance: U [kg m].
-        speed: Ω [rad/s].
-
-    Returns:
-        F [N].
+    Unbalance U [kg m] and speed Ω [rad/s] give F [N].
 
     Source:
         Statics of a turning mass.
@@ -69,15 +59,7 @@ def unbalance_force(unbalance: ArrayLike, speed: ArrayLike) -> Array:
 
 
 def measure_balance(configuration: Configuration, speed: float) -> tuple[ResidualUnbalance, ...]:
-    """Return the residual unbalance that every shaft may keep.
-
-    Args:
-        configuration: Masses of its shafts.
-        speed: Highest shaft speed [rad/s].
-
-    Returns:
-        One per shaft.
-    """
+    """Return the residual unbalance that every shaft may keep at its highest speed [rad/s]."""
     return tuple(
         ResidualUnbalance(
             shaft=number,
@@ -96,19 +78,11 @@ def bearing_unbalance(
     speed: ArrayLike,
     lever: ArrayLike,
 ) -> Array:
-    """Return the once-per-turn force on every bearing, both shafts' unbalance on one side.
+    """Return the once-per-turn force on every bearing at G16 and at G40 [N], (S, B, 2).
 
-    Half of a shaft's unbalance is at each of its ends; those of the two shafts that meet behind a
-    bearing are taken at the joint there.
-
-    Args:
-        configuration: Its bearings.
-        unbalance: Of every shaft.
-        speed: Shaft speed of every state [rad/s], shape (S,).
-        lever: Front joint to rear joint over front joint to bearing [-], shape (B,).
-
-    Returns:
-        Force at G16 and at G40 [N], shape (S, B, 2).
+    Both shafts' unbalance is on one side. Half of it is at each end of a shaft; those of the two
+    shafts that meet behind a bearing are taken at the joint there, by the lever (front joint to
+    rear joint over front joint to bearing [-], (B,)). Speeds are of the states [rad/s], (S,).
     """
     ends = np.array([[part.g16 / 2, part.g40 / 2] for part in unbalance])
     at_bearing = (ends[:-1] + ends[1:]) * np.asarray(lever, float)[:, None]

@@ -49,15 +49,7 @@ class BearingLoads:
 def forces_over_a_turn(
     motion: Motion, moments: JointMoments, samples: slice
 ) -> tuple[Array, Array]:
-    """Return the forces of the shafts on every center bearing, by torque and by weight.
-
-    Args:
-        motion: Positions, and the masses of the shafts.
-        moments: What the joints pass on at the same turn angles.
-        samples: Which turn angles.
-
-    Returns:
-        Force by torque and force by weight [N], vehicle axes, each (S, T, B, 3).
+    """Return the forces of the shafts on every bearing by torque and by weight [N], (S, T, B, 3).
 
     Source:
         See ``motion.bearing_force``.
@@ -79,16 +71,11 @@ def forces_over_a_turn(
 def measure_bearing_loads(
     motion: Motion, moments: JointMoments, samples: slice, ride: int
 ) -> BearingLoads:
-    """Return what the center bearings feel in every state.
+    """Return what the center bearings feel in every state, brackets set in the state ``ride``.
 
-    Args:
-        motion: As solved or simulated.
-        moments: What the joints pass on at the same turn angles.
-        samples: Which turn angles, evenly over whole half turns.
-        ride: The state in which the brackets were set.
-
-    Returns:
-        Loads; empty along B without bearings.
+    Samples lie evenly over whole half turns, as in the moments. The formula for one joint, derived
+    in DEVELOPERS.md, is exact where the joint angles behind the bearing are equal and their couples
+    cancel.
 
     Source:
         See ``forces_over_a_turn``; one joint: derived in DEVELOPERS.md, exact where the joint
@@ -116,13 +103,8 @@ def one_joint_peak(torque: Array, angle: Array, span: Array) -> Array:
 
     .. math:: F = T \tan\beta / L
 
-    Args:
-        torque: In the shaft [N m], any shape.
-        angle: Joint angle β [rad], broadcasts.
-        span: From the front joint to the bearing L [m], broadcasts.
-
-    Returns:
-        Peak [N]; half of it is steady, half swings twice per turn.
+    Torque [N m], joint angle β [rad] and span L from front joint to bearing [m] broadcast; half of
+    the peak [N] is steady, half swings twice per turn.
 
     Source:
         Couple T tan β on the driving shaft: Eugen Klein GmbH, Bearing Forces and Bending Moments;

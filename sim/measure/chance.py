@@ -10,14 +10,7 @@ BINS = 100  # of a reading's samples, equally filled; the noise of its share is 
 
 
 def bins_of(off: ArrayLike) -> NDArray[np.int64]:
-    """Return in which of 100 equally filled bins every sample of every source lies.
-
-    Args:
-        off: Samples of the sources, shape (sources, n).
-
-    Returns:
-        Numbers of bins, same shape.
-    """
+    """Return in which of 100 equally filled bins every sample lies, (sources, n)."""
     z = np.asarray(off, float)
     bins = np.empty(z.shape, np.int64)
     number = np.arange(z.shape[-1]) * BINS // z.shape[-1]
@@ -33,12 +26,8 @@ def shares_of_variance(bins: NDArray[np.int64], values: ArrayLike) -> Array:
 
     The mean of the value is taken in bins of the source, so bends count as well as slopes.
 
-    Args:
-        bins: From ``bins_of``, shape (sources, n).
-        values: The value in every sample [any], shape (n,).
-
-    Returns:
-        Shares [-], shape (sources,), less what pure chance would give, at least 0.
+    The mean of the value is taken in bins of the source (``bins_of``), so bends count as well as
+    slopes. Shares [-], (sources,), are less what pure chance would give, at least 0.
 
     Source:
         First-order index: Sobol 1993; Saltelli et al. 2008, Global Sensitivity Analysis.
@@ -69,11 +58,8 @@ def agreeing(off: ArrayLike) -> Array:
 
     A second, equal reading is as likely as the first one was: :math:`w \propto e^{-z^2/2}`.
 
-    Args:
-        off: Samples of the sources that were read again, shape (sources, n).
-
-    Returns:
-        Weights [-], shape (n,), their sum 1.
+    A second, equal reading is as likely as the first one was: :math:`w \propto e^{-z^2/2}`. Samples
+    of what was read again, (sources, n), give weights [-], (n,), their sum 1.
 
     Source:
         Bayes' rule for normal readings.

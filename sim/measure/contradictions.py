@@ -94,14 +94,7 @@ class CrossCheck:
 
 
 def check_readings(configuration: Configuration) -> CrossCheck | None:
-    """Return how well the readings taken twice agree, or None where none was.
-
-    Args:
-        configuration: Its readings.
-
-    Returns:
-        The agreement with its suspects.
-    """
+    """Return how well the readings taken twice agree, or None where none was."""
     readings = configuration.readings
     second = tuple(path for path in readings if _checks(path))
     if not second:
@@ -143,11 +136,7 @@ def check_readings(configuration: Configuration) -> CrossCheck | None:
 
 
 def what_follows(configuration: Configuration) -> dict[str, float]:
-    """Return what the readings that check others should be, by the others [m or rad], by path.
-
-    Args:
-        configuration: Its readings.
-    """
+    """Return what readings that check others should be, by the others [m or rad], by path."""
     values = {path: reading.value for path, reading in configuration.readings.items()}
     second = tuple(path for path in values if _checks(path))
     apart = _Expected(configuration, second).misclosures(values)
@@ -177,14 +166,7 @@ def _deviation(reading: Reading) -> float:
 
 
 def is_angle(path: str) -> bool:
-    """Say whether a reading is an angle.
-
-    Args:
-        path: Its path, as in "output.slope" [text].
-
-    Returns:
-        True for an angle, False for a length.
-    """
+    """Say whether the reading of a path is an angle, else a length."""
     return path.endswith(("slope", "slope_on_wedge", "plan_angle", *WEDGES))
 
 

@@ -49,14 +49,7 @@ class JointMoments:
 
 
 def joint_moments(motion: Motion, samples: slice) -> JointMoments:
-    """Return torques and joint moments at some of the turn angles of a motion.
-
-    Args:
-        motion: Its states give the torque in the shaft, which the output holds steady.
-        samples: Which turn angles.
-
-    Returns:
-        Torques and moments; all zero in states without torque.
+    """Return torques and joint moments at some turn angles; all zero in states without torque.
 
     Source:
         Statics of a frictionless cross; the extremes are those of Eugen Klein GmbH, Bearing Forces
@@ -77,15 +70,7 @@ def joint_moments(motion: Motion, samples: slice) -> JointMoments:
 
 
 def across(vector: Array, axis: Array) -> Array:
-    """Return the size of the part of vectors that stands across unit axes.
-
-    Args:
-        vector: Vectors [any unit], shape (..., 3).
-        axis: Unit axes, broadcasts.
-
-    Returns:
-        Size [same unit], shape (...).
-    """
+    """Return the size of the part of vectors (..., 3) across unit axes [same unit], (...)."""
     crossed = np.cross(axis, vector)
     return np.asarray(np.sqrt(np.einsum("...i,...i->...", crossed, crossed)))
 

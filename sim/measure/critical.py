@@ -27,12 +27,7 @@ def beam_constant(modulus: float, density: float) -> float:
 
     .. math:: C = 7.5 \pi \sqrt{E/\rho}
 
-    Args:
-        modulus: Young's modulus [Pa].
-        density: Density [kg/m³].
-
-    Returns:
-        C of ``critical_speed`` [rpm m].
+    Of Young's modulus [Pa] and density [kg/m³]: C of ``critical_speed`` [rpm m].
 
     Source:
         Euler-Bernoulli beam, first mode: any handbook of vibration.
@@ -47,14 +42,8 @@ def critical_speed(
 
     .. math:: n = C \sqrt{D^2 + d^2} / L^2
 
-    Args:
-        outside: Outside diameter D [m].
-        inside: Inside diameter d [m].
-        length: Joint center to joint center L [m].
-        constant: C [rpm m], steel where not given.
-
-    Returns:
-        Critical shaft speed [rad/s], broadcast shape.
+    Outside and inside diameter D, d and length L between the joints [m] broadcast, C is in [rpm m];
+    speeds are [rad/s].
 
     Source:
         IMS Ltd, technical data, critical speeds (steel, mm: C = 1.21e8).
@@ -64,15 +53,7 @@ def critical_speed(
 
 
 def critical_speeds(configuration: Configuration, length: ArrayLike) -> Array:
-    """Return the critical speed of every shaft, with the constant of its tube's material.
-
-    Args:
-        configuration: Gives the tubes.
-        length: Joint center to joint center of every shaft [m], shape (..., N).
-
-    Returns:
-        Critical shaft speeds [rad/s], shape (..., N).
-    """
+    """Return the critical speed of every shaft [rad/s], (..., N), of lengths [m], (..., N)."""
     long = np.moveaxis(np.asarray(length, float), -1, 0)
     tubes = [shaft.tube for shaft in configuration.shafts]
     return np.stack(
@@ -93,15 +74,7 @@ def _constant(tube: Tube) -> float:
 def measure_critical_speeds(
     configuration: Configuration, length: ArrayLike
 ) -> tuple[CriticalSpeed, ...]:
-    """Return the critical speed of every shaft and the road speeds that belong to it.
-
-    Args:
-        configuration: Gives tubes, tire, axle ratio and the share that may be used.
-        length: Largest joint-center distance of every shaft while it turns [m], shape (N,).
-
-    Returns:
-        One critical speed per shaft.
-    """
+    """Return the critical speed of every shaft at its longest [m], (N,), and its road speeds."""
     vehicle, share = configuration.vehicle, configuration.limits.safe_share
     found = []
     speeds = critical_speeds(configuration, length).tolist()

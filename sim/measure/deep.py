@@ -24,14 +24,8 @@ LEAST = 0.01  # [m]; no shaft is shorter, but one that cannot be may seem so
 def deep_numbers(numbers: Numbers, rows: Rows, held: Postures, longest: Array) -> Deep:
     """Return beam whirl, strength of tubes, life of joints and clearances.
 
-    Args:
-        numbers: Of B designs in S states.
-        rows: The states, rows of shape (S,) or (S, B).
-        held: The postures there.
-        longest: Every shaft at its longest while it turns [m], shape (N,) or (B, N).
-
-    Returns:
-        The numbers; those of what cannot be reached mean nothing, but are finite.
+    With every shaft at its longest [m], (N,) or (B, N). What cannot be reached means nothing, but
+    is finite.
     """
     designs = len(numbers.lost)
     shafts = tuple(replace(s, tube=_sound(s.tube)) for s in numbers.configuration.shafts)

@@ -49,18 +49,7 @@ def numbers_of(
     held: Held,
     lost: Marks | None = None,
 ) -> Numbers:
-    """Return the numbers of one design, or of many at once.
-
-    Args:
-        configuration: Whose; its numbers are floats, or arrays of shape (B,) or (B, 3).
-        reference: Lengths as built.
-        rows: The states, rows of shape (S,) or (S, B).
-        held: What was found there.
-        lost: Rows that cannot be reached, in the shape of the rows; left out, all can.
-
-    Returns:
-        The numbers.
-    """
+    """Return the numbers of one design (rows of shape (S,)), or of many at once (rows (S, B))."""
     joint_angle = angle_between(held.axis[..., :-1, :], held.axis[..., 1:, :])
     speed = shaft_speed(configuration.vehicle, rows.road_speed)
     square = speed[..., None] ** 2
@@ -115,17 +104,7 @@ def _in_line(configuration: Configuration, held: Held) -> Array:
 
 
 def longest(reference: Reference, rows: Rows, length: Array, lost: Marks | None = None) -> Array:
-    """Return every shaft at its longest among the states that turn and are reached.
-
-    Args:
-        reference: Lengths as built, where no state turns.
-        rows: The states, rows of shape (S,) or (S, B).
-        length: Joint center to joint center there [m], shape (..., N).
-        lost: Rows that cannot be reached; left out, all can.
-
-    Returns:
-        Lengths [m], shape (N,) or (B, N).
-    """
+    """Return every shaft at its longest in states that turn and are reached [m], (N,) or (B, N)."""
     built = np.asarray(np.moveaxis(reference.length, 0, -1))
     turning = np.array([state.turning for state in rows.states], bool)
     if not turning.any():

@@ -101,16 +101,9 @@ def bearing_life(
 ) -> Array:
     """Return the life that nine of ten joint bearings outlive.
 
-    Args:
-        rating: T_r [N m], by its basis.
-        torque: T in the shaft [N m].
-        angle: Joint angle β [rad]; below 3 degrees it enters as 3 degrees.
-        speed: Shaft speed n [rad/s].
-        basis: What the rating means.
-
-    Returns:
-        Life [s], infinite without torque or speed; on average joints live about five times as long
-        (AISCO).
+    Rating T_r and torque T in the shaft [N m], joint angle β [rad], which enters as 3 degrees at
+    the least, and shaft speed n [rad/s] give a life [s], infinite without torque or speed; on
+    average joints live about five times as long (AISCO).
 
     Source:
         See ``CONSTANTS``.
@@ -125,12 +118,8 @@ def combined_life(share: ArrayLike, life: ArrayLike) -> Array:
 
     .. math:: 1/L = \sum q_i / L_i
 
-    Args:
-        share: Shares of the time q [-], shape (..., parts).
-        life: Life if there were nothing but that part [any unit], shape (..., parts).
-
-    Returns:
-        Life [same unit], shape (...), infinite where no part wears.
+    Shares of the time q [-] and the lives L if there were nothing else [any unit], (..., parts),
+    give a life (...), infinite where no part wears.
 
     Source:
         Palmgren and Miner, from memory; AISCO names the method.
@@ -139,14 +128,10 @@ def combined_life(share: ArrayLike, life: ArrayLike) -> Array:
 
 
 def joint_lives(numbers: Numbers) -> tuple[Array, Array]:
-    """Return how long and how far the bearings of every joint live under the duty.
+    """Return how long [s] and how far [m] all joint bearings live under the duty, both (B, J).
 
-    Args:
-        numbers: Of B designs; a part of the duty in none of their states is left out.
-
-    Returns:
-        Life [s] and distance driven [m], both (B, J); infinite where nothing wears a joint or no
-        rating is given for it.
+    Infinite where nothing wears a joint or no rating is given for it; a part of the duty in none of
+    the states is left out.
     """
     duty = duty_of(numbers)
     share = _columns([step.share for step in duty])
@@ -159,14 +144,7 @@ def joint_lives(numbers: Numbers) -> tuple[Array, Array]:
 
 
 def measure_lives(numbers: Numbers) -> JointLives:
-    """Return the life of every joint of one design that the scene rates.
-
-    Args:
-        numbers: Of that design.
-
-    Returns:
-        Duty and lives; no lives where no joint is rated.
-    """
+    """Return the life of every joint of one design that the scene rates, and the duty behind it."""
     duty, configuration = duty_of(numbers), numbers.configuration
     lives, distances = (each[0].tolist() for each in joint_lives(numbers))
     found = []

@@ -43,17 +43,9 @@ def measure_loads(
     unbalance: tuple[ResidualUnbalance, ...],
     spline: Array | None,
 ) -> Loads:
-    """Return the loads of every state.
+    """Return the loads of every state, the shafts as if without inertia of their own.
 
-    Args:
-        motion: As solved or simulated.
-        count: How many leading turn angles cover whole half turns.
-        speed: Shaft speed of every state [rad/s], shape (S,).
-        unbalance: What every shaft may keep.
-        spline: Axial force that the spline holds [N], shape (S,), or None.
-
-    Returns:
-        Loads over all states; the shafts as if without inertia of their own.
+    The first ``count`` turn angles cover whole half turns; speeds of the states [rad/s], (S,).
     """
     samples = _samples(motion, count)
     moments = joint_moments(motion, samples)

@@ -16,14 +16,8 @@ def measure_orders(length: ArrayLike, spline: Spline, slip: float) -> tuple[Shaf
     The spline of a midship stub is part of the shaft that the last bearing carries; one on the
     output stays on the vehicle, so no shaft has a bench setting for it.
 
-    Args:
-        length: Joint center to joint center of every shaft in the reference posture [m], (N,).
-        spline: The spline that follows the axle.
-        slip: Its slip in the reference posture [m]; 0 unless the shafts were cut for another
-            configuration.
-
-    Returns:
-        One order per shaft.
+    Of lengths and slip in the reference posture [m]; the slip is 0 unless the shafts were cut for
+    another configuration.
     """
     lengths = np.asarray(length, float).tolist()
     owner = {"output": 0, "midship": len(lengths) - 1, "shaft": len(lengths)}[spline.at]

@@ -36,14 +36,7 @@ class Order:
 
 
 def order_frequency(turn_rate: float, order: float) -> float:
-    """Return how often an order shakes.
-
-    Args:
-        turn_rate: Turns of the part per second [1/s].
-        order: Shakes per turn [-]; teeth of a gear, cylinders over two, lobes of a part.
-
-    Returns:
-        Frequency [Hz].
+    """Return how often an order shakes [1/s], at turns of its part per second.
 
     Source:
         Definition of an order, as in Ford and GM service manuals' frequency calculations.
@@ -56,14 +49,7 @@ def order_frequency(turn_rate: float, order: float) -> float:
 
 
 def tire_rate(road_speed: float, circumference: float) -> float:
-    """Return turns of the tire per second.
-
-    Args:
-        road_speed: Road speed [m/s].
-        circumference: Distance rolled in one turn [m], above 0.
-
-    Returns:
-        Turn rate [1/s].
+    """Return turns of the tire per second, of road speed [m/s] and distance rolled in a turn [m].
 
     Source:
         Ford F-250 2010 workshop manual, frequency calculations: tire first order.
@@ -72,14 +58,7 @@ def tire_rate(road_speed: float, circumference: float) -> float:
 
 
 def shaft_rate(tire: float, axle_ratio: float) -> float:
-    """Return turns of the shafts per second, the tires rolling without slip.
-
-    Args:
-        tire: Turns of the tire per second [1/s].
-        axle_ratio: Ratio of the driven axle [-].
-
-    Returns:
-        Turn rate [1/s].
+    """Return turns of the shafts per second, of those of the tires rolling without slip.
 
     Source:
         Ford F-250 2010 workshop manual, frequency calculations: tire times axle ratio.
@@ -88,14 +67,7 @@ def shaft_rate(tire: float, axle_ratio: float) -> float:
 
 
 def engine_rate(shaft: float, gear: float) -> float:
-    """Return turns of the engine per second, clutch or converter locked, high range.
-
-    Args:
-        shaft: Turns of the shafts per second [1/s].
-        gear: Ratio of the gear engaged [-].
-
-    Returns:
-        Turn rate [1/s].
+    """Return turns of the engine per second: clutch or converter locked, high range.
 
     Source:
         Definition of a gear ratio.
@@ -104,15 +76,7 @@ def engine_rate(shaft: float, gear: float) -> float:
 
 
 def firing_order(cylinders: float) -> float:
-    """Return the order at which a four-stroke engine fires.
-
-    Every cylinder fires once in two turns.
-
-    Args:
-        cylinders: Number of cylinders [-].
-
-    Returns:
-        Order [-].
+    """Return the order of a four-stroke engine's firing: every cylinder once in two turns.
 
     Source:
         Brake and Front End, order math; a V8 is a fourth order (Physics Forums thread 743718).
@@ -121,14 +85,9 @@ def firing_order(cylinders: float) -> float:
 
 
 def orders_at(vehicle: Vehicle, road_speed: float) -> tuple[Order, ...]:
-    """Return the orders of a vehicle at a road speed, tire first, in top gear.
+    """Return the orders of a vehicle at a road speed [m/s], tire first, in top gear.
 
-    Args:
-        vehicle: Its tire, axle ratio, top gear and cylinders.
-        road_speed: Road speed [m/s], above 0.
-
-    Returns:
-        Orders; the firing order only where the cylinders are known.
+    The firing order only where the cylinders are known.
     """
     tire = tire_rate(road_speed, vehicle.tire_circumference)
     shaft = shaft_rate(tire, vehicle.axle_ratio)

@@ -51,13 +51,7 @@ class JointRating:
 
 
 def joint_ratings(configuration: Configuration) -> tuple[JointRating, ...]:
-    """Return what every joint stands for short.
-
-    Args:
-        configuration: Its joints and their series; the table of series is for universal joints.
-
-    Returns:
-        One rating per joint.
+    """Return what every joint stands for short; the table is for universal joints.
 
     Source:
         The scene; else a table of light series from memory.
@@ -77,13 +71,7 @@ def joint_ratings(configuration: Configuration) -> tuple[JointRating, ...]:
 
 
 def next_series(torque: float) -> Series | None:
-    """Return the weakest series that would do; one that is disputed is not counted on.
-
-    Args:
-        torque: That it must stand for short [N m].
-
-    Returns:
-        The series, or None where none of the light ones would do.
+    """Return the weakest undisputed series that stands for a torque [N m] short, or None.
 
     Source:
         A table of light series from memory; the maker's sheet decides.

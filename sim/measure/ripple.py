@@ -18,13 +18,7 @@ UNEVEN = 0.02  # share of a step by which an engine's own angles may miss even s
 
 
 def whole_turns(turn_angle: ArrayLike) -> int:
-    """Return how many leading samples cover whole half turns, the closing sample left out.
-
-    Args:
-        turn_angle: Rotation of the output [rad], shape (S, T), rising evenly.
-
-    Returns:
-        The number of samples, at least 8 in a half turn.
+    """Return how many leading samples of (S, T) cover whole half turns, the closing one left out.
 
     Raises:
         DomainError: If the angles are uneven, too few, or do not reach half a turn.
@@ -44,14 +38,7 @@ def whole_turns(turn_angle: ArrayLike) -> int:
 
 
 def peak(samples: ArrayLike) -> Array:
-    """Return the largest value of a periodic curve, by a parabola through its largest sample.
-
-    Args:
-        samples: Evenly spaced over the period, any unit, shape (..., T).
-
-    Returns:
-        The peak, same unit, shape (...).
-    """
+    """Return the peak of periodic curves (..., T), by a parabola through their largest sample."""
     y = np.asarray(samples, float)
     top = np.argmax(y, axis=-1, keepdims=True)
     before, at, after = (
@@ -67,11 +54,7 @@ def fluctuation(speed_ratio: ArrayLike) -> Array:
 
     .. math:: U = \max R - \min R,\quad \text{for one joint } U = 1/\cos\beta - \cos\beta
 
-    Args:
-        speed_ratio: Speed over mean speed [-], shape (..., T), evenly over whole half turns.
-
-    Returns:
-        Fluctuation, peak to peak [-], shape (...).
+    Speed ratios [-], (..., T), lie evenly over whole half turns.
 
     Source:
         Dana, industrial drive shafts catalogue, theory of the universal joint.
@@ -85,13 +68,8 @@ def second_order(turn_angle: ArrayLike, speed_ratio: ArrayLike) -> tuple[Array, 
 
     .. math:: A e^{j\psi} = 2\,\overline{R e^{-2j\theta}},\quad R \approx 1 + A\cos(2\theta+\psi)
 
-    Args:
-        turn_angle: Rotation of the output [rad], shape (..., T).
-        speed_ratio: Speed ratio [-], shape (..., T).
-
-    Returns:
-        Amplitude A [-] and phase ψ [rad] within ± π, both shape (...).  The phase counts from the
-        output's pin lying level; it is 0 where there is no amplitude.
+    Of rotations of the output [rad] and speed ratios [-], (..., T): A [-], and ψ [rad] within ± π,
+    which counts from the output's pin lying level and is 0 where there is no amplitude.
 
     Source:
         Discrete Fourier transform.
@@ -111,11 +89,7 @@ def matched_phase(axis: ArrayLike) -> Array:
 
     .. math:: \gamma_i = \angle_{a_i}(a_{i-1} \times a_i,\ a_i \times a_{i+1}) \bmod \pi
 
-    Args:
-        axis: Unit axes of the members from the front [-], shape (..., M, 3).
-
-    Returns:
-        γ of every shaft [rad] within ± π/2, shape (..., M − 2).
+    Axes (..., M, 3) give phases [rad] within ± π/2, (..., M − 2).
 
     Source:
         Condition: Elbe, technical pages, ch. 1 and 4 (joint planes turned against each other).
@@ -129,13 +103,6 @@ def matched_phase(axis: ArrayLike) -> Array:
 
 
 def half_turn(angle: ArrayLike) -> Array:
-    """Return a yoke's angle within ± π/2: a yoke looks the same after half a turn.
-
-    Args:
-        angle: Any angles [rad].
-
-    Returns:
-        The same modulo π [rad], above −π/2 and at most π/2.
-    """
+    """Return yokes' angles modulo half a turn [rad], above −π/2 and at most π/2."""
     a = np.asarray(angle, float)
     return np.asarray(a - np.pi * np.ceil(a / np.pi - 0.5))

@@ -57,16 +57,9 @@ def low_gear_torque(
 
     .. math:: LGT = T \cdot TLGR \cdot TE \cdot SR \cdot TCR \cdot C
 
-    Args:
-        engine: Net torque T [N m].
-        gear: Lowest ratio of the transmission TLGR [-].
-        converter: Stall ratio SR [-]; 1 means a clutch, and a manual transmission (TE 0.85, else
-            0.80).
-        transfer: Ratio of the transfer case TCR [-].
-        passes: What a transfer case passes on, C [-]: 0.95, or 1 without one.
-
-    Returns:
-        Torque [N m], broadcast shape.
+    Net torque T [N m], lowest ratio TLGR, stall ratio SR (1 means a clutch, and a manual
+    transmission with TE 0.85, else 0.80), ratio TCR of the transfer case and what it passes on, C:
+    0.95, or 1 without one [-].
 
     Source:
         Spicer J3311, joint sizing, printed p. 2.
@@ -82,13 +75,7 @@ def wheel_slip_torque(load: ArrayLike, rolling_radius: ArrayLike, axle_ratio: Ar
 
     .. math:: WST = \frac{0.71 \, W \, RR}{0.95 \, AR}
 
-    Args:
-        load: That the axle may carry W [N].
-        rolling_radius: Of the tires RR [m].
-        axle_ratio: AR [-].
-
-    Returns:
-        Torque [N m], broadcast shape.
+    Load that the axle may carry W [N], rolling radius RR [m] and axle ratio AR [-] give [N m].
 
     Source:
         Spicer J3311, joint sizing, printed p. 2: 0.71 W RR/(11.4 AR) in lbf ft of lb and in.
@@ -99,15 +86,10 @@ def wheel_slip_torque(load: ArrayLike, rolling_radius: ArrayLike, axle_ratio: Ar
 
 
 def road_torque(low_gear: ArrayLike, wheel_slip: ArrayLike) -> Array:
-    """Return what joints on the road are sized by.
+    """Return what joints on the road are sized by [N m].
 
-    Args:
-        low_gear: [N m].
-        wheel_slip: [N m].
-
-    Returns:
-        The lesser, but at least what the series below the one for ``low_gear`` stands for [N m];
-        beyond the table of light series, what the strongest of them stands for.
+    The lesser of both, but at least what the series below the one for ``low_gear`` stands for;
+    beyond the table of light series, what the strongest of them stands for.
 
     Source:
         Spicer J3311, joint sizing, printed p. 2: not more than one series below low gear torque.
@@ -119,11 +101,7 @@ def road_torque(low_gear: ArrayLike, wheel_slip: ArrayLike) -> Array:
 
 
 def sizing_torques(configuration: Configuration) -> Sizing:
-    """Return what the joints of a configuration are sized by.
-
-    Args:
-        configuration: Its vehicle; its numbers may be arrays of shape (B,).
-    """
+    """Return what the joints of a configuration are sized by."""
     v = configuration.vehicle
     low, reduced, slip = None, None, None
     if v.engine_torque is not None and v.first_gear is not None:

@@ -37,28 +37,12 @@ class Case:
 
 
 def gap_to_bottom(spline: Spline, slip: ArrayLike) -> Array:
-    """Return what is left before the spline bottoms.
-
-    Args:
-        spline: Gives the gap at ride height.
-        slip: Slip, drawing apart positive [m], any shape.
-
-    Returns:
-        Gap [m], same shape.
-    """
+    """Return what is left before the spline bottoms at a slip, drawing apart positive [m]."""
     return np.asarray(spline.gap + np.asarray(slip, float))
 
 
 def engaged_length(spline: Spline, slip: ArrayLike) -> Array:
-    """Return the length in mesh, never more than the shorter of the two splines.
-
-    Args:
-        spline: Gives the engaged length at ride height.
-        slip: Slip, drawing apart positive [m], any shape.
-
-    Returns:
-        Engaged length [m], same shape.
-    """
+    """Return the length in mesh at a slip [m], never more than the shorter of the two splines."""
     drawn = spline.engaged - np.asarray(slip, float)
     return np.asarray(drawn if spline.shorter is None else np.minimum(drawn, spline.shorter))
 
@@ -66,15 +50,7 @@ def engaged_length(spline: Spline, slip: ArrayLike) -> Array:
 def measure_slip_limits(
     configuration: Configuration, states: Iterable[State]
 ) -> tuple[SlipLimit, ...]:
-    """Return the limits of the spline in every torque case, over continuous travel without roll.
-
-    Args:
-        configuration: Whose spline and suspension.
-        states: They say which torque cases run and between which heights.
-
-    Returns:
-        One limit per torque case, in order; empty where no case has any travel.
-    """
+    """Return the limits of the spline in every torque case, over continuous travel without roll."""
     cases, spline = travelled(states), configuration.spline
     if not cases:
         return ()
@@ -109,14 +85,7 @@ def measure_slip_limits(
 
 
 def travelled(states: Iterable[State]) -> tuple[Case, ...]:
-    """Return the torque cases that run through some travel, with its ends.
-
-    Args:
-        states: All states looked at; rolled ones do not count.
-
-    Returns:
-        The cases in the order in which they first appear.
-    """
+    """Return the torque cases that run through some travel without roll, with its ends."""
     found: dict[str, Case] = {}
     states = tuple(states)
     torque = hardest(states)
@@ -134,15 +103,9 @@ def travelled(states: Iterable[State]) -> tuple[Case, ...]:
 
 
 def extreme(travel: ArrayLike, slip: ArrayLike, sign: float) -> tuple[Array, Array]:
-    """Return the extreme of sampled slip, by a parabola through the samples around it.
+    """Return the travel and the extreme slip [m], (C,), of even samples (C, P), by a parabola.
 
-    Args:
-        travel: Even samples of travel [m], shape (C, P).
-        slip: Slip there [m], same shape.
-        sign: 1 for the largest slip, −1 for the smallest.
-
-    Returns:
-        Travel [m] and slip [m], both of shape (C,); an end of the travel if slip is extreme there.
+    The largest with sign 1, the smallest with −1; an end of the travel if slip is extreme there.
     """
     x, y = np.asarray(travel, float), sign * np.asarray(slip, float)
     rows, best = np.arange(len(x)), np.argmax(y, axis=-1)
@@ -158,15 +121,10 @@ def extreme(travel: ArrayLike, slip: ArrayLike, sign: float) -> tuple[Array, Arr
 
 
 def crossing(travel: ArrayLike, slip: ArrayLike, level: float) -> tuple[Array, NDArray[np.bool_]]:
-    """Return where sampled slip crosses a level nearest to ride height, by a straight line.
+    """Return the travel nearest to ride height at which sampled slip crosses a level [m].
 
-    Args:
-        travel: Rising samples of travel [m], shape (C, P).
-        slip: Slip there [m], same shape.
-        level: The slip looked for [m].
-
-    Returns:
-        Travel [m], and whether slip comes to the level at all; both of shape (C,).
+    Samples rise, (C, P), and a straight line joins them; and whether slip comes to the level at
+    all, (C,).
     """
     x, y = np.asarray(travel, float), np.asarray(slip, float) - level
     rows = np.arange(len(x))

@@ -16,14 +16,8 @@ def spline_friction(torque: ArrayLike, friction: float, angle: ArrayLike, diamet
 
     .. math:: F = T \mu \cos\beta / r_m
 
-    Args:
-        torque: T [N m], either way.
-        friction: Coefficient μ [-].
-        angle: Joint angle β beside it [rad].
-        diameter: Mean diameter of its teeth [m], twice r_m.
-
-    Returns:
-        F [N].
+    Torque T [N m], friction μ [-], the joint angle beside it β [rad] and the mean diameter of its
+    teeth [m], twice r_m, give F [N].
 
     Source:
         Spicer GWB, Driveshafts for Industrial Applications, p. 47; Dana industrial catalogue.
@@ -32,15 +26,7 @@ def spline_friction(torque: ArrayLike, friction: float, angle: ArrayLike, diamet
 
 
 def measure_spline_force(motion: Motion, joint_angle: Array) -> Array | None:
-    """Return the axial force of the spline that follows the axle, in every state.
-
-    Args:
-        motion: Its states give the torque.
-        joint_angle: Joint angles [rad], shape (S, J).
-
-    Returns:
-        Force [N], shape (S,), or None where the scene gives no diameter.
-    """
+    """Return the axial force of the spline in every state [N], (S,), or None without a diameter."""
     spline = motion.configuration.spline
     if spline.diameter is None:
         return None

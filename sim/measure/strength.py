@@ -38,16 +38,7 @@ class Strength:
 
 
 def measure_strength(numbers: Numbers, reference: Reference, fastest: float) -> Strength:
-    """Return what the driveline of one design must carry, and what carries it.
-
-    Args:
-        numbers: Of that design.
-        reference: Lengths of its shafts.
-        fastest: Shaft speed at top speed [rad/s].
-
-    Returns:
-        Torques, tubes, ratings, lives, torsional frequencies and balance.
-    """
+    """Return what the driveline of one design must carry, up to its fastest [rad/s]."""
     configuration, length = numbers.configuration, reference.length
     torques = shaft_torques(configuration)
     return Strength(

@@ -76,12 +76,7 @@ def polar_moment(outside: ArrayLike, inside: ArrayLike) -> Array:
 
     .. math:: J = \pi (D^4 - d^4) / 32
 
-    Args:
-        outside: Outside diameter D [m].
-        inside: Inside diameter d [m]; 0 for a solid bar.
-
-    Returns:
-        J [m⁴].
+    Outside diameter D and inside diameter d, 0 for a bar [m], give J [m⁴].
 
     Source:
         Brown University ENGN0310 course notes, torsion; MecMovies M06.23 (Philpot).
@@ -94,13 +89,7 @@ def shear_stress(torque: ArrayLike, outside: ArrayLike, polar: ArrayLike) -> Arr
 
     .. math:: \tau = T D / (2 J)
 
-    Args:
-        torque: T [N m].
-        outside: Outside diameter D [m].
-        polar: Polar second moment J [m⁴].
-
-    Returns:
-        τ [Pa], while the material is elastic.
+    Torque T [N m], outside diameter D [m] and J [m⁴] give τ [Pa], while the material is elastic.
 
     Source:
         Brown University ENGN0310 course notes, torsion.
@@ -109,17 +98,11 @@ def shear_stress(torque: ArrayLike, outside: ArrayLike, polar: ArrayLike) -> Arr
 
 
 def torsional_stiffness(shear_modulus: ArrayLike, polar: ArrayLike, length: ArrayLike) -> Array:
-    r"""Return torque per twist of a tube.
+    """Return torque per twist of a tube.
 
     .. math:: k = G J / L
 
-    Args:
-        shear_modulus: G [Pa].
-        polar: Polar second moment J [m⁴].
-        length: L [m].
-
-    Returns:
-        k [N m/rad].
+    Shear modulus G [Pa], J [m⁴] and length L [m] give k [N m/rad].
 
     Source:
         Brown University ENGN0310 course notes, torsion.
@@ -132,13 +115,7 @@ def yield_torque(yield_stress: ArrayLike, outside: ArrayLike, polar: ArrayLike) 
 
     .. math:: T = (S_y / \sqrt{3}) \, 2 J / D
 
-    Args:
-        yield_stress: In tension, S_y [Pa].
-        outside: Outside diameter D [m].
-        polar: Polar second moment J [m⁴].
-
-    Returns:
-        T [N m].
+    Yield stress in tension S_y [Pa], outside diameter D [m] and J [m⁴] give T [N m].
 
     Source:
         Von Mises' condition for pure shear, any handbook of strength of materials.
@@ -155,14 +132,8 @@ def buckling_torque(
 
     .. math:: T = 2 \pi r^2 t \frac{E}{3 \sqrt{2} (1 - \nu^2)^{3/4}} (t/r)^{3/2}
 
-    Args:
-        outside: Outside diameter [m]; r is the mean radius.
-        wall: Wall t [m], thin against r.
-        young: Young's modulus E [Pa].
-        poisson: Poisson's ratio ν [-].
-
-    Returns:
-        T [N m].  A real tube, out of round, buckles earlier.
+    Outside diameter and wall t [m], thin against the mean radius r, Young's modulus E [Pa] and
+    Poisson's ratio ν give T [N m]. A real tube, out of round, buckles earlier.
 
     Source:
         From memory: Timoshenko and Gere, Theory of Elastic Stability; as used in papers on
@@ -175,14 +146,7 @@ def buckling_torque(
 
 
 def shaft_torques(configuration: Configuration) -> ShaftTorques:
-    """Return what can reach the shafts of a configuration.
-
-    Args:
-        configuration: Its vehicle and torque cases.
-
-    Returns:
-        Torques at steady pull; a dropped clutch gives more.
-    """
+    """Return what can reach the shafts at steady pull; a dropped clutch gives more."""
     vehicle, engine = configuration.vehicle, engine_limited_shaft(configuration)
     loads = [
         (load, load.name if height.axle_load is None else f"{height.name}, {load.name}")
@@ -227,17 +191,7 @@ def _extreme(pick: np.ufunc, named: Sequence[tuple[Any, str]]) -> tuple[Any, str
 def tube_strengths(
     configuration: Configuration, length: ArrayLike, torque: float
 ) -> tuple[TubeStrength, ...]:
-    """Return how every tube stands a torque.
-
-    Args:
-        configuration: Its shafts.
-        length: Joint center to joint center of every shaft [m], shape (N,); the whole of it is
-            taken as tube.
-        torque: The most that can reach the shafts [N m].
-
-    Returns:
-        One strength per shaft.
-    """
+    """Return how every tube, as long as its shaft [m], stands a torque [N m]."""
     return tuple(
         _strength(number, shaft.tube, float(long), torque)
         for number, (shaft, long) in enumerate(

@@ -44,14 +44,9 @@ class TorsionalModes:
 def chain_frequencies(inertia: ArrayLike, stiffness: ArrayLike, held: float = 0.0) -> Array:
     """Return the torsional natural frequencies of rotors in a row.
 
-    Args:
-        inertia: Of every rotor [kg m²], shape (n,).
-        stiffness: Of the shafts between them [N m/rad], shape (n − 1,).
-        held: Stiffness that ties the last rotor to the ground [N m/rad]; 0 leaves the row free,
-            and its first frequency is 0.
-
-    Returns:
-        Frequencies [rad/s], rising, shape (n,).
+    Inertia of every rotor [kg m²], (n,), stiffness between them [N m/rad], (n − 1,), and that which
+    ties the last one to the ground [N m/rad] (0 leaves the row free, its first frequency 0) give
+    rising frequencies [rad/s], (n,).
 
     Source:
         Lumped rotors without damping: any handbook of vibration.
@@ -76,12 +71,7 @@ def measure_torsional_modes(configuration: Configuration, length: ArrayLike) -> 
     of their inertia at each end, and the half shafts tie the axle to wheels that the road holds.
     Left out: inertia of yokes and gearbox, give of the tires, engine mounts, damping.
 
-    Args:
-        configuration: Its shafts, torsion data, gear and axle ratio.
-        length: Joint center to joint center of every shaft [m], shape (N,).
-
-    Returns:
-        The modes, or what the scene does not say.
+    Of lengths [m], (N,).
     """
     given = configuration.torsion
     if (

@@ -52,15 +52,7 @@ class Unevenness:
 
 
 def unevenness_of(configuration: Configuration, axis: Array) -> Unevenness:
-    """Return how unevenly the members of a chain turn.
-
-    Args:
-        configuration: Its joints and phases.
-        axis: Unit axes of all members, shape (..., M, 3).
-
-    Returns:
-        Swings and steepest changes.
-    """
+    """Return how unevenly the members of a chain turn, of their unit axes (..., M, 3)."""
     planes = pin_planes(
         axis, phases_of(configuration), kinds_of(configuration), shares_of(configuration)
     )
@@ -78,11 +70,7 @@ def residual_angle(swing: Array) -> Array:
 
     .. math:: w_0 + m = 1/\cos\beta, \quad \cos\beta = w_0 - m
 
-    Args:
-        swing: How far a speed ratio swings to either side [-], any shape.
-
-    Returns:
-        Joint angle β [rad], same shape; rounding of the swing leaves 1e-8 near 0.
+    Half of a fluctuation [-] gives β [rad]; rounding leaves 1e-8 near 0.
 
     Source:
         One joint: 1/R swings between cos β and 1/cos β; any handbook.
@@ -93,30 +81,19 @@ def residual_angle(swing: Array) -> Array:
 
 
 def swing(waves: Array) -> Array:
-    """Return how far a speed ratio swings to either side [-].
-
-    Args:
-        waves: From ``speed_waves`` [-], shape (..., 3).
-
-    Returns:
-        Half of the fluctuation [-], shape (...).
-    """
+    """Return how far speed ratios of waves (..., 3) swing to either side [-]."""
     return np.asarray(np.sqrt(waves[..., 1] ** 2 + waves[..., 2] ** 2))
 
 
 def swing_between(waves: Array, other: Array) -> Array:
-    r"""Return how far the speed of a member over that of another one swings to either side [-].
+    """Return how far the speed of a member over that of another one swings to either side [-].
 
     The numbers of a member lie on :math:`w_0^2 - w_1^2 - w_2^2 = 1`; seen from the other one its
     own :math:`w_0` is the product of both under that form, here from their difference, which keeps
     the digits of nearly even motion.
 
-    Args:
-        waves: Of the member [-], shape (..., 3).
-        other: Of the member that turns steadily [-], shape (..., 3).
-
-    Returns:
-        Half of the fluctuation [-], shape (...).
+    Of waves (..., 3), ``other`` those of the member that turns steadily: half of the fluctuation
+    [-].
 
     Source:
         Derived in DEVELOPERS.md, how sure; checked against sampled turns in the tests.
@@ -128,14 +105,7 @@ def swing_between(waves: Array, other: Array) -> Array:
 
 
 def steepest(swing: Array) -> Array:
-    """Return the largest change of a speed ratio with the turn of what turns steadily [1/rad].
-
-    Args:
-        swing: How far the ratio swings to either side [-].
-
-    Returns:
-        Largest size of its derivative [1/rad], same shape.
-    """
+    """Return the largest slope [1/rad] of speed ratios that swing so far to either side [-]."""
     mean = np.sqrt(1 + swing**2)
     cosine = -4 * swing / (mean + np.sqrt(1 + 9 * swing**2))
     return np.asarray(2 * swing * np.sqrt(1 - cosine**2) / (mean + swing * cosine) ** 2)

@@ -65,14 +65,8 @@ def mean_moments(axis: Array, kinds: Sequence[JointKind], torque: ArrayLike) -> 
 
     for a universal joint from axis a to b and for a joint that runs even.
 
-    Args:
-        axis: Unit axes of all members, pointing aft, shape (..., M, 3).
-        kinds: Kind of each joint, J of them.
-        torque: In the shafts [N m], shape (...).
-
-    Returns:
-        Mean moments [N m], shape (..., J, 3); exact at the first joint, behind others to the
-        square of their angles.
+    Axes of all members (..., M, 3) and torque in the shafts [N m], (...), give moments [N m], (...,
+    J, 3): exact at the first joint, behind others to the square of their angles.
 
     Source:
         Derived in DEVELOPERS.md, what the bearing feels.
@@ -145,13 +139,8 @@ def given_way(
 def bearing_forces(hung: Hung, moment: Array, weight: Sequence[Any]) -> Array:
     """Return the force of the shafts on every center bearing, across its shaft.
 
-    Args:
-        hung: Where the shafts hang.
-        moment: Of every joint [N m], shape (..., J, 3).
-        weight: Of every shaft [N]; numbers, or one of every design.
-
-    Returns:
-        Forces [N], vehicle axes, shape (..., N − 1, 3).
+    Of moments of every joint [N m], (..., J, 3), and weights of every shaft [N], numbers or one of
+    every design: forces [N], vehicle axes, (..., N − 1, 3).
 
     Source:
         Statics, derived in DEVELOPERS.md, what the bearing feels.

@@ -71,12 +71,7 @@ def reference_of(configuration: Configuration, request: Request | None = None) -
     A configuration with shafts already cut (``cut_as``) keeps the lengths of the other one; its
     bearings then sit elsewhere along the coupling shafts, and the spline makes up the rest.
 
-    Args:
-        configuration: Any configuration.
-        request: What marks or refuses shafts that do not go in; left out, they are refused.
-
-    Returns:
-        Lengths as built, bearing to joint behind it, and slip against the spline's marks.
+    Shafts that do not go in are refused, or marked as the request says.
 
     Raises:
         GeometryError: If shafts already cut do not go in, or a tube cannot be made.
@@ -95,14 +90,6 @@ def hang(request: Request, reference: Reference, ends: Ends) -> Chain:
     A bearing's rubber gives way along its shaft, so that every shaft keeps its length wherever the
     output moves to; and across it under the mean sideways force, by one step from the unmoved
     bearing: a second one would move it by thousandths of a millimeter.
-
-    Args:
-        request: The states, for messages.
-        reference: Lengths of the shafts.
-        ends: Where output and pinion are.
-
-    Returns:
-        Joint centers, axes, slip and bearing centers of every state.
 
     Raises:
         GeometryError: If a shaft cannot reach or a joint folds to 90 degrees or more.

@@ -31,13 +31,7 @@ def front_share(joint: Joint) -> float:
 def coupling_axis(front: Array, rear: Array, share: ArrayLike = HALF) -> Array:
     """Return the axis of the coupling yoke.
 
-    Args:
-        front: Unit axis ahead of the joint, shape (..., 3).
-        rear: Unit axis behind it, shape (..., 3).
-        share: Share of the joint angle that the front cross takes [-], shape (...).
-
-    Returns:
-        Unit axis, shape (..., 3).
+    Of unit axes ahead and behind (..., 3), and the share of the angle that the front cross takes.
 
     Source:
         Derived in DEVELOPERS.md, joints of two crosses.
@@ -51,15 +45,8 @@ def cross_centers(
 ) -> tuple[Array, Array]:
     """Return the centers of the two crosses.
 
-    Args:
-        center: Joint center, where both axes meet [m], shape (..., 3).
-        front: Unit axis ahead of the joint, shape (..., 3).
-        rear: Unit axis behind it, shape (..., 3).
-        between: Distance of the crosses [m].
-        share: Share of the joint angle that the front cross takes [-], shape (...).
-
-    Returns:
-        Front and rear cross [m], each of shape (..., 3).
+    Joint centers [m] and unit axes ahead and behind, (..., 3), give front and rear cross [m], (...,
+    3), ``between`` [m] apart; share: of the angle that the front cross takes.
 
     Source:
         Derived in DEVELOPERS.md, joints of two crosses.

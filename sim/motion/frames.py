@@ -21,12 +21,8 @@ def axis_from_slope(slope: ArrayLike, plan: ArrayLike = 0.0) -> Array:
 
     .. math:: a = (\cos s \cos p,\ \cos s \sin p,\ -\sin s)
 
-    Args:
-        slope: Inclination to the frame plane [rad], front end high positive. Any shape.
-        plan: Top-view angle [rad], positive to the right toward the rear. Broadcasts with slope.
-
-    Returns:
-        Unit axes pointing aft [-], shape (..., 3).
+    Slope and plan angle [rad], which broadcast, give unit axes (..., 3); front end high and to the
+    right toward the rear are positive.
 
     Example:
         >>> axis_from_slope(0.0)
@@ -41,40 +37,19 @@ def axis_from_slope(slope: ArrayLike, plan: ArrayLike = 0.0) -> Array:
 
 
 def slope_of(axis: ArrayLike) -> Array:
-    """Return the slope of an axis: its inclination to the frame plane.
-
-    Args:
-        axis: Axes pointing aft [-], shape (..., 3).
-
-    Returns:
-        Slope [rad], shape (...), front end high positive.
-    """
+    """Return the inclination of axes (..., 3) to the frame plane [rad], front end high positive."""
     a = np.asarray(axis, float)
     return np.asarray(np.arctan2(-a[..., 2], np.sqrt(a[..., 0] ** 2 + a[..., 1] ** 2)))
 
 
 def side_slope_of(axis: ArrayLike) -> Array:
-    """Return the side-view slope of an axis: the slope of its projection on the x-z plane.
-
-    Args:
-        axis: Axes pointing aft [-], shape (..., 3).
-
-    Returns:
-        Side-view slope [rad], shape (...), front end high positive.
-    """
+    """Return the side-view slope of axes (..., 3) [rad], front end high positive."""
     a = np.asarray(axis, float)
     return np.asarray(np.arctan2(-a[..., 2], a[..., 0]))
 
 
 def plan_of(axis: ArrayLike) -> Array:
-    """Return the plan angle of an axis.
-
-    Args:
-        axis: Axes pointing aft [-], shape (..., 3).
-
-    Returns:
-        Plan angle [rad], shape (...), positive to the right toward the rear.
-    """
+    """Return the plan angle of axes (..., 3) [rad], positive to the right toward the rear."""
     a = np.asarray(axis, float)
     return np.asarray(np.arctan2(a[..., 1], a[..., 0]))
 
@@ -84,41 +59,20 @@ def angle_between(a: ArrayLike, b: ArrayLike) -> Array:
 
     .. math:: \beta = \operatorname{atan2}(|a \times b|,\ a \cdot b)
 
-    Args:
-        a: Axes [-], shape (..., 3).
-        b: Axes [-], shape (..., 3), broadcasts with a.
-
-    Returns:
-        Angle [rad], shape (...), from 0 to π.
+    Axes (..., 3) that broadcast give angles [rad] from 0 to π, (...).
     """
     u, v = np.asarray(a, float), np.asarray(b, float)
     return np.asarray(np.arctan2(norm(cross(u, v)), dot(u, v)))
 
 
 def unit(vector: ArrayLike) -> Array:
-    """Return vectors scaled to length one.
-
-    Args:
-        vector: Vectors of any unit [m or -], shape (..., 3), none of them zero.
-
-    Returns:
-        Unit vectors [-], same shape.
-    """
+    """Return vectors (..., 3) of any unit, none of them zero, scaled to length one [-]."""
     v = np.asarray(vector, float)
     return np.asarray(v / norm(v)[..., None])
 
 
 def vector(aft: ArrayLike, right: ArrayLike, up: ArrayLike) -> Array:
-    """Return vectors from their components.
-
-    Args:
-        aft: First component [any unit], any shape.
-        right: Second component, broadcasts.
-        up: Third component, broadcasts.
-
-    Returns:
-        Vectors [same unit], shape (..., 3).
-    """
+    """Return vectors (..., 3) from their components of any one unit, which broadcast."""
     return stacked([np.asarray(part) for part in (aft, right, up)])
 
 
@@ -161,51 +115,22 @@ def cross(a: Array, b: Array) -> Array:
 
 
 def carried(rotation: Array, vector: Array) -> Array:
-    """Return vectors turned by rotations.
-
-    Args:
-        rotation: Rotation matrices [-], shape (..., 3, 3).
-        vector: Vectors of any unit, shape (3,) or (..., 3).
-
-    Returns:
-        Turned vectors, same unit, shape (..., 3).
-    """
+    """Return vectors (..., 3) of any unit, turned by rotations (..., 3, 3)."""
     return np.asarray(sum(rotation[..., i] * vector[..., i, None] for i in range(3)))
 
 
 def rotation_y(angle: ArrayLike) -> Array:
-    """Return the nose-up rotation about +y (right): it adds its angle to a slope.
-
-    Args:
-        angle: Rotation [rad], any shape.
-
-    Returns:
-        Rotation matrices [-], shape (..., 3, 3).
-    """
+    """Return nose-up rotations about +y (right) by angles [rad], (..., 3, 3)."""
     return _rotation(angle, 2, 0)
 
 
 def rotation_x(angle: ArrayLike) -> Array:
-    """Return the rotation about +x (aft): right side up.
-
-    Args:
-        angle: Rotation [rad], any shape.
-
-    Returns:
-        Rotation matrices [-], shape (..., 3, 3).
-    """
+    """Return rotations about +x (aft) by angles [rad], right side up, (..., 3, 3)."""
     return _rotation(angle, 1, 2)
 
 
 def rotation_z(angle: ArrayLike) -> Array:
-    """Return the right-handed rotation about +z (up).
-
-    Args:
-        angle: Rotation [rad], any shape.
-
-    Returns:
-        Rotation matrices [-], shape (..., 3, 3).
-    """
+    """Return right-handed rotations about +z (up) by angles [rad], (..., 3, 3)."""
     return _rotation(angle, 0, 1)
 
 

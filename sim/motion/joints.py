@@ -78,14 +78,8 @@ def pin_planes(
 ) -> PinPlanes:
     """Carry the output's pin down the chain.
 
-    Args:
-        axis: Unit axes of all members, pointing aft, shape (..., M, 3).
-        phases: Phase of each shaft [rad], N of them, right-handed about the aft axis.
-        kinds: Kind of each joint, N + 1 of them.
-        shares: From ``shares_of``; left out, every double Cardan joint runs even.
-
-    Returns:
-        Pairs of vectors from which every pin at any turn angle follows.
+    Axes (..., M, 3) point aft; phases [rad] are right-handed about them; without ``shares_of``
+    every double Cardan joint runs even.
 
     Source:
         Hooke joint: Seherr-Thoss, Schmelz, Aucktor, Universal Joints and Driveshafts (from
@@ -126,11 +120,7 @@ def speed_waves(planes: PinPlanes) -> Array:
 
     .. math:: 1 / R(\theta) = w_0 + w_1 \cos 2\theta + w_2 \sin 2\theta
 
-    Args:
-        planes: From ``pin_planes``.
-
-    Returns:
-        Numbers w [-], shape (..., J, 3).  ``w0² − w1² − w2² = 1``, which is why the mean of R is 1.
+    Numbers w [-], (..., J, 3), with ``w0² − w1² − w2² = 1``, which is why the mean of R is 1.
 
     Source:
         The square ``|cos θ p + sin θ q|²`` is a constant and one wave at twice the turn angle.
@@ -143,15 +133,7 @@ def speed_waves(planes: PinPlanes) -> Array:
 
 
 def turn(planes: PinPlanes, turn_angle: Array) -> Turn:
-    """Return pins and speed ratios at turn angles of the output.
-
-    Args:
-        planes: From ``pin_planes``.
-        turn_angle: Rotation θ of the output [rad], shape (S, T); 0 with its pin horizontal.
-
-    Returns:
-        Unit pins and speed ratios.
-    """
+    """Return pins and speed ratios at rotations θ of the output [rad], (S, T)."""
     states, turns = turn_angle.shape
     joints = len(planes.cosines)
     cos, sin = np.cos(turn_angle), np.sin(turn_angle)

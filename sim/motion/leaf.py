@@ -41,14 +41,8 @@ def leaf_posture(
 ) -> LeafPosture:
     """Return how the axle sits on its leaf springs.
 
-    Args:
-        request: Travel, roll and wheel torque of every row.
-        springs: Both springs.
-        start: Of a design near by in the same states, each of shape (S,); left out, every row is
-            followed from ride height.
-
-    Returns:
-        Seat turn, wrap and the axle's aft place at either spring.
+    Other designs may start from ``start``, of one near by in the same states; left out, every row
+    is followed from ride height.
 
     Raises:
         GeometryError: If an arm cannot reach, a shackle cannot close or goes over center, or the

@@ -133,12 +133,7 @@ class ThreeLinks:
 
 
 def carrying(pose: LeafPose, load: Any) -> tuple[Any, Any]:
-    """Return torques of the hinges that do not turn the seat and together carry a load [N m].
-
-    Args:
-        pose: Of the spring.
-        load: On the spring [N], broadcasts.
-    """
+    """Return torques of the hinges that do not turn the seat and together carry a load [N]."""
     front_turn, rear_turn = pose.front_slope - 1, pose.rear_slope - 1
     share = load / (front_turn * pose.rear_rise - rear_turn * pose.front_rise)
     return -rear_turn * share, front_turn * share
@@ -146,13 +141,6 @@ def carrying(pose: LeafPose, load: Any) -> tuple[Any, Any]:
 
 def three_links(springs: LeafSprings, axle: Vector) -> ThreeLinks:
     """Return the links of one spring whose axle sits exactly where it was entered.
-
-    Args:
-        springs: The springs.
-        axle: Axle center at ride height [m], shape (3,).
-
-    Returns:
-        The links, with hinge springs and the preload that makes ride height a balance.
 
     Source:
         Rates of the halves as cantilevers clamped at the seat; derived in DEVELOPERS.md.

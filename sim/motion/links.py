@@ -41,14 +41,10 @@ def links_posture(
 
     Left and right links that move together are one link in side view, parallel or triangulated.
 
-    Args:
-        request: Travel of every row.
-        links: The links at ride height.
-        start: Aft place and turn of the axle of a design near by in the same states, each of shape
-            (S,); left out, every row is followed from ride height.
-
-    Returns:
-        Aft place of the axle center [m] and turn of the axle [rad], nose up positive, of every row.
+    Left and right links that move together are one link in side view, parallel or triangulated.
+    Found are the aft place of the axle center [m] and the turn of the axle [rad], nose up positive,
+    of every row; ``start`` gives both of a design near by in the same states, (S,), else every row
+    is followed from ride height.
 
     Raises:
         GeometryError: If the links cannot close.

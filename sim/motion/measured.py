@@ -16,12 +16,7 @@ ROUNDING = 1e-9  # a travel so little beyond a reading is that reading [m]
 def measured_pinion(request: Request, table: MeasuredAxle) -> tuple[Array, Array, Array]:
     """Return the pinion at every travel, between the readings and never beyond them.
 
-    Args:
-        request: Travel of every row.
-        table: The readings.
-
-    Returns:
-        Pinion joint center [m], shape (..., 3), slope and plan angle [rad], shape (...).
+    Joint center [m], (..., 3), slope and plan angle [rad], (...), of every row.
 
     Raises:
         GeometryError: If a travel lies beyond the readings.
@@ -48,13 +43,8 @@ def measured_pinion(request: Request, table: MeasuredAxle) -> tuple[Array, Array
 def monotone(x: Array, y: Array, at: Array) -> Array:
     """Return the height of curves through readings, which never swing beyond them.
 
-    Args:
-        x: Abscissas of R readings, rising [any unit], shape (..., R).
-        y: Readings [any unit], shape (..., R).
-        at: Where each curve is wanted, between its readings [as x], shape (...).
-
-    Returns:
-        Heights [as y], shape (...).
+    Of R readings (..., R) at rising abscissas x (..., R), of any units, heights at places between
+    them (...).
 
     Source:
         Fritsch and Butland 1984, monotone piecewise cubic interpolants; ends: three-point slopes,

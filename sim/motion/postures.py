@@ -93,15 +93,9 @@ def held_at(
 ) -> Postures:
     """Return the postures of one design in some states, or of many designs at once.
 
-    Args:
-        request: The rows.
-        reference: Lengths of the shafts.
-        move: How the output joint moves on its mounts [m], shape (S, 3), (S, B, 3) or (1, 3).
-        tip: How the output's slope changes [rad]; broadcasts with the rows.
-        start: From a design near by in the same states; left out, every row is followed.
-
-    Returns:
-        Postures of all rows.
+    Moves of the output joint [m], (S, 3), (S, B, 3) or (1, 3), and changes of its slope [rad]
+    broadcast with the rows; start: of a design near by in the same states, else every row is
+    followed.
 
     Raises:
         GeometryError: If a row cannot be reached and the request's policy is to refuse.

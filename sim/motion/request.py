@@ -100,11 +100,7 @@ class Request:
         )
 
     def refuse_where(self, wrong: ArrayLike, reason: Reason) -> None:
-        """Rule out rows as the policy says.
-
-        Args:
-            wrong: Marks, in the shape of the rows.
-            reason: Says why, given the number of a state of one design.
+        """Rule out the rows marked wrong as the policy says; the reason is asked for by state.
 
         Raises:
             GeometryError: Naming configuration and state, where the policy is to refuse.
@@ -126,13 +122,7 @@ class Request:
         )
 
     def adopt(self, part: Request, states: Index, numbers: Index) -> None:
-        """Mark states whose rows a part of the request has marked.
-
-        Args:
-            part: From ``part``, after its postures were sought.
-            states: Numbers of states here.
-            numbers: Number of the state of the part that stands for each.
-        """
+        """Mark states whose rows a part has marked, by the number of its state for each."""
         if isinstance(self.policy, Mark) and isinstance(part.policy, Mark):
             self.policy.lost[states] |= part.policy.lost[numbers]
 

@@ -23,14 +23,10 @@ def road_speed(
     half of the travel, falling evenly to the speed of full travel.  With more: first gear at
     cut-off; an everyday pull-away lasts up to 40 km/h.  Never more than top speed.
 
-    Args:
-        configuration: Its vehicle, travel and setting for full travel.
-        case: The torque case; a speed that it gives is used as it is.
-        load: Its torques.
-        height: Travel of both wheels; the wheel nearer to its stop decides.
-
-    Returns:
-        Road speed [m/s]; one for every sample where the configuration is of samples.
+    Without torque, with cruise torque, or with what the engine drags in top gear: top speed within
+    half of the travel, falling evenly to the speed of full travel, the wheel nearer to its stop
+    deciding. With more: first gear at cut-off; an everyday pull-away lasts up to 40 km/h. Never
+    more than top speed. A speed that the case gives is used as it is [m/s].
 
     Source:
         First gear at cut-off is an upper bound; the speeds at full travel and of a pull-away are

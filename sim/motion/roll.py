@@ -22,13 +22,7 @@ def roll_on_springs(
     yaw is that of the line through both springs.  The middle between both spring seats stays in
     the middle of the vehicle.
 
-    Args:
-        request: Travel and roll of every row.
-        springs: The springs.
-        posture: From ``leaf_posture``.
-
-    Returns:
-        Axle center [m], shape (..., 3), and rotation from ride height, shape (..., 3, 3).
+    Axle centers [m], (..., 3), and rotations from ride height, (..., 3, 3).
 
     Source:
         Derived in DEVELOPERS.md, roll.
@@ -60,13 +54,6 @@ def roll_about_middle(request: Request, rotation: Array) -> Array:
 
     Links seen from the side say nothing of where they pull sideways, so this simple form stands
     for them and for measured axles; it is exact for a roll center at the axle center.
-
-    Args:
-        request: Roll of every row.
-        rotation: Rotation of the axle with both wheels level, shape (..., 3, 3).
-
-    Returns:
-        Rotations with the roll, shape (..., 3, 3).
 
     Source:
         Common practice, no source.

@@ -51,15 +51,7 @@ class Rows:
 
 
 def rows_of(configuration: Configuration, states: Sequence[State]) -> Rows:
-    """Return the rows of one design, the output moved as the torque cases of its states say.
-
-    Args:
-        configuration: Whose states.
-        states: The states, S of them.
-
-    Returns:
-        Rows of shape (S,).
-    """
+    """Return the rows (S,) of one design, the output moved as the cases of its states say."""
     return _rows(configuration, tuple(states), states, (len(states),))
 
 
@@ -71,14 +63,9 @@ def rows_of_designs(
     A named height stands where its own design has it; one without a name stays at its share of
     droop or bump.  Torques and road speeds are those of each design.
 
-    Args:
-        configuration: The designs; numbers are floats, or arrays of shape (B,).
-        states: The states, S of them.
-        read: The design that the states belong to.
-        count: How many designs there are, B.
-
-    Returns:
-        Rows of shape (S, B).
+    A named height stands where its own design has it; one without a name stays at its share of
+    droop or bump. Torques and road speeds are those of each design. The states belong to the design
+    ``read``; rows are (S, B), B the count.
     """
     place = _Places(configuration, read)
     at = [place.of(state) for state in states]

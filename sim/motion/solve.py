@@ -85,14 +85,6 @@ def postures_of(
 ) -> Postures:
     """Return the postures of states, the output moved as their torque cases say.
 
-    Args:
-        configuration: Whose postures.
-        states: The states.
-        reference: From ``reference_of``, where it is at hand.
-
-    Returns:
-        Postures in the order of the states.
-
     Raises:
         GeometryError: If the parts cannot reach a state; names configuration and state.
     """

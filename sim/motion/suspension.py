@@ -39,13 +39,8 @@ class AxlePosture:
 def axle_posture(request: Request, start: Start | None = None) -> AxlePosture:
     """Return the axle's posture at given travel, roll and wheel torque.
 
-    Args:
-        request: The rows.
-        start: From a design near by in the same states; left out, every row is followed from ride
-            height.
-
-    Returns:
-        Posture of the axle; at ride height, at rest, exactly as the scene gives it.
+    At ride height, at rest, it is exactly as the scene gives it; start: of a design near by in the
+    same states, else every row is followed from ride height.
 
     Raises:
         GeometryError: If the suspension cannot reach a state.

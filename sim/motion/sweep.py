@@ -17,14 +17,7 @@ RIDE_HEIGHT = Height(name="ride height", left=0.0, right=0.0)
 
 
 def named_heights(configuration: Configuration) -> tuple[Height, ...]:
-    """Return ride height, full droop, full bump, the scene's own heights, and parked low.
-
-    Args:
-        configuration: Its travel; without one there is only ride height.
-
-    Returns:
-        Heights in that order.
-    """
+    """Return ride height, full droop, full bump, the scene's own heights, and parked low."""
     travel = configuration.travel
     if travel is None or configuration.suspension is None:
         return (RIDE_HEIGHT,)
@@ -42,13 +35,9 @@ def named_heights(configuration: Configuration) -> tuple[Height, ...]:
 def sweep_states(configuration: Configuration, heights: int = 41) -> tuple[State, ...]:
     """Return every state: heights times torque cases, rolled at ride height, parked low.
 
-    Args:
-        configuration: Its travel and torque cases.
-        heights: How many evenly spread heights from full droop to full bump, at least 2; named
-            heights come besides.
-
-    Returns:
-        States, case by case from droop to bump; then rolled ones; then those that do not turn.
+    So many heights are spread evenly from full droop to full bump, at least 2; named ones come
+    besides. They stand case by case from droop to bump; then rolled ones; then those that do not
+    turn.
 
     Raises:
         DomainError: If wheels of a height differ and the vehicle's track is not known.
@@ -73,16 +62,7 @@ def sweep_states(configuration: Configuration, heights: int = 41) -> tuple[State
 def state_at(
     configuration: Configuration, height: Height, case: TorqueCase, load: TorqueLoad
 ) -> State:
-    """Return the state of one height under one torque case.
-
-    Args:
-        configuration: Whose state.
-        height: Travel of both wheels.
-        case: The torque case.
-        load: Its torques there, from ``torque_loads``.
-
-    Returns:
-        The state, with the road speed that belongs to it.
+    """Return the state of a height under a torque case with its load there, its road speed found.
 
     Raises:
         DomainError: If the wheels differ and the vehicle's track is not known.

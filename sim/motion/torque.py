@@ -69,14 +69,7 @@ class _Derived:
 def torque_loads(
     configuration: Configuration, height: Height | None = None
 ) -> tuple[TorqueLoad, ...]:
-    """Return the torques of every torque case of a configuration.
-
-    Args:
-        configuration: Its vehicle and torque cases.
-        height: Where it stands, with the axle load there; left out, with that of the vehicle.
-
-    Returns:
-        One load per case, in their order.
+    """Return the torques of every torque case, with the axle load of a height or of the vehicle.
 
     Raises:
         DomainError: If a case without torque has a name from which none can be derived.

@@ -49,15 +49,8 @@ def obstacle_clearances(
 ) -> tuple[tuple[Clearance, ...], tuple[ClearanceCurve, ...]]:
     """Return clearances and curves of everything that moves, against every obstacle.
 
-    Args:
-        configuration: Its obstacles, at least one.
-        course: The runs.
-        held: Postures at all nodes of them.
-        reference: Lengths of the shafts, where they are at hand.
-
-    Returns:
-        One clearance for every obstacle, part and torque case, and one curve for every obstacle
-        and torque case.
+    Of the postures at all nodes of the course: one clearance for every obstacle, part and torque
+    case, and one curve for every obstacle and torque case.
     """
     given, rods = configuration.obstacles, rods_of(configuration, held)
     obstacles = obstacles_of(given)

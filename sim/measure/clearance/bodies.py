@@ -86,16 +86,7 @@ class _Rod:
 
 
 def rods_of(configuration: Configuration, held: Postures) -> Rods:
-    """Return every moving part of a configuration in given postures.
-
-    Args:
-        configuration: Sizes: tubes, swing radii, tires.
-        held: The postures.
-
-    Returns:
-        Shafts, joints, a slip yoke on the output; then, on the axle, pinion nose, axle housing,
-        axle tubes and leaf packs.
-    """
+    """Return every moving part of a configuration in given postures, what is on the axle last."""
     rods = [
         *_shafts(configuration, held),
         *_joints(configuration, held),
@@ -114,16 +105,7 @@ def rods_of(configuration: Configuration, held: Postures) -> Rods:
 
 
 def seen_from_axle(configuration: Configuration, held: Postures, rods: Rods) -> Rods:
-    """Return the rods as the axle sees them, in the vehicle's axes at ride height.
-
-    Args:
-        configuration: Its axle.
-        held: The postures.
-        rods: The rods there.
-
-    Returns:
-        The same rods, to be held against what rides on the axle.
-    """
+    """Return the rods as the axle sees them, in the vehicle's axes at ride height."""
 
     def seen(point: Array) -> Array:
         apart = point - held.axle_center[..., None, :]
@@ -149,14 +131,7 @@ def beside_brackets(obstacle: Obstacle) -> bool:
 
 
 def brackets(configuration: Configuration) -> Iterator[tuple[str, Array, Array]]:
-    """Yield the bracket of every center bearing, which stays where it is, as two boxes.
-
-    Args:
-        configuration: Bearings and the tubes that they carry.
-
-    Yields:
-        Name, low corner and high corner [m], shape (..., 3), of the hoop and of the foot on it.
-    """
+    """Yield name, low and high corner [m] of two boxes for every bearing: hoop and foot."""
     for number, bearing in enumerate(configuration.bearings, start=1):
         hoop, name = hoop_radius(configuration, number), f"bearing {number}"
         half = _vector(BRACKET_HALF, hoop, hoop)

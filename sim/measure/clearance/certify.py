@@ -78,14 +78,9 @@ def bends_of(start: Array, end: Array, before: Index, after: Index) -> Array:
     An arc of bend x″ over a step h leaves its chord by at most h² |x″| / 8; second differences at
     the nodes of both ends give h² |x″|.
 
-    Args:
-        start: Ends of the rods' axes at all nodes [m], shape (..., P, R, 3).
-        end: The other ends [m], same shape.
-        before: Nodes before the steps, shape (I,).
-        after: Nodes after them, shape (I,).
-
-    Returns:
-        Bound on the offset [m], shape (..., I, R).
+    An arc of bend x″ over a step h leaves its chord by at most h² |x″| / 8; second differences at
+    the nodes of both ends give h² |x″|. Of rods' ends at all nodes [m], (..., P, R, 3), and I
+    steps: a bound [m], (..., I, R).
 
     Source:
         Error of linear interpolation, any textbook of numerical analysis.
@@ -102,16 +97,9 @@ def bends_of(start: Array, end: Array, before: Index, after: Index) -> Array:
 
 
 def least_along(run: Run, groups: int, at_nodes: Array, apart_at: ApartAt) -> Least:
-    """Return the least distance of every group over all its steps.
+    """Return the least of every group, proved to be no more than ``distance - floor`` too large.
 
-    Args:
-        run: The pairs and the steps.
-        groups: How many groups there are.
-        at_nodes: Distances at both nodes of every row [m], shape (2, K).
-        apart_at: Distance of axes, for postures between the nodes.
-
-    Returns:
-        The least, proved to be no more than ``distance - floor`` too large.
+    Distances at both nodes of every row [m], (2, K), are known; ``apart_at`` gives those between.
 
     Source:
         Branch and bound with a Lipschitz constant: Piyavskii 1972, Shubert 1972.

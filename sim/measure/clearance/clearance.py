@@ -27,14 +27,9 @@ def measure_clearances(
 ) -> tuple[tuple[Clearance, ...], tuple[ClearanceCurve, ...]]:
     """Return the least clearances of every part in every torque case, and curves over travel.
 
-    Args:
-        configuration: Whose parts, obstacles and suspension.
-        states: They say which torque cases run, between which heights, and which rolls there are.
-        reference: Lengths of the shafts, where they are at hand.
-
-    Returns:
-        One clearance for every obstacle (the ground last), part and torque case; and one curve
-        for every obstacle and torque case.
+    The states say which torque cases run, between which heights, and which rolls there are. There
+    is one clearance for every obstacle (the ground last), part and torque case; and one curve for
+    every obstacle and torque case.
 
     Raises:
         GeometryError: If the parts cannot reach a posture between two states.

@@ -44,12 +44,6 @@ def course_of(states: Sequence[State]) -> Course:
 
     A torque case runs from its lowest to its highest travel, level; parked low is part of the case
     that goes there.  A rolled state is entered from level at its own travel.
-
-    Args:
-        states: At least one.
-
-    Returns:
-        The runs of all torque cases.
     """
     cases = tuple(dict.fromkeys(state.case for state in states))
     torque = hardest(states)
@@ -84,18 +78,9 @@ def postures_on(
     roll: Array,
     reference: Reference | None = None,
 ) -> Postures:
-    """Return exact postures anywhere on a course.
+    """Return exact postures anywhere on a course, the output moved as the torque cases say.
 
-    Args:
-        configuration: Whose.
-        course: Gives the torque cases.
-        case: Numbers of torque cases, shape (S,).
-        travel: Travel [m], shape (S,).
-        roll: Roll [rad], shape (S,).
-        reference: Lengths of the shafts, where they are at hand.
-
-    Returns:
-        S postures, the output moved as the torque cases say.
+    Cases by number, travel [m] and roll [rad] are of shape (S,).
 
     Raises:
         GeometryError: If the parts cannot reach one of them.

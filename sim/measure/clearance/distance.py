@@ -28,15 +28,8 @@ def segment_to_box(
     bends only where the segment passes the plane of a face.  So the least is found in closed
     form: the zero between two neighboring bends, or an end.
 
-    Args:
-        start: Ends of the segments [m], shape (..., 3).
-        end: The other ends [m], shape (..., 3).
-        low: Lower corners of the boxes [m], shape (..., 3).
-        high: Upper corners [m], shape (..., 3).
-
-    Returns:
-        Distance [m], 0 where they meet, and the share of the segment at which it is least [-];
-        both of shape (...).
+    Ends of segments and corners of boxes [m], (..., 3), give the distance [m], 0 where they meet,
+    and the share of the segment at which it is least [-], (...).
 
     Source:
         Derived in DEVELOPERS.md, clearance.
@@ -85,15 +78,8 @@ def segment_to_segment(
     The least lies inside both, where their common normal stands, or at an end of one of them:
     five candidates, of which the nearest counts.
 
-    Args:
-        start: Ends of the segments [m], shape (..., 3).
-        end: The other ends [m], shape (..., 3).
-        other_start: Ends of the other segments [m], shape (..., 3).
-        other_end: Their other ends [m], shape (..., 3).
-
-    Returns:
-        Distance [m], and the shares of the first and of the other segment at which it is least
-        [-]; all of shape (...).
+    Ends [m], (..., 3), give the distance [m] and the shares of both segments at which it is least
+    [-], (...).
 
     Source:
         Derived in DEVELOPERS.md, clearance.

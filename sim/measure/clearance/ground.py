@@ -25,13 +25,9 @@ def ground_clearances(
     The axle goes up with its wheels and is left out.  Both axles go up alike, for nothing is known
     of the front one.
 
-    Args:
-        configuration: Tires and bearings.
-        course: The runs.
-        rods: The parts at every node of them.
-
-    Returns:
-        One clearance for every part and torque case, and one curve for every torque case.
+    The axle goes up with its wheels and is left out. Both axles go up alike, for nothing is known
+    of the front one. There is one clearance for every part and torque case, and one curve for every
+    torque case.
     """
     names, above, known = heights(configuration, course.travel, course.roll, rods)
     rows, curves = [], []
@@ -74,16 +70,7 @@ def turns(configuration: Configuration, travel: float) -> bool:
 def height_above(
     configuration: Configuration, travel: ArrayLike, roll: ArrayLike, point: Array
 ) -> Array:
-    """Return the height of points above the ground, square to it.
-
-    Args:
-        configuration: Axle and tire at ride height.
-        travel: Of the axle [m], shape (...).
-        roll: Of the axle [rad], shape (...).
-        point: Points [m], shape (..., 3).
-
-    Returns:
-        Height [m], shape (...).
+    """Return the height of points (..., 3) above the ground, square to it [m], (...).
 
     Source:
         Derived in DEVELOPERS.md, clearance.
@@ -96,16 +83,9 @@ def height_above(
 def heights(
     configuration: Configuration, travel: Array, roll: Array, rods: Rods
 ) -> tuple[tuple[str, ...], Array, NDArray[np.bool_]]:
-    """Return how high the lowest place of every part stands above the ground.
+    """Return how high the lowest place of every part stands above the ground, axle left out.
 
-    Args:
-        configuration: Tires and bearings.
-        travel: Of the axle in every posture [m], shape (...).
-        roll: Of the axle in every posture [rad], shape (...).
-        rods: The parts there; those on the axle are left out.
-
-    Returns:
-        Names of N parts; heights [m], shape (..., N); and whether the scene gives their sizes.
+    Names of N parts; heights [m], (..., N); and whether the scene gives their sizes.
     """
 
     def above(point: Array) -> Array:

@@ -32,15 +32,8 @@ def clearances_at(
 ) -> tuple[tuple[Pair, ...], Array]:
     """Return how far every part is from every obstacle and from the ground.
 
-    Args:
-        configuration: Parts and obstacles; numbers are floats, or arrays of shape (B,).
-        held: The postures, rows of shape (S,) or (S, B).
-        travel: Of the axle there [m], in the shape of the rows.
-        roll: Of the axle there [rad], in the shape of the rows.
-
-    Returns:
-        P pairs, obstacles in their order and the ground last; and their distances [m], in the
-        shape of the rows and (P,).
+    P pairs, obstacles in their order and the ground last; and their distances [m], in the shape of
+    the rows, (S,) or (S, B), and (P,). Travel [m] and roll [rad] are those of the rows.
     """
     rods = rods_of(configuration, held)
     found = dict(_to_obstacles(configuration, held, rods))

@@ -59,11 +59,7 @@ class Obstacles:
 
 
 def obstacles_of(given: Sequence[Obstacle]) -> Obstacles:
-    """Return obstacles ready to be measured; what moves to any side is grown by as much.
-
-    Args:
-        given: At least one.
-    """
+    """Return obstacles ready to be measured; what moves to any side is grown by as much."""
     start = np.array([obstacle.start for obstacle in given])
     end = np.array([obstacle.end for obstacle in given])
     is_box = np.array([obstacle.pipe is None for obstacle in given])
@@ -77,15 +73,9 @@ def obstacles_of(given: Sequence[Obstacle]) -> Obstacles:
 
 
 def apart_from_rods(obstacle: Obstacle, start: Array, end: Array) -> Array:
-    """Return how far an obstacle is from the axes of rods [m].
+    """Return how far an obstacle is from the axes of rods [m], (..., R), or (..., B, R) of designs.
 
-    Args:
-        obstacle: Its numbers are floats and vectors, or arrays of shape (B,) and (B, 3).
-        start: Ends of the axes [m], shape (..., R, 3), with (..., B, R, 3) of B designs.
-        end: The other ends [m], same shape.
-
-    Returns:
-        Distance [m], shape (..., R); negative where the obstacle reaches beyond them.
+    Negative where it reaches beyond them. Ends of the axes are (..., R, 3) [m].
     """
     first, last = (np.asarray(side)[..., None, :] for side in (obstacle.start, obstacle.end))
     reach = np.asarray(_reach(obstacle))[..., None]

@@ -34,13 +34,8 @@ def shear_coefficient(outside: ArrayLike, inside: ArrayLike, poisson: ArrayLike)
 
     .. math:: \kappa = \frac{6 (1 + \nu)(1 + m^2)^2}{(7 + 6\nu)(1 + m^2)^2 + (20 + 12\nu) m^2}
 
-    Args:
-        outside: Outside diameter D [m].
-        inside: Inside diameter d [m], 0 for a solid bar; m = d/D.
-        poisson: Poisson's ratio ν [-].
-
-    Returns:
-        κ [-], broadcast shape: 0.886 for a solid steel bar, 0.53 for a thin tube.
+    Outside diameter D and inside diameter d, 0 for a bar [m], m = d/D, and Poisson's ratio ν: 0.886
+    for a solid steel bar, 0.53 for a thin tube.
 
     Source:
         G. R. Cowper, The shear coefficient in Timoshenko's beam theory, J. Appl. Mech. 33 (1966),
@@ -54,17 +49,9 @@ def shear_coefficient(outside: ArrayLike, inside: ArrayLike, poisson: ArrayLike)
 def round_section(
     outside: float, inside: float, young: float, poisson: float, density: float
 ) -> Section:
-    """Return the cross section of a round tube or bar.
+    """Return the section of a round tube or bar, with shear and rotary inertia.
 
-    Args:
-        outside: Outside diameter [m].
-        inside: Inside diameter [m]; 0 for a solid bar.
-        young: Young's modulus [Pa].
-        poisson: Poisson's ratio [-].
-        density: Density [kg/m³].
-
-    Returns:
-        Its section, with shear and rotary inertia.
+    Diameters [m], inside 0 for a bar; Young's modulus [Pa], Poisson's ratio [-], density [kg/m³].
     """
     area = math.pi / 4 * (outside**2 - inside**2)
     second = math.pi / 64 * (outside**4 - inside**4)
@@ -87,13 +74,8 @@ def element_matrices(section: Section, length: ArrayLike, bubbles: int = 0) -> t
     the ends; bubble k of 2, 3 … has :math:`\psi' \propto P_k`, Legendre's polynomial, and shares no
     strain energy with them.  With φ and rotary inertia 0 the beam is that of Euler and Bernoulli.
 
-    Args:
-        section: Cross section.
-        length: Of an element h [m], one number or shape (B,).
-        bubbles: How many; each makes the shapes a degree richer.
-
-    Returns:
-        Stiffness [N/m, N, N m] and mass [kg, kg m, kg m²], each (B, 4 + bubbles, 4 + bubbles).
+    Of length h [m], one number or (B,): stiffness [N/m, N, N m] and mass [kg, kg m, kg m²], each
+    (B, 4 + bubbles, 4 + bubbles).
 
     Source:
         Przemieniecki, Theory of Matrix Structural Analysis; Friedman and Kosmatka, An improved
@@ -125,17 +107,7 @@ def element_matrices(section: Section, length: ArrayLike, bubbles: int = 0) -> t
 
 
 def deflections(section: Section, length: ArrayLike, place: Array, bubbles: int = 0) -> Array:
-    """Return the deflection at places of an element for each freedom at 1.
-
-    Args:
-        section: Cross section.
-        length: Of the element h [m], one number or shape (B,).
-        place: Shares of its length x/h [-], shape (P,).
-        bubbles: As in ``element_matrices``.
-
-    Returns:
-        Deflection [1, m], shape (B, 4 + bubbles, P).
-    """
+    """Return the deflection at shares x/h (P,) for each freedom at 1 [1, m], (B, freedoms, P)."""
     h, phi = (side[:, None] for side in _proportions(section, length))
     x = place
     rows = [

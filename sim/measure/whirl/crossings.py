@@ -35,12 +35,7 @@ def road_speed(vehicle: Vehicle, shaft_speed: float) -> float:
 
     .. math:: v = \frac{\Omega}{2 \pi} \frac{U}{i}
 
-    Args:
-        vehicle: Gives the tire's circumference U and the axle ratio i.
-        shaft_speed: Ω [rad/s].
-
-    Returns:
-        v [m/s].
+    Of the shaft speed Ω [rad/s], the tire's circumference U [m] and the axle ratio i [-].
 
     Source:
         Arithmetic of a rolling tire, as in GM and Ford service manuals.
@@ -49,15 +44,7 @@ def road_speed(vehicle: Vehicle, shaft_speed: float) -> float:
 
 
 def find_crossings(vehicle: Vehicle, frequencies: Iterable[float]) -> tuple[Crossing, ...]:
-    """Return every crossing of first and second order up to 1.2 times top speed.
-
-    Args:
-        vehicle: Gives the road speeds.
-        frequencies: Of the modes, from the first [rad/s].
-
-    Returns:
-        Crossings, slowest road speed first.
-    """
+    """Return crossings of both orders with modes [rad/s], up to 1.2 times top speed."""
     found = (
         Crossing(
             mode=number,
@@ -73,14 +60,7 @@ def find_crossings(vehicle: Vehicle, frequencies: Iterable[float]) -> tuple[Cros
 
 
 def engine_limited_speed(vehicle: Vehicle) -> float | None:
-    """Return the highest shaft speed that the engine can give in top gear [rad/s].
-
-    Args:
-        vehicle: Gives the engine's cut-off and the top gear's ratio.
-
-    Returns:
-        Cut-off over ratio, clutch or converter locked; None where no cut-off is given.
-    """
+    """Return the highest shaft speed of the engine in top gear [rad/s], locked; None if unknown."""
     if vehicle.engine_cut_off is None:
         return None
     return vehicle.engine_cut_off / vehicle.top_gear

@@ -79,13 +79,7 @@ def chain_modes(
     At a hinge both spans have the same deflection and each its own slope.  Supports are alike in
     both planes, so one plane tells all.  Gyroscopic moments are left out: slender shafts.
 
-    Args:
-        spans: From the front.
-        ends: Stiffness of the supports at both ends of the row [N/m]; infinite for rigid ones.
-        count: How many modes at most.
-
-    Returns:
-        The modes of every row.
+    At most ``count``, the row's ends on supports of stiffness [N/m], infinite for rigid ones.
 
     Source:
         Finite elements; strain energy of a mode: any text on structural dynamics.
@@ -118,13 +112,8 @@ def chain_modes(
 def swing(spans: Sequence[Span], modes: Modes) -> tuple[Array, Array]:
     """Return how the first row swings in every mode, for drawing.
 
-    Args:
-        spans: Of one row.
-        modes: Of it.
-
-    Returns:
-        Places from the front end, along the row [m], shape (P,), each hinge twice; and the
-        deflection there, largest 1, shape (K, P).
+    Places from the front end, along the row [m], (P,), each hinge twice; and the deflection there,
+    largest 1, (K, P).
     """
     place, sideways, before = [], [], 0.0
     for span, own in zip(spans, _meshes(spans), strict=True):

@@ -97,12 +97,7 @@ def measure_whirl(configuration: Configuration, length: ArrayLike) -> Whirl:
     center bearings; what a shaft weighs beyond its tube sits at its two ends.  Left out: gyroscopic
     moments (slender shafts), damping, torque, tilting of the yokes, give of gearbox and axle.
 
-    Args:
-        configuration: Gives tubes, masses, bearings, spline and vehicle.
-        length: Joint center to joint center of every shaft [m], shape (N,).
-
-    Returns:
-        Modes, critical speeds and crossings.
+    Of lengths joint center to joint center [m], (N,).
     """
     vehicle, share = configuration.vehicle, configuration.limits.safe_share
     spans = _spans(configuration, np.asarray(length, float), rubber=True)
@@ -136,15 +131,7 @@ def measure_whirl(configuration: Configuration, length: ArrayLike) -> Whirl:
 
 
 def row_modes(configuration: Configuration, length: Array) -> Modes:
-    """Return the modes of all shafts of many designs, bearings in their rubber.
-
-    Args:
-        configuration: As in ``measure_whirl``; its numbers may be arrays of shape (B,).
-        length: Joint center to joint center of every shaft [m], shape (B, N).
-
-    Returns:
-        The modes of B rows.
-    """
+    """Return the modes of designs with shafts so long [m], (B, N), bearings in their rubber."""
     return chain_modes(_spans(configuration, length, rubber=True))
 
 
