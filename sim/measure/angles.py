@@ -14,19 +14,13 @@ Array = NDArray[np.float64]
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
 class Angles:
-    """Angles of all members and joints in every state.
+    """Angles of all members and joints in every state."""
 
-    Attributes:
-        slope, plan: Of every member [rad], shape (..., M).
-        joint: True joint angle [rad], shape (..., J).
-        side, top: Its side-view and top-view parts [rad], signed, shape (..., J).
-    """
-
-    slope: Array
-    plan: Array
-    joint: Array
-    side: Array
-    top: Array
+    slope: Array  # of every member [rad], (..., M)
+    plan: Array  # of every member [rad], (..., M)
+    joint: Array  # true joint angle [rad], (..., J)
+    side: Array  # its side-view part [rad], signed, (..., J)
+    top: Array  # its top-view part [rad], signed, (..., J)
 
 
 def mean_axis(axis: ArrayLike) -> Array:

@@ -15,20 +15,13 @@ GRADES = (0.016, 0.040)  # [m/s]: G16 drive shafts; G40 drive shafts of cars (IS
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class ResidualUnbalance:
-    """What one shaft may keep at its highest speed.
+    """What one shaft may keep at its highest speed."""
 
-    Attributes:
-        shaft: Number of the shaft, from 1.
-        mass: Of the shaft with yokes [kg].
-        speed: Highest shaft speed [rad/s].
-        g16, g40: Permissible residual unbalance of the whole shaft [kg m]; half for each end.
-    """
-
-    shaft: int
-    mass: float
-    speed: float
-    g16: float
-    g40: float
+    shaft: int  # number of the shaft, from 1
+    mass: float  # of the shaft with yokes [kg]
+    speed: float  # highest shaft speed [rad/s]
+    g16: float  # permissible residual unbalance of the whole shaft [kg m]
+    g40: float  # the same; half for each end
 
 
 def permissible_unbalance(grade: ArrayLike, mass: ArrayLike, speed: ArrayLike) -> Array:

@@ -19,31 +19,18 @@ Array = NDArray[np.float64]
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
 class BearingLoads:
-    """Load of every center bearing in every state, B bearings.
+    """Load of every center bearing in every state, B bearings."""
 
-    Attributes:
-        steady: Mean force of the shafts on the bearing by torque [N], vehicle axes, (S, B, 3).
-        second: Amplitude of its twice-per-turn part [N], along its longest direction, (S, B).
-        peak: Largest force by torque over a turn [N], (S, B).
-        weight: Share of the shafts' weight that it carries [N], (S, B).
-        largest: Largest force by torque and weight together over a turn [N], (S, B).
-        one_joint: What the formula for one joint would say of the peak [N], (S, B).
-        tilt: Largest angle of the shaft to the square of its bracket [rad], (S, B).
-        across, along: How far the rubber gives way across the shaft, and along it with aft positive
-            [m], (S, B).
-        axial: Force that along needs [N], (S, B).
-    """
-
-    steady: Array
-    second: Array
-    peak: Array
-    weight: Array
-    largest: Array
-    one_joint: Array
-    tilt: Array
-    across: Array
-    along: Array
-    axial: Array
+    steady: Array  # mean force of the shafts on the bearing by torque [N], vehicle axes, (S, B, 3)
+    second: Array  # amplitude of its twice-per-turn part [N], along its longest direction, (S, B)
+    peak: Array  # largest force by torque over a turn [N], (S, B)
+    weight: Array  # share of the shafts' weight that it carries [N], (S, B)
+    largest: Array  # largest force by torque and weight together over a turn [N], (S, B)
+    one_joint: Array  # what the formula for one joint would say of the peak [N], (S, B)
+    tilt: Array  # largest angle of the shaft to the square of its bracket [rad], (S, B)
+    across: Array  # how far the rubber gives way across the shaft [m], (S, B)
+    along: Array  # the same along it, aft positive [m], (S, B)
+    axial: Array  # force that along needs [N], (S, B)
 
 
 def forces_over_a_turn(

@@ -47,25 +47,15 @@ WEDGES = ("nose_up", "nose_down")
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Suspect:
-    """A reading that may be out.
+    """A reading that may be out."""
 
-    Attributes:
-        path: Its path, as in "output.up".
-        text: As written.
-        error: By how much it would have to be out [m or rad], reading less truth.
-        deviation: Standard deviation of that error, by the ± of all the readings [same].
-        residual: Normalised residual, |error| over deviation [-].
-        shares: The error over the reading's own standard deviation [-].
-        turned: Whether it would fit with its sign turned.
-    """
-
-    path: str
-    text: str
-    error: float
-    deviation: float
-    residual: float
-    shares: float
-    turned: bool
+    path: str  # its path, as in "output.up"
+    text: str  # as written
+    error: float  # by how much it would have to be out [m or rad], reading less truth
+    deviation: float  # standard deviation of that error, by the ± of all the readings [same]
+    residual: float  # normalised residual, |error| over deviation [-]
+    shares: float  # the error over the reading's own standard deviation [-]
+    turned: bool  # whether it would fit with its sign turned
 
     @property
     def angular(self) -> bool:
@@ -75,21 +65,14 @@ class Suspect:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class CrossCheck:
-    """How well readings taken twice agree.
+    """How well readings taken twice agree."""
 
-    Attributes:
-        second: Paths of the readings that check the others.
-        apart: By how much each of them differs from what follows from the others [m or rad].
-        expected: Standard deviation of that difference, by the ± of all the readings [same].
-        misfit: Chi squared of all misclosures [-].
-        suspects: Readings whose removal explains most, the likeliest first; those behind it
-            explain as much and cannot be told from it.
-    """
-
-    second: tuple[str, ...]
-    apart: tuple[float, ...]
-    expected: tuple[float, ...]
-    misfit: float
+    second: tuple[str, ...]  # paths of the readings that check the others
+    apart: tuple[float, ...]  # difference of each from what follows from the others [m or rad]
+    expected: tuple[float, ...]  # standard deviation of that, by the ± of all [same]
+    misfit: float  # chi squared of all misclosures [-]
+    # readings whose removal explains most, the likeliest first; those behind it explain as much and
+    # cannot be told from it
     suspects: tuple[Suspect, ...]
 
 

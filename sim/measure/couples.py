@@ -25,17 +25,11 @@ Array = NDArray[np.float64]
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
 class JointMoments:
-    """What every joint passes to the member behind it, over whole half turns of the output.
+    """What every joint passes to the member behind it, over whole half turns of the output."""
 
-    Attributes:
-        axis: Axes of the members, shape (S, 1 or T, M, 3).
-        torque: Of every member about its axis [N m], shape (S, T, M).
-        moment: Of every joint [N m], vehicle axes, shape (S, T, J, 3).
-    """
-
-    axis: Array
-    torque: Array
-    moment: Array
+    axis: Array  # axes of the members, (S, 1 or T, M, 3)
+    torque: Array  # of every member about its axis [N m], (S, T, M)
+    moment: Array  # of every joint [N m], vehicle axes, (S, T, J, 3)
 
     @property
     def on_driving(self) -> Array:

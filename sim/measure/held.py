@@ -25,21 +25,13 @@ Marks = NDArray[np.bool_]
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
 class Held:
-    """What is read off rows of postures; a row is one state of one design.
+    """What is read off rows of postures; a row is one state of one design."""
 
-    Attributes:
-        axis: Unit axes of all members [-], shape (..., M, 3).
-        length: Joint center to joint center of every shaft [m], shape (..., N).
-        slip: Of the spline that follows the axle [m], shape (...).
-        wrap: Turn of the pinion by torque at the same travel [rad], shape (...).
-        unevenness: From ``unevenness_of`` the axes.
-    """
-
-    axis: Array
-    length: Array
-    slip: Array
-    wrap: Array
-    unevenness: Unevenness
+    axis: Array  # unit axes of all members [-], (..., M, 3)
+    length: Array  # joint center to joint center of every shaft [m], (..., N)
+    slip: Array  # of the spline that follows the axle [m], (...)
+    wrap: Array  # turn of the pinion by torque at the same travel [rad], (...)
+    unevenness: Unevenness  # from ``unevenness_of`` the axes
 
 
 def numbers_of(

@@ -41,59 +41,35 @@ CROSSED = {"universal": 1.0, "double cardan": 0.5}  # share of the joint angle a
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class DutyStep:
-    """One part of the duty, as it enters; its numbers are those of B designs in ``duty_of``.
+    """One part of the duty, as it enters; its numbers are those of B designs in ``duty_of``."""
 
-    Attributes:
-        name: Of the part.
-        share: Of the time in which the shafts turn [-].
-        state: Number of the state that it is driven in.
-        torque: In the shaft [N m].
-        speed: Shaft speed [rad/s].
-        road_speed: [m/s].
-    """
-
-    name: str
-    share: float
-    state: int
-    torque: Any
-    speed: Any
-    road_speed: Any
+    name: str  # of the part
+    share: float  # of the time in which the shafts turn [-]
+    state: int  # number of the state that it is driven in
+    torque: Any  # in the shaft [N m]
+    speed: Any  # shaft speed [rad/s]
+    road_speed: Any  # [m/s]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class JointLife:
-    """Life of one joint's bearings.
+    """Life of one joint's bearings."""
 
-    Attributes:
-        joint: Number of the joint, from 1.
-        rating: Its rating [N m].
-        basis: What the rating means.
-        life: That nine of ten outlive under the duty [s], or None where no torque wears them.
-        distance: The same as distance driven [m].
-        worst: Name of the part of the duty that takes most of it.
-    """
-
-    joint: int
-    rating: float
-    basis: LifeBasis
-    life: float | None
-    distance: float | None
-    worst: str
+    joint: int  # number of the joint, from 1
+    rating: float  # its rating [N m]
+    basis: LifeBasis  # what the rating means
+    life: float | None  # that nine of ten outlive [s], or None where nothing wears
+    distance: float | None  # the same as distance driven [m]
+    worst: str  # name of the part of the duty that takes most of it
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class JointLives:
-    """Lives of all joints whose rating the scene gives, and the duty behind them.
+    """Lives of all joints whose rating the scene gives, and the duty behind them."""
 
-    Attributes:
-        duty: The parts of the duty.
-        usual: Whether a usual duty stands in for one that the scene does not give.
-        lives: One for every joint with a rating.
-    """
-
-    duty: tuple[DutyStep, ...]
-    usual: bool
-    lives: tuple[JointLife, ...]
+    duty: tuple[DutyStep, ...]  # the parts of the duty
+    usual: bool  # whether a usual duty stands in for one that the scene does not give
+    lives: tuple[JointLife, ...]  # one for every joint with a rating
 
 
 def bearing_life(

@@ -19,21 +19,13 @@ LEAST_SAMPLES = 32  # in a half turn: a twice-per-turn peak is read to half a pe
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
 class Loads:
-    """What is felt in every state, B bearings.
+    """What is felt in every state, B bearings."""
 
-    Attributes:
-        driving_couple, driven_couple: Largest couple over a turn that bends the member ahead of
-            and behind every joint [N m], shape (S, J).
-        bearing: Load of the center bearings by torque and weight.
-        unbalance: Once-per-turn force on the bearings at G16 and G40 [N], shape (S, B, 2).
-        spline: Axial force that the spline holds by friction [N], shape (S,), or None.
-    """
-
-    driving_couple: Array
-    driven_couple: Array
-    bearing: BearingLoads
-    unbalance: Array
-    spline: Array | None
+    driving_couple: Array  # largest over a turn that bends the member ahead [N m], (S, J)
+    driven_couple: Array  # the same of the member behind every joint [N m], (S, J)
+    bearing: BearingLoads  # load of the center bearings by torque and weight
+    unbalance: Array  # once-per-turn force on the bearings at G16 and G40 [N], (S, B, 2)
+    spline: Array | None  # axial force that the spline holds by friction [N], (S,), or None
 
 
 def measure_loads(

@@ -21,84 +21,54 @@ Array = NDArray[np.float64]
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class SlipLimit:
-    """A limit of the spline over continuous travel, in one torque case, found by root finding.
+    """A limit of the spline over continuous travel, in one torque case, found by root finding."""
 
-    Attributes:
-        case: Name of the torque case.
-        least_gap, least_gap_travel: Least gap to bottoming [m] and the travel where it is [m].
-        least_engaged, least_engaged_travel: The same for the engaged length.
-        largest_slip, largest_slip_travel: Slip of largest size [m], signed, and its travel [m].
-        bottoms_at, pulls_out_at: Travels nearest to ride height where the gap or the engaged
-            length reaches 0 [m], or None where it does not.
-    """
-
-    case: str
-    least_gap: float
-    least_gap_travel: float
-    least_engaged: float
-    least_engaged_travel: float
-    largest_slip: float
-    largest_slip_travel: float
+    case: str  # name of the torque case
+    least_gap: float  # to bottoming [m]
+    least_gap_travel: float  # where it is [m]
+    least_engaged: float  # engaged length [m]
+    least_engaged_travel: float  # where it is [m]
+    largest_slip: float  # in size, signed [m]
+    largest_slip_travel: float  # where it is [m]
+    # travels nearest to ride height where the gap or the engaged length reaches 0 [m], or None
+    # where it does not
     bottoms_at: float | None
     pulls_out_at: float | None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class CriticalSpeed:
-    """Bending critical speed of one shaft, simple form (rigid supports, uniform tube).
+    """Bending critical speed of one shaft, simple form (rigid supports, uniform tube)."""
 
-    Attributes:
-        shaft: Number of the shaft, from 1.
-        length: Joint center to joint center that was used [m].
-        speed: Critical shaft speed [rad/s].
-        road_speed: Road speed at the critical speed [m/s].
-        safe_road_speed: Road speed at the safe share of it [m/s].
-        half_road_speed: Road speed at which twice-per-turn excitation meets it [m/s].
-        formula: Name of the formula and its source.
-    """
-
-    shaft: int
-    length: float
-    speed: float
-    road_speed: float
-    safe_road_speed: float
-    half_road_speed: float
-    formula: str
+    shaft: int  # number of the shaft, from 1
+    length: float  # joint center to joint center that was used [m]
+    speed: float  # critical shaft speed [rad/s]
+    road_speed: float  # road speed at the critical speed [m/s]
+    safe_road_speed: float  # road speed at the safe share of it [m/s]
+    half_road_speed: float  # road speed at which twice-per-turn excitation meets it [m/s]
+    formula: str  # name of the formula and its source
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class ShaftOrder:
-    """What to order for one shaft.
+    """What to order for one shaft."""
 
-    Attributes:
-        shaft: Number of the shaft, from 1.
-        length: Joint center to joint center in the reference posture [m].
-        bench_gap, bench_engaged: Gap and engaged length on the bench at that length [m], or None
-            for a shaft without the spline.
-    """
-
-    shaft: int
-    length: float
+    shaft: int  # number of the shaft, from 1
+    length: float  # joint center to joint center in the reference posture [m]
+    # gap and engaged length on the bench at that length [m], or None for a shaft without the spline
     bench_gap: float | None
     bench_engaged: float | None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
 class Acceleration:
-    """Angular accelerations in every state, at a given speed.
+    """Angular accelerations in every state, at a given speed."""
 
-    Attributes:
-        torsional: Of the pinion at steady output [rad/s²], shape (S,).
-        inertial_drive, inertial_coast: Largest over the shafts, at steady output and at steady
-            pinion [rad/s²], shape (S,).
-        drive_shaft, coast_shaft: Number of the shaft that has it, from 1, shape (S,).
-    """
-
-    torsional: Array
-    inertial_drive: Array
-    inertial_coast: Array
-    drive_shaft: NDArray[np.int64]
-    coast_shaft: NDArray[np.int64]
+    torsional: Array  # of the pinion at steady output [rad/s²], (S,)
+    inertial_drive: Array  # largest over the shafts at steady output [rad/s²], (S,)
+    inertial_coast: Array  # the same at steady pinion [rad/s²], (S,)
+    drive_shaft: NDArray[np.int64]  # that has it, from 1, (S,)
+    coast_shaft: NDArray[np.int64]  # that has it, from 1, (S,)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)

@@ -15,19 +15,12 @@ Part = Literal["tire", "shaft", "engine"]
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Order:
-    """One order at one road speed.
+    """One order at one road speed."""
 
-    Attributes:
-        part: What turns.
-        order: Shakes per turn of it [-].
-        frequency: Shakes per second [Hz].
-        cause: What shakes so, in a few words.
-    """
-
-    part: Part
-    order: float
-    frequency: float
-    cause: str
+    part: Part  # what turns
+    order: float  # shakes per turn of it [-]
+    frequency: float  # shakes per second [Hz]
+    cause: str  # what shakes so, in a few words
 
     @property
     def name(self) -> str:

@@ -9,17 +9,11 @@ from sim.scene.parts import Configuration
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Series:
-    """A light joint series.
+    """A light joint series."""
 
-    Attributes:
-        name: As the trade calls it.
-        torque: What it stands for short [N m].  From memory: confirm on the maker's sheet.
-        disputed: Whether others say less: then nothing may fail by it.
-    """
-
-    name: str
-    torque: float
-    disputed: bool = False
+    name: str  # as the trade calls it
+    torque: float  # what it stands for short [N m].  From memory: confirm on the maker's sheet
+    disputed: bool = False  # whether others say less: then nothing may fail by it
 
 
 SERIES = {  # weakest first
@@ -37,17 +31,11 @@ SERIES = {  # weakest first
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class JointRating:
-    """What one joint stands for short.
+    """What one joint stands for short."""
 
-    Attributes:
-        joint: Number of the joint, from 1.
-        torque: Its rating [N m], or None where neither scene nor series says.
-        own: Whether the scene gives it for this joint.
-    """
-
-    joint: int
-    torque: float | None
-    own: bool
+    joint: int  # number of the joint, from 1
+    torque: float | None  # its rating [N m], or None where neither scene nor series says
+    own: bool  # whether the scene gives it for this joint
 
 
 def joint_ratings(configuration: Configuration) -> tuple[JointRating, ...]:

@@ -28,21 +28,16 @@ class Sizing:
     """Torques in the shafts that joints are sized by [N m], each None where too little is known.
 
     Many designs have arrays of shape (B,).
-
-    Attributes:
-        low_gear: From the engine in first gear, converter stalled, high range.
-        low_range: The same in low range: what counts off the road.
-        wheel_slip: At which the wheels slip under the load of ``by_capacity``.
-        road: What counts on the road: the lesser of low gear and wheel slip, but not so little
-            that a joint more than one series below the one for low gear would do.
-        by_capacity: Whether wheel slip is that of the axle's capacity; else, where that is not
-            known, of the load that it carries now, which is less.
     """
 
-    low_gear: float | None
-    low_range: float | None
-    wheel_slip: float | None
+    low_gear: float | None  # from the engine in first gear, converter stalled, high range
+    low_range: float | None  # the same in low range: what counts off the road
+    wheel_slip: float | None  # at which the wheels slip under the load of ``by_capacity``
+    # what counts on the road: the lesser of low gear and wheel slip, but not so little that a joint
+    # more than one series below the one for low gear would do
     road: float | None
+    # whether wheel slip is that of the axle's capacity; else, where that is not known, of the load
+    # that it carries now, which is less
     by_capacity: bool
 
 

@@ -16,25 +16,15 @@ from sim.motion.motion import Reference
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Strength:
-    """What no single state decides.
+    """What no single state decides."""
 
-    Attributes:
-        torques: What can reach the shafts.
-        sizing: What joints are sized by.
-        tubes: How the tubes stand it.
-        ratings: What the joints stand for short.
-        lives: How long the joint bearings live under the duty.
-        modes: Torsional natural frequencies.
-        unbalance: What every shaft may keep of unbalance.
-    """
-
-    torques: ShaftTorques
-    sizing: Sizing
-    tubes: tuple[TubeStrength, ...]
-    ratings: tuple[JointRating, ...]
-    lives: JointLives
-    modes: TorsionalModes
-    unbalance: tuple[ResidualUnbalance, ...]
+    torques: ShaftTorques  # what can reach the shafts
+    sizing: Sizing  # what joints are sized by
+    tubes: tuple[TubeStrength, ...]  # how the tubes stand it
+    ratings: tuple[JointRating, ...]  # what the joints stand for short
+    lives: JointLives  # how long the joint bearings live under the duty
+    modes: TorsionalModes  # torsional natural frequencies
+    unbalance: tuple[ResidualUnbalance, ...]  # what every shaft may keep of unbalance
 
 
 def measure_strength(numbers: Numbers, reference: Reference, fastest: float) -> Strength:

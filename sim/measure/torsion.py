@@ -22,48 +22,32 @@ class ShaftTorques:
     """What can reach the shafts [N m], each None where the scene does not say.
 
     Many designs have arrays of shape (B,), and the words of the first of them.
-
-    Attributes:
-        engine: From the engine in first gear, high range.
-        low_range: The same in low range.
-        tires: What the tires hold, at the shaft, under the largest load of any height.
-        case, case_name: Largest torque of the torque cases at any height, either way, and its name.
-        most, most_name: What the shafts must carry: the largest of the cases and of the lesser of
-            low range and tires; and why.
     """
 
-    engine: float | None
-    low_range: float | None
-    tires: float | None
+    engine: float | None  # from the engine in first gear, high range
+    low_range: float | None  # the same in low range
+    tires: float | None  # what the tires hold, at the shaft, under the largest load of any height
+    # largest torque of the torque cases at any height, either way, and its name
     case: float
     case_name: str
+    # what the shafts must carry: the largest of the cases and of the lesser of low range and tires;
+    # and why
     most: float
     most_name: str
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class TubeStrength:
-    """How a tube stands the most torque that can reach it.
+    """How a tube stands the most torque that can reach it."""
 
-    Attributes:
-        shaft: Number of the shaft, from 1.
-        yield_stress: That was used [Pa].
-        certified: Whether the scene gives it.
-        yield_torque: At which its outside begins to yield [N m].
-        buckling_torque: At which a perfect tube would buckle [N m].
-        shear: Shear stress at its outside under the most torque [Pa].
-        stiffness: Torque per twist over its length [N m/rad].
-        twist: Under the most torque [rad].
-    """
-
-    shaft: int
-    yield_stress: float
-    certified: bool
-    yield_torque: float
-    buckling_torque: float
-    shear: float
-    stiffness: float
-    twist: float
+    shaft: int  # number of the shaft, from 1
+    yield_stress: float  # that was used [Pa]
+    certified: bool  # whether the scene gives it
+    yield_torque: float  # at which its outside begins to yield [N m]
+    buckling_torque: float  # at which a perfect tube would buckle [N m]
+    shear: float  # shear stress at its outside under the most torque [Pa]
+    stiffness: float  # torque per twist over its length [N m/rad]
+    twist: float  # under the most torque [rad]
 
     @property
     def carries(self) -> float:

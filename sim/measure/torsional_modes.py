@@ -16,21 +16,13 @@ Array = NDArray[np.float64]
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class TorsionalMode:
-    """One natural frequency.
+    """One natural frequency."""
 
-    Attributes:
-        frequency: [rad/s].
-        shaft_speed: At which the joints' twice-per-turn shake meets it [rad/s].
-        road_speed: The same as road speed [m/s].
-        engine_speed: Of the engine there, in the gear looked at [rad/s].
-        reached: Whether engine and top speed let the vehicle get there in that gear.
-    """
-
-    frequency: float
-    shaft_speed: float
-    road_speed: float
-    engine_speed: float
-    reached: bool
+    frequency: float  # [rad/s]
+    shaft_speed: float  # at which the joints' twice-per-turn shake meets it [rad/s]
+    road_speed: float  # the same as road speed [m/s]
+    engine_speed: float  # of the engine there, in the gear looked at [rad/s]
+    reached: bool  # whether engine and top speed let the vehicle get there in that gear
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

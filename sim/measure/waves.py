@@ -25,18 +25,13 @@ Array = NDArray[np.float64]
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
 class Unevenness:
-    """How unevenly the members turn; no turn angle is sampled.
+    """How unevenly the members turn; no turn angle is sampled."""
 
-    Attributes:
-        swing: How far the speed of every member behind a joint swings to either side of that of a
-            steady output [-], shape (..., J).
-        drive: Steepest change of every member's speed ratio at steady output [1/rad], (..., J).
-        coast: The same of every shaft at steady pinion [1/rad], (..., N).
-    """
-
+    # how far the speed of every member behind a joint swings to either side of that of a steady
+    # output [-], (..., J)
     swing: Array
-    drive: Array
-    coast: Array
+    drive: Array  # steepest change of every member's speed ratio at steady output [1/rad], (..., J)
+    coast: Array  # the same of every shaft at steady pinion [1/rad], (..., N)
 
     def accelerations(self, speed: ArrayLike) -> Acceleration:
         """Return the accelerations at mean shaft speeds [rad/s], shape (...)."""

@@ -30,20 +30,14 @@ DOWN = np.array([0.0, 0.0, -1.0])
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
 class Hung:
-    """Where shafts hang, and what of it decides how they bear on their bearings.
+    """Where shafts hang, and what of it decides how they bear on their bearings."""
 
-    Attributes:
-        joint_center: Joint centers [m], shape (..., J, 3).
-        axis: Unit axes of all members, pointing aft, shape (..., M, 3).
-        ahead: Front joint to bearing along every coupling shaft [m], N − 1 numbers, or rows of
-            them for many designs.
-        slides: Number of the member along whose axis the spline slides.
-    """
-
-    joint_center: Array
-    axis: Array
+    joint_center: Array  # joint centers [m], (..., J, 3)
+    axis: Array  # unit axes of all members, pointing aft, (..., M, 3)
+    # front joint to bearing along every coupling shaft [m], N − 1 numbers, or rows of them for many
+    # designs
     ahead: Sequence[Any] | Array
-    slides: int
+    slides: int  # number of the member along whose axis the spline slides
 
 
 def slides_along(configuration: Configuration) -> int:

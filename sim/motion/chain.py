@@ -32,21 +32,13 @@ class Ends:
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
 class Chain:
-    """Where the shafts hang.
+    """Where the shafts hang."""
 
-    Attributes:
-        joint_center: Joint centers [m], shape (..., J, 3).
-        axis: Unit axes of all members, pointing aft, shape (..., M, 3).
-        slip: Slip of the spline that follows the axle [m], drawing apart positive, shape (...).
-        output_slip: Slip of a slip yoke on the output ahead of a bearing [m], shape (...).
-        bearing_center: Where the bearings sit on their shafts [m], shape (..., N − 1, 3).
-    """
-
-    joint_center: Array
-    axis: Array
-    slip: Array
-    output_slip: Array
-    bearing_center: Array
+    joint_center: Array  # joint centers [m], (..., J, 3)
+    axis: Array  # unit axes of all members, pointing aft, (..., M, 3)
+    slip: Array  # slip of the spline that follows the axle [m], drawing apart positive, (...)
+    output_slip: Array  # slip of a slip yoke on the output ahead of a bearing [m], (...)
+    bearing_center: Array  # where the bearings sit on their shafts [m], (..., N − 1, 3)
 
 
 def ends_at_ride(configuration: Configuration) -> Ends:

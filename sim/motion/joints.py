@@ -33,17 +33,11 @@ Pair = tuple[Array, Array]
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
 class PinPlanes:
-    """Each pin as a pair of vectors: the pin at θ is ``cos θ p + sin θ q``, brought to length one.
+    """Each pin as a pair of vectors: at θ it is ``cos θ p + sin θ q``, brought to length one."""
 
-    Attributes:
-        driving: Pair (p, q) of the driving pin of every joint, each of shape (..., 3).
-        driven: Pair of the driven pin of every joint.
-        cosines: Product of the joint cosines up to and with each joint, each of shape (...).
-    """
-
-    driving: tuple[Pair, ...]
-    driven: tuple[Pair, ...]
-    cosines: tuple[Array, ...]
+    driving: tuple[Pair, ...]  # (p, q) of the driving pin of every joint, each (..., 3)
+    driven: tuple[Pair, ...]  # the same of the driven pin
+    cosines: tuple[Array, ...]  # their product up to and with each joint, each (...)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)

@@ -20,58 +20,37 @@ HANGING, STANDING = 1.0, -1.0
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
 class LeafPose:
-    """One spring at a height and slope; all of one shape.
+    """One spring at a height and slope; all of one shape."""
 
-    Attributes:
-        front, rear: Slope of each arm [rad].
-        front_slope, rear_slope: Their derivatives with seat slope at fixed height [-].
-        front_rise, rear_rise: Their derivatives with height at fixed slope [rad/m].
-        aft: Aft place of the axle center [m], and ``aft_slope``, its derivative [m/rad].
-        slope: Seat slope [rad].
-        arm_reach: Drop of the front arm over its length [-]; it reaches below 1.
-        span: Rear hinge to shackle pivot [m].
-    """
-
-    front: Array
-    rear: Array
-    front_slope: Array
-    rear_slope: Array
-    front_rise: Array
-    rear_rise: Array
-    aft: Array
+    front: Array  # slope of the front arm [rad]
+    rear: Array  # slope of the rear arm [rad]
+    front_slope: Array  # its derivative with seat slope at fixed height [-]
+    rear_slope: Array  # the same of the rear arm
+    front_rise: Array  # derivative with height at fixed slope [rad/m]
+    rear_rise: Array  # the same of the rear arm
+    aft: Array  # aft place of the axle center [m], and ``aft_slope``, its derivative [m/rad]
     aft_slope: Array
-    slope: Array
-    arm_reach: Array
-    span: Array
+    slope: Array  # seat slope [rad]
+    arm_reach: Array  # drop of the front arm over its length [-]; it reaches below 1
+    span: Array  # rear hinge to shackle pivot [m]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
 class ThreeLinks:
-    """Fixed numbers of one spring; arrays of samples where the springs are samples.
+    """Fixed numbers of one spring; arrays of samples where the springs are samples."""
 
-    Attributes:
-        eye, pivot: Front eye and shackle pivot, (aft, up) [m].
-        ahead, behind: Seat center to front and rear hinge [m].
-        seat: Seat above the axle center [m].
-        front_arm, rear_arm, shackle: Lengths [m].
-        side: +1 for a hanging shackle, −1 for a standing one.
-        stiffness: Of the front and rear hinge [N m/rad].
-        preload: Torque of the front and rear hinge at ride height [N m].
-        angle_at_ride: Hinge angles at ride height [rad].
-    """
-
-    eye: tuple[Any, Any]
-    pivot: tuple[Any, Any]
-    ahead: Any
-    behind: Any
-    seat: Any
-    front_arm: Any
-    rear_arm: Any
-    shackle: Any
-    side: float
-    stiffness: tuple[Any, Any] = (0.0, 0.0)
-    preload: tuple[Any, Any] = (0.0, 0.0)
-    angle_at_ride: tuple[Any, Any] = (0.0, 0.0)
+    eye: tuple[Any, Any]  # front eye, (aft, up) [m]
+    pivot: tuple[Any, Any]  # of the shackle, (aft, up) [m]
+    ahead: Any  # seat center to front hinge [m]
+    behind: Any  # seat center to rear hinge [m]
+    seat: Any  # seat above the axle center [m]
+    front_arm: Any  # length [m]
+    rear_arm: Any  # length [m]
+    shackle: Any  # length [m]
+    side: float  # +1 for a hanging shackle, −1 for a standing one
+    stiffness: tuple[Any, Any] = (0.0, 0.0)  # of the front and rear hinge [N m/rad]
+    preload: tuple[Any, Any] = (0.0, 0.0)  # torque of the front and rear hinge at ride height [N m]
+    angle_at_ride: tuple[Any, Any] = (0.0, 0.0)  # hinge angles at ride height [rad]
 
     def pose(self, height: Array, slope: Array) -> LeafPose:
         """Return the spring at a height of the axle center [m] and a seat slope [rad].

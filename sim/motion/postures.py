@@ -19,29 +19,17 @@ Array = NDArray[np.float64]
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
 class Postures:
-    """Where everything is, in every row: S states of one design, or (S, B) of B designs.
+    """Where everything is, in every row: S states of one design, or (S, B) of B designs."""
 
-    Attributes:
-        joint_center: Joint centers [m], shape (..., J, 3).
-        axis: Unit axes of all members, pointing aft, shape (..., M, 3).
-        slip: Slip of the spline that follows the axle [m], drawing apart positive, shape (...).
-        output_slip: Slip of a slip yoke on the output ahead of a bearing [m], shape (...).
-        bearing_center: Where the bearings sit on their shafts [m], shape (..., N − 1, 3).
-        axle_center: Axle center [m], shape (..., 3).
-        axle_rotation: Rotation of the axle from ride height, shape (..., 3, 3).
-        wrap: Pinion turn by torque at the same travel [rad], nose up positive, shape (...).
-        start: What other designs in the same states may start from, see ``axle_posture``.
-    """
-
-    joint_center: Array
-    axis: Array
-    slip: Array
-    output_slip: Array
-    bearing_center: Array
-    axle_center: Array
-    axle_rotation: Array
-    wrap: Array
-    start: Start
+    joint_center: Array  # joint centers [m], (..., J, 3)
+    axis: Array  # unit axes of all members, pointing aft, (..., M, 3)
+    slip: Array  # slip of the spline that follows the axle [m], drawing apart positive, (...)
+    output_slip: Array  # slip of a slip yoke on the output ahead of a bearing [m], (...)
+    bearing_center: Array  # where the bearings sit on their shafts [m], (..., N − 1, 3)
+    axle_center: Array  # axle center [m], (..., 3)
+    axle_rotation: Array  # rotation of the axle from ride height, (..., 3, 3)
+    wrap: Array  # pinion turn by torque at the same travel [rad], nose up positive, (...)
+    start: Start  # what other designs in the same states may start from, see ``axle_posture``
 
 
 def postures(

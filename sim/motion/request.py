@@ -69,25 +69,16 @@ class Mark:
 
 @dataclass(frozen=True, slots=True, eq=False)
 class Request:
-    """Heights, rolls and torques at which postures are wanted, of one design or of many at once.
+    """Heights, rolls and torques at which postures are wanted, of one design or of many at once."""
 
-    Attributes:
-        configuration: Whose postures; the numbers of B designs are floats or arrays of shape (B,).
-        travel: Mean axle travel [m], bump positive, shape (S,), or (S, B) for B designs.
-        roll: Axle roll [rad], right side up positive; broadcasts with travel.
-        wheel_torque: Both wheels together [N m], drive positive; broadcasts with travel.
-        labels: Name of every state for messages; empty: the travel is named instead.
-        policy: What becomes of a posture that cannot be.
-        excess: Load on one leaf spring beyond what its rate says at that height [N], or None;
-            broadcasts with travel.
-    """
-
-    configuration: Configuration
-    travel: Array
-    roll: Array
-    wheel_torque: Array
-    labels: tuple[str, ...] = ()
+    configuration: Configuration  # numbers of B designs are floats or arrays of shape (B,)
+    travel: Array  # mean axle travel [m], bump positive, (S,), or (S, B) for B designs
+    roll: Array  # axle roll [rad], right side up positive; broadcasts with travel
+    wheel_torque: Array  # both wheels together [N m], drive positive; broadcasts with travel
+    labels: tuple[str, ...] = ()  # of every state for messages; empty: its travel is named
     policy: Policy = Refuse()  # noqa: RUF009 - it keeps nothing
+    # load on one leaf spring beyond what its rate says at that height [N], or None; broadcasts with
+    # travel
     excess: Array | None = None
 
     def label(self, state: int) -> str:

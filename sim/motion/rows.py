@@ -26,28 +26,17 @@ UNMOVED = (0.0, 0.0, 0.0)
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
 class Rows:
-    """Numbers of S states: each of shape (S,), or of B designs (S, B), or (S, 1) if all share it.
+    """Numbers of S states: each (S,), or of B designs (S, B), or (S, 1) if all share it."""
 
-    Attributes:
-        states: The states, as they stand in the design that they belong to.
-        travel: Mean travel of both wheels [m], bump positive; never (S, 1) of many designs.
-        roll: Roll of the axle [rad], right side up positive.
-        wheel_torque, shaft_torque: [N m].
-        road_speed: [m/s].
-        excess: Load on one leaf spring beyond what its rate says at that height [N].
-        output_move: How the output joint moves on its mounts [m], shape (..., 3).
-        output_tip: How the output's slope changes [rad].
-    """
-
-    states: tuple[State, ...]
-    travel: Array
-    roll: Array
-    wheel_torque: Array
-    shaft_torque: Array
-    road_speed: Array
-    excess: Array
-    output_move: Array
-    output_tip: Array
+    states: tuple[State, ...]  # as they stand in the design that they belong to
+    travel: Array  # mean travel of both wheels [m], bump positive; never (S, 1) of many designs
+    roll: Array  # roll of the axle [rad], right side up positive
+    wheel_torque: Array  # [N m]
+    shaft_torque: Array  # [N m]
+    road_speed: Array  # [m/s]
+    excess: Array  # load on one leaf spring beyond what its rate says at that height [N]
+    output_move: Array  # how the output joint moves on its mounts [m], (..., 3)
+    output_tip: Array  # how the output's slope changes [rad]
 
 
 def rows_of(configuration: Configuration, states: Sequence[State]) -> Rows:

@@ -21,19 +21,12 @@ Start = tuple[Array, ...]
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
 class AxlePosture:
-    """Where the axle, or a final drive on the frame, is; the pinion rides rigidly with it.
+    """Where the axle, or a final drive on the frame, is; the pinion rides rigidly with it."""
 
-    Attributes:
-        center: Axle center [m], shape (..., 3).
-        rotation: From ride height, vehicle axes, shape (..., 3, 3).
-        wrap: Pinion turn by torque at the same travel [rad], nose up positive, shape (...).
-        start: What other designs in the same states may start from, each of shape (S,).
-    """
-
-    center: Array
-    rotation: Array
-    wrap: Array
-    start: Start = ()
+    center: Array  # axle center [m], (..., 3)
+    rotation: Array  # from ride height, vehicle axes, (..., 3, 3)
+    wrap: Array  # pinion turn by torque at the same travel [rad], nose up positive, (...)
+    start: Start = ()  # what other designs in the same states may start from, each of shape (S,)
 
 
 def axle_posture(request: Request, start: Start | None = None) -> AxlePosture:

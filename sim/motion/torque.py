@@ -34,27 +34,17 @@ AXLE_WORDS = f"axle efficiency {AXLE_EFFICIENCY} ({NO_SOURCE})"
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class TorqueLoad:
-    """One torque case with its torques.
+    """One torque case with its torques."""
 
-    Attributes:
-        name: As in "hard launch".
-        kind: What a torque of this size is to the vehicle, whatever its name; to each of many.
-        wheel_torque: Both wheels together [N m], drive positive; winds a live axle up.
-        shaft_torque: In the shaft [N m].
-        engine_limited_shaft: What the engine gives in first gear, high range [N m], or None.
-        tire_limited_wheel: What the tires hold [N m], or None.
-        basis: "given" in the scene, "derived" from the vehicle, or "default".
-        words: Plain statements of every default used.
-    """
-
-    name: str
-    kind: Any
-    wheel_torque: float
-    shaft_torque: float
+    name: str  # as in "hard launch"
+    kind: Any  # what a torque of this size is to the vehicle, whatever its name; to each of many
+    wheel_torque: float  # both wheels together [N m], drive positive; winds a live axle up
+    shaft_torque: float  # in the shaft [N m]
+    # what the engine gives in first gear, high range [N m], or None
     engine_limited_shaft: float | None
-    tire_limited_wheel: float | None
-    basis: Basis
-    words: tuple[str, ...]
+    tire_limited_wheel: float | None  # what the tires hold [N m], or None
+    basis: Basis  # "given" in the scene, "derived" from the vehicle, or "default"
+    words: tuple[str, ...]  # plain statements of every default used
 
 
 @dataclass(frozen=True, slots=True)

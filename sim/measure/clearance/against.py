@@ -25,20 +25,13 @@ SAME = 1e-7  # distances that differ by less [m] are the same
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
 class Pairs:
-    """K pairs of a rod and an obstacle.
+    """K pairs of a rod and an obstacle."""
 
-    Attributes:
-        rod, obstacle: Their numbers, shape (K,).
-        group: Number of the obstacle and part that each belongs to, shape (K,).
-        keys: Obstacle and first rod of every group.
-        reach: Radii and movement [m], shape (K,).
-    """
-
-    rod: Index
-    obstacle: Index
-    group: Index
-    keys: tuple[tuple[int, int], ...]
-    reach: Array
+    rod: Index  # its number, (K,)
+    obstacle: Index  # its number, (K,)
+    group: Index  # number of the obstacle and part that each belongs to, (K,)
+    keys: tuple[tuple[int, int], ...]  # obstacle and first rod of every group
+    reach: Array  # radii and movement [m], (K,)
 
 
 def obstacle_clearances(

@@ -49,22 +49,14 @@ RUBBER = 0.026
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
 class Rods:
-    """Round rods in every posture; R of them.
+    """Round rods in every posture; R of them."""
 
-    Attributes:
-        part: Name of the part that each belongs to, as in "shaft 1".
-        start, end: Ends of their axes [m], shape (..., R, 3).
-        radius: Their radii [m], shape (R,), or (B, R) of many designs.
-        on_axle: Whether each is bolted to the axle, shape (R,).
-        known: Whether the scene gives its size; others are assumed, shape (R,).
-    """
-
-    part: tuple[str, ...]
-    start: Array
-    end: Array
-    radius: Array
-    on_axle: NDArray[np.bool_]
-    known: NDArray[np.bool_]
+    part: tuple[str, ...]  # name of the part that each belongs to, as in "shaft 1"
+    start: Array  # of their axes [m], (..., R, 3)
+    end: Array  # of their axes [m], (..., R, 3)
+    radius: Array  # their radii [m], (R,), or (B, R) of many designs
+    on_axle: NDArray[np.bool_]  # whether each is bolted to the axle, (R,)
+    known: NDArray[np.bool_]  # whether the scene gives its size; others are assumed, (R,)
 
     def parts(self, *, off_axle: bool = False) -> dict[str, list[int]]:
         """Return the numbers of the rods of every part, or of those that are not on the axle."""

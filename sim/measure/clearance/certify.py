@@ -29,47 +29,32 @@ ROUNDS = 24  # halvings at most; 6 mm over 2^24 is less than any rounding
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
 class Run:
-    """Pairs of a rod and an obstacle on steps of a run; K of them, in one row each.
+    """Pairs of a rod and an obstacle on steps of a run; K of them, in one row each."""
 
-    Attributes:
-        start, end: Ends of the rods' axes at all nodes, as the obstacles see them [m], shape
-            (P, R, 3) or, where obstacles move, (O, P, R, 3) by way of ``frame``.
-        frame: Number of the frame that each obstacle stands in, shape (O,).
-        bend: How far each step leaves the straight line [m], shape (F, I, R).
-        before, after: Nodes of the steps, shape (I,).
-        step, rod, obstacle, group: Numbers of each row, shape (K,).
-        reach: Radii and movement taken off the distance of the axes [m], shape (K,).
-    """
-
+    # ends of the rods' axes at all nodes, as the obstacles see them [m], (P, R, 3) or, where
+    # obstacles move, (O, P, R, 3) by way of ``frame``
     start: Array
     end: Array
-    frame: Index
-    bend: Array
-    before: Index
-    after: Index
-    step: Index
-    rod: Index
-    obstacle: Index
-    group: Index
-    reach: Array
+    frame: Index  # number of the frame that each obstacle stands in, (O,)
+    bend: Array  # how far each step leaves the straight line [m], (F, I, R)
+    before: Index  # nodes of the steps, (I,)
+    after: Index  # (I,)
+    step: Index  # its number in each row, (K,)
+    rod: Index  # (K,)
+    obstacle: Index  # (K,)
+    group: Index  # (K,)
+    reach: Array  # radii and movement taken off the distance of the axes [m], (K,)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
 class Least:
-    """The least of every group, shape (G,).
+    """The least of every group, shape (G,)."""
 
-    Attributes:
-        distance: The least found [m]; negative where bodies overlap.
-        floor: What it cannot be below [m], anywhere on the run.
-        step, share: Where on the run: the step and the share of it [-].
-        rod: Number of the rod that comes so near.
-    """
-
-    distance: Array
-    floor: Array
-    step: Index
-    share: Array
-    rod: Index
+    distance: Array  # the least found [m]; negative where bodies overlap
+    floor: Array  # what it cannot be below [m], anywhere on the run
+    step: Index  # where on the run
+    share: Array  # of that step [-]
+    rod: Index  # number of the rod that comes so near
 
 
 def bends_of(start: Array, end: Array, before: Index, after: Index) -> Array:

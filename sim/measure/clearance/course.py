@@ -20,23 +20,15 @@ ROLL_NODES = 7  # from level into a roll
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
 class Course:
-    """Nodes along continuous runs; the first one is ride height at rest, by itself.
+    """Nodes along continuous runs; the first one is ride height at rest, by itself."""
 
-    Attributes:
-        cases: Names of the torque cases.
-        case: Number of the torque case of every node, shape (P,).
-        travel, roll: Of every node [m], [rad], shape (P,).
-        before, after: Nodes between which everything moves continuously, shape (I,).
-        wheel_torque: Of every case, where it is largest [N m], shape (C,).
-    """
-
-    cases: tuple[str, ...]
-    case: NDArray[np.int64]
-    travel: Array
-    roll: Array
-    before: NDArray[np.int64]
-    after: NDArray[np.int64]
-    wheel_torque: Array
+    cases: tuple[str, ...]  # names of the torque cases
+    case: NDArray[np.int64]  # number of the torque case of every node, (P,)
+    travel: Array  # of every node [m], (P,)
+    roll: Array  # of every node [rad], (P,)
+    before: NDArray[np.int64]  # from here everything moves continuously, (I,)
+    after: NDArray[np.int64]  # to there, (I,)
+    wheel_torque: Array  # of every case, where it is largest [N m], (C,)
 
 
 def course_of(states: Sequence[State]) -> Course:

@@ -18,18 +18,12 @@ SMALL = 1e-9  # axes nearer than this [m] give no direction
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
 class Obstacles:
-    """O obstacles.
+    """O obstacles."""
 
-    Attributes:
-        first, last: Lower and upper corners of boxes, ends of pipes [m], shape (O, 3).
-        is_box: Which are boxes, shape (O,).
-        reach: Radius of a pipe and how far the obstacle moves [m], shape (O,).
-    """
-
-    first: Array
-    last: Array
-    is_box: NDArray[np.bool_]
-    reach: Array
+    first: Array  # lower corner of a box, end of a pipe [m], (O, 3)
+    last: Array  # upper corner or other end [m], (O, 3)
+    is_box: NDArray[np.bool_]  # which are boxes, (O,)
+    reach: Array  # radius of a pipe and how far the obstacle moves [m], (O,)
 
     def apart(self, start: Array, end: Array, which: Index) -> Array:
         """Return how far segments are from the axes or boxes of obstacles, one each [m], (K,)."""

@@ -14,19 +14,12 @@ Array = NDArray[np.float64]
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Section:
-    """An even cross section; its numbers may be those of many beams, shape (B,).
+    """An even cross section; its numbers may be those of many beams, shape (B,)."""
 
-    Attributes:
-        bending: Bending stiffness E I [N m²].
-        shear: Shear stiffness κ G A [N]; infinite for a slender beam (Euler-Bernoulli).
-        line_mass: Mass per length ρ A [kg/m].
-        tilt: Rotary inertia per length ρ I [kg m]; 0 for a slender beam.
-    """
-
-    bending: float
-    shear: float
-    line_mass: float
-    tilt: float
+    bending: float  # bending stiffness E I [N m²]
+    shear: float  # shear stiffness κ G A [N]; infinite for a slender beam (Euler-Bernoulli)
+    line_mass: float  # mass per length ρ A [kg/m]
+    tilt: float  # rotary inertia per length ρ I [kg m]; 0 for a slender beam
 
 
 def shear_coefficient(outside: ArrayLike, inside: ArrayLike, poisson: ArrayLike) -> Array:

@@ -15,19 +15,12 @@ HALF_BAND = (0.46, 0.54)  # 8 % either side of half: Cardan India, speed limits
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Crossing:
-    """An order of shaft speed that meets a mode.
+    """An order of shaft speed that meets a mode."""
 
-    Attributes:
-        mode: Number of the mode, from 1.
-        order: 1 or 2, times per turn of the shaft.
-        shaft_speed: There [rad/s].
-        road_speed: There [m/s].
-    """
-
-    mode: int
-    order: int
-    shaft_speed: float
-    road_speed: float
+    mode: int  # number of the mode, from 1
+    order: int  # 1 or 2, times per turn of the shaft
+    shaft_speed: float  # there [rad/s]
+    road_speed: float  # there [m/s]
 
 
 def road_speed(vehicle: Vehicle, shaft_speed: float) -> float:

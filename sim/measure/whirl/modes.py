@@ -31,39 +31,24 @@ class Piece:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Span:
-    """One shaft, hinge to hinge.
+    """One shaft, hinge to hinge."""
 
-    Attributes:
-        pieces: From its front hinge to its rear hinge.
-        front_mass, rear_mass: Masses at the hinges [kg].
-        hung_behind: Number of pieces ahead of the spring that it hangs in, or None.
-        hung_by: Stiffness of that spring across the shaft [N/m]; infinite for a rigid support.
-    """
-
-    pieces: tuple[Piece, ...]
-    front_mass: float = 0.0
-    rear_mass: float = 0.0
-    hung_behind: int | None = None
-    hung_by: float = math.inf
+    pieces: tuple[Piece, ...]  # from its front hinge to its rear hinge
+    front_mass: float = 0.0  # at the hinge [kg]
+    rear_mass: float = 0.0  # at the hinge [kg]
+    hung_behind: int | None = None  # number of pieces ahead of the spring that it hangs in, or None
+    hung_by: float = math.inf  # its stiffness across the shaft [N/m]; infinite: rigid
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
 class Modes:
-    """Modes of B rows of N spans, slowest first.
+    """Modes of B rows of N spans, slowest first."""
 
-    Attributes:
-        frequency: Natural frequencies [rad/s], shape (B, K).
-        in_spans: Share of the strain energy in every span [-], shape (B, K, N).
-        in_springs: Share of it in the spring of every span that hangs [-], shape (B, K, H).
-        in_ends: Share of it in the springs at both ends of the row [-], shape (B, K).
-        shape: Freedoms of all pieces, see ``swing``, shape (B, K, F).
-    """
-
-    frequency: Array
-    in_spans: Array
-    in_springs: Array
-    in_ends: Array
-    shape: Array
+    frequency: Array  # natural frequencies [rad/s], (B, K)
+    in_spans: Array  # share of the strain energy in every span [-], (B, K, N)
+    in_springs: Array  # share of it in the spring of every span that hangs [-], (B, K, H)
+    in_ends: Array  # share of it in the springs at both ends of the row [-], (B, K)
+    shape: Array  # freedoms of all pieces, see ``swing``, (B, K, F)
 
     @property
     def in_supports(self) -> Array:

@@ -29,65 +29,41 @@ LEAST_STUB = 1e-3  # [m]; beams still shorter lose their digits
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
 class WhirlMode:
-    """One way in which the whole driveline swings sideways.
+    """One way in which the whole driveline swings sideways."""
 
-    Attributes:
-        frequency: Natural frequency [rad/s].
-        kind: "bounce" where more than half of its strain energy is in the rubber of the center
-            bearings, else "bending".
-        shaft: Number of the shaft whose tube bends most, from 1.
-        in_rubber: Share of its strain energy in the rubber [-].
-        place: From the first joint along the shafts [m], shape (P,).
-        deflection: Sideways there, largest 1, shape (P,).
-    """
-
-    frequency: float
+    frequency: float  # natural frequency [rad/s]
+    # "bounce" where more than half of its strain energy is in the rubber of the center bearings,
+    # else "bending"
     kind: Literal["bounce", "bending"]
-    shaft: int
-    in_rubber: float
-    place: Array
-    deflection: Array
+    shaft: int  # number of the shaft whose tube bends most, from 1
+    in_rubber: float  # share of its strain energy in the rubber [-]
+    place: Array  # from the first joint along the shafts [m], (P,)
+    deflection: Array  # sideways there, largest 1, (P,)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class ShaftWhirl:
-    """Critical speed of one shaft by the beam model.
+    """Critical speed of one shaft by the beam model."""
 
-    Attributes:
-        shaft: Its number, from 1.
-        mode: Number of the mode that is its own, from 1: the first bending mode in which its tube
-            takes its part.
-        speed: Critical shaft speed, bearings in their rubber [rad/s].
-        rigid_speed: The same with rigid bearings [rad/s].
-        road_speed: Road speed at the critical speed [m/s].
-        safe_road_speed: Road speed at the safe share of it [m/s].
-        half_band: Road speeds about half of it, where twice-per-turn shake meets it [m/s].
-    """
-
-    shaft: int
+    shaft: int  # its number, from 1
+    # number of the mode that is its own, from 1: the first bending mode in which its tube takes its
+    # part
     mode: int
-    speed: float
-    rigid_speed: float
-    road_speed: float
-    safe_road_speed: float
-    half_band: tuple[float, float]
+    speed: float  # critical shaft speed, bearings in their rubber [rad/s]
+    rigid_speed: float  # the same with rigid bearings [rad/s]
+    road_speed: float  # road speed at the critical speed [m/s]
+    safe_road_speed: float  # road speed at the safe share of it [m/s]
+    half_band: tuple[float, float]  # road speeds where twice-per-turn shake meets it [m/s]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Whirl:
-    """Whirl of a driveline.
+    """Whirl of a driveline."""
 
-    Attributes:
-        modes: Slowest first, up to the last one that is some shaft's own.
-        shafts: One a shaft.
-        crossings: Of first and second order with these modes, up to 1.2 times top speed.
-        engine_speed: Highest shaft speed that the engine can give in top gear [rad/s], or None.
-    """
-
-    modes: tuple[WhirlMode, ...]
-    shafts: tuple[ShaftWhirl, ...]
-    crossings: tuple[Crossing, ...]
-    engine_speed: float | None
+    modes: tuple[WhirlMode, ...]  # slowest first, up to the last one that is some shaft's own
+    shafts: tuple[ShaftWhirl, ...]  # one a shaft
+    crossings: tuple[Crossing, ...]  # of both orders, up to 1.2 times top speed
+    engine_speed: float | None  # most in the shafts in top gear [rad/s]
 
 
 def measure_whirl(configuration: Configuration, length: ArrayLike) -> Whirl:
