@@ -10,7 +10,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
-from itertools import combinations
+from itertools import combinations, islice
 from typing import Protocol
 
 import numpy as np
@@ -32,7 +32,7 @@ ROOM = 1.65  # the same once they are known near the change: 95 % of a normal di
 RISK, OFTEN = 0.055, 0.5  # shares of a few samples: that may fail at most, that must pass
 CALM = 0.04  # share that may fail of what is carried out first
 HOPELESS = 0.7  # share of the way to enough room that two changes must promise
-DOZEN, CARRIED_OUT = 8, 2  # changes sampled together; changes of one search that are carried out
+DOZEN, CARRIED_OUT = 6, 2  # changes sampled together; changes of one search that are carried out
 TOLD, WATCH, PASSES = 1, 2, 3  # ranks: what cannot be told, what is worth watching, what passes
 
 
@@ -142,29 +142,40 @@ class _Advice:
         return {target: self._cure(self._least(plan, target)) for target in hopeful}
 
     def _one_by_one(self, targets: Sequence[Key]) -> tuple[list[Key], Plan | None]:
-        """Return the targets that can be cured, each with all before it, and the plan for them."""
-        cured: list[Key] = []
-        plan: Plan | None = None
-        for target in targets:
-            asked = [*cured, target]
-            need = self._need(asked, LOOSE)
-            found = self._carried_out(self.search.known(need), need, asked)
-            if found is not None:
-                plan = found
-                cured.append(target)
-        return cured, plan
+        """Return the targets that can be cured, each with all before it, and the plan for them.
+
+        A few samples say which; only where their word does not hold is every step carried out.
+        """
+        for careful in (False, True):
+            cured: list[Key] = []
+            rows: list[int] = []
+            for target in targets:
+                asked = [*cured, target]
+                need = self._need(asked, LOOSE)
+                likely = self._likely(self.search.known(need), need, asked)
+                if careful:
+                    likely = self._first(likely, asked)
+                if likely:
+                    cured, rows = asked, likely
+            for row in self._first(rows, cured):
+                return cured, self.search.plans[row]
+        return [], None
 
     def _plan(self, targets: Sequence[Key]) -> Plan | None:
         """Return the least plan that was carried out and cures all targets, or None."""
         need = self._need(targets, LOOSE)
         for rows in self.search.holding(need, self._need(targets, WISHED)):
-            plan = self._carried_out(rows, need, targets)
-            if plan is not None:
-                return plan
+            for row in self._first(self._likely(rows, need, targets), targets):
+                return self.search.plans[row]
         return None
 
-    def _carried_out(self, rows: list[int], need: Array, targets: Sequence[Key]) -> Plan | None:
-        """Return the least plan of some rows that holds when it is carried out, or None.
+    def _first(self, rows: list[int], targets: Sequence[Key]) -> list[int]:
+        """Return the first row that holds when it is carried out, or none."""
+        tried = (row for row in rows[:CARRIED_OUT] if self._holds(self.search.plans[row], targets))
+        return list(islice(tried, 1))
+
+    def _likely(self, rows: list[int], need: Array, targets: Sequence[Key]) -> list[int]:
+        """Return the rows that hold in a few samples, the least change first.
 
         Those with most room are sampled first.  What the samples there spread by says how much
         room is enough, and so which change is the least that may hold.
@@ -175,20 +186,10 @@ class _Advice:
         )
         if good:
             best = min(good, key=self.search.cost)
-            spread = self.shares[best].spread
-            asked = self._are(targets)
-            enough = [
-                row
-                for row in rows[: rows.index(best)]
-                if (rooms[row] >= np.where(asked, ROOM * spread, need)).all()
-            ]
+            room = np.where(self._are(targets), ROOM * self.shares[best].spread, need)
+            enough = [row for row in rows[: rows.index(best)] if (rooms[row] >= room).all()]
             good = [*self._sampled(enough[:DOZEN], targets), *good]
-        for row in sorted(good, key=lambda row: (self._risk(row, targets), self.search.cost(row)))[
-            :CARRIED_OUT
-        ]:
-            if self._holds(self.search.plans[row], targets):
-                return self.search.plans[row]
-        return None
+        return sorted(good, key=lambda row: (self._risk(row, targets), self.search.cost(row)))
 
     def _risk(self, row: int, targets: Sequence[Key]) -> float:
         """Return the share of a row's samples that fail a target; 0 where it is calm."""
