@@ -3,13 +3,12 @@
 from __future__ import annotations
 
 import numpy as np
-from numpy.typing import ArrayLike, NDArray
+from numpy.typing import ArrayLike
 
+from sim.arrays import Array
 from sim.measure.measurements import Acceleration
 from sim.measure.ripple import peak
 from sim.scene.parts import Vehicle
-
-Array = NDArray[np.float64]
 
 
 def shaft_speed(vehicle: Vehicle, road_speed: ArrayLike) -> Array:

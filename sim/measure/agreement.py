@@ -5,8 +5,8 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 import numpy as np
-from numpy.typing import NDArray
 
+from sim.arrays import Array
 from sim.errors import DomainError
 from sim.motion.frames import angle_between
 from sim.motion.motion import Motion
@@ -14,8 +14,6 @@ from sim.motion.solve import solve
 from sim.world.engine import Settings, engine_version
 from sim.world.readings import closure_gap
 from sim.world.simulate import EVERY, settings_for
-
-Array = NDArray[np.float64]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -5,11 +5,11 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 import numpy as np
-from numpy.typing import ArrayLike, NDArray
+from numpy.typing import ArrayLike
 
+from sim.arrays import Array
 from sim.scene.parts import Configuration
 
-Array = NDArray[np.float64]
 GRADES = (0.016, 0.040)  # [m/s]: G16 drive shafts; G40 drive shafts of cars (ISO 21940-11)
 
 

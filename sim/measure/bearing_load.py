@@ -8,13 +8,11 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 import numpy as np
-from numpy.typing import NDArray
 
+from sim.arrays import Array
 from sim.measure.couples import JointMoments
 from sim.motion.bearing_force import Hung, bearing_forces, slides_along, weights_of
 from sim.motion.motion import Motion
-
-Array = NDArray[np.float64]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)

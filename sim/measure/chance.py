@@ -3,13 +3,14 @@
 from __future__ import annotations
 
 import numpy as np
-from numpy.typing import ArrayLike, NDArray
+from numpy.typing import ArrayLike
 
-Array = NDArray[np.float64]
+from sim.arrays import Array, Index
+
 BINS = 100  # of a reading's samples, equally filled; the noise of its share is about BINS / samples
 
 
-def bins_of(off: ArrayLike) -> NDArray[np.int64]:
+def bins_of(off: ArrayLike) -> Index:
     """Return in which of 100 equally filled bins every sample lies, (sources, n)."""
     z = np.asarray(off, float)
     bins = np.empty(z.shape, np.int64)
@@ -19,7 +20,7 @@ def bins_of(off: ArrayLike) -> NDArray[np.int64]:
     return bins
 
 
-def shares_of_variance(bins: NDArray[np.int64], values: ArrayLike) -> Array:
+def shares_of_variance(bins: Index, values: ArrayLike) -> Array:
     r"""Return what share of the variance of a value each source brings about by itself.
 
     .. math:: S_i = \operatorname{Var}(\operatorname{E}[v \mid z_i]) / \operatorname{Var}(v)

@@ -24,13 +24,11 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 
 import numpy as np
-from numpy.typing import NDArray
 
+from sim.arrays import Array
 from sim.scene.parts import Configuration, FrameMounted, Reading
 from sim.scene.tables.ends import turned
 from sim.scene.values import Values
-
-Array = NDArray[np.float64]
 
 BAND = 1.959964  # half width of a 95 % band over the standard deviation
 UNSAID_ANGLE = math.radians(0.25)  # ± of a protractor, where none is written; common practice

@@ -3,13 +3,12 @@
 from __future__ import annotations
 
 import numpy as np
-from numpy.typing import ArrayLike, NDArray
+from numpy.typing import ArrayLike
 
+from sim.arrays import Array
 from sim.measure.measurements import CriticalSpeed
 from sim.scene.materials import MATERIALS
 from sim.scene.parts import Configuration, Tube
-
-Array = NDArray[np.float64]
 
 STEEL = 1.21e8 / 1000  # [rpm m]; published with mm: IMS Ltd, technical data, critical speeds
 ALUMINUM = MATERIALS["aluminum"]

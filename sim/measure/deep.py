@@ -6,8 +6,8 @@ from dataclasses import replace
 from typing import Any
 
 import numpy as np
-from numpy.typing import NDArray
 
+from sim.arrays import Array
 from sim.measure.clearance.held import clearances_at
 from sim.measure.life import joint_lives
 from sim.measure.numbers import Deep, Numbers
@@ -17,7 +17,6 @@ from sim.motion.postures import Postures
 from sim.motion.rows import Rows
 from sim.scene.parts import Tube
 
-Array = NDArray[np.float64]
 LEAST = 0.01  # [m]; no shaft is shorter, but one that cannot be may seem so
 
 

@@ -8,6 +8,7 @@ from typing import Any
 import numpy as np
 from numpy.typing import NDArray
 
+from sim.arrays import Array, Marks
 from sim.measure.acceleration import shaft_speed
 from sim.measure.critical import critical_speeds
 from sim.measure.numbers import Numbers
@@ -18,9 +19,6 @@ from sim.motion.frames import angle_between, slope_of
 from sim.motion.motion import Reference
 from sim.motion.rows import Rows
 from sim.scene.parts import Configuration
-
-Array = NDArray[np.float64]
-Marks = NDArray[np.bool_]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)

@@ -12,12 +12,11 @@ from dataclasses import dataclass, replace
 from typing import Any
 
 import numpy as np
-from numpy.typing import ArrayLike, NDArray
+from numpy.typing import ArrayLike
 
+from sim.arrays import Array
 from sim.measure.numbers import Numbers
 from sim.scene.parts import Duty, Joint, LifeBasis
-
-Array = NDArray[np.float64]
 
 HOUR, DEGREE, RPM = 3600.0, np.pi / 180, 2 * np.pi / 60
 EXPONENT = 10 / 3

@@ -5,15 +5,14 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 import numpy as np
-from numpy.typing import NDArray
 
+from sim.arrays import Array
 from sim.measure.balance import ResidualUnbalance, bearing_unbalance
 from sim.measure.bearing_load import BearingLoads, measure_bearing_loads
 from sim.measure.couples import joint_moments
 from sim.motion.motion import Motion
 from sim.motion.states import State
 
-Array = NDArray[np.float64]
 LEAST_SAMPLES = 32  # in a half turn: a twice-per-turn peak is read to half a percent
 
 

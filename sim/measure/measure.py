@@ -5,8 +5,8 @@ from __future__ import annotations
 from dataclasses import replace
 
 import numpy as np
-from numpy.typing import NDArray
 
+from sim.arrays import Array, Marks
 from sim.measure.acceleration import measure_acceleration, shaft_speed
 from sim.measure.angles import mean_axis, measure_angles
 from sim.measure.clearance.clearance import measure_clearances
@@ -27,8 +27,6 @@ from sim.motion.frames import norm
 from sim.motion.motion import Motion
 from sim.motion.postures import Postures
 from sim.motion.rows import rows_of
-
-Array = NDArray[np.float64]
 
 COMMON_SPEED = 100 / 3.6  # [m/s], so that configurations can be compared at one road speed
 STRAIGHT = np.deg2rad(0.5)  # under this angle the plane of a joint means nothing
@@ -140,7 +138,7 @@ def _uneven(
     return fluctuation(np.moveaxis(ratio, 1, -1)), own, at_common
 
 
-def _phase_known(motion: Motion, joint_angle: Array) -> NDArray[np.bool_]:
+def _phase_known(motion: Motion, joint_angle: Array) -> Marks:
     """Return where both joints of a shaft are universal and bent enough to have a plane, (S, N)."""
     single = np.array([joint.kind == "universal" for joint in motion.configuration.joints])
     bent = single & (joint_angle >= STRAIGHT)

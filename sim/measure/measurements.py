@@ -4,9 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-import numpy as np
-from numpy.typing import NDArray
-
+from sim.arrays import Array, Index, Marks
 from sim.measure.clearance.result import Clearance, ClearanceCurve
 from sim.measure.contradictions import CrossCheck
 from sim.measure.loads import Loads
@@ -15,8 +13,6 @@ from sim.measure.strength import Strength
 from sim.measure.whirl.whirl import Whirl
 from sim.motion.states import State
 from sim.scene.parts import Configuration
-
-Array = NDArray[np.float64]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -67,8 +63,8 @@ class Acceleration:
     torsional: Array  # of the pinion at steady output [rad/s²], (S,)
     inertial_drive: Array  # largest over the shafts at steady output [rad/s²], (S,)
     inertial_coast: Array  # the same at steady pinion [rad/s²], (S,)
-    drive_shaft: NDArray[np.int64]  # that has it, from 1, (S,)
-    coast_shaft: NDArray[np.int64]  # that has it, from 1, (S,)
+    drive_shaft: Index  # that has it, from 1, (S,)
+    coast_shaft: Index  # that has it, from 1, (S,)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
@@ -119,7 +115,7 @@ class Measurements:
     second_order_phase: Array
     matched_phase: Array
     phase_error: Array
-    phase_known: NDArray[np.bool_]
+    phase_known: Marks
     shaft_speed: Array
     acceleration: Acceleration
     acceleration_100: Acceleration

@@ -10,14 +10,11 @@ from __future__ import annotations
 from dataclasses import dataclass, fields
 
 import numpy as np
-from numpy.typing import NDArray
 
+from sim.arrays import Array, Marks
 from sim.measure.clearance.result import Clearance
 from sim.motion.states import State
 from sim.scene.parts import Configuration
-
-Array = NDArray[np.float64]
-Marks = NDArray[np.bool_]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)

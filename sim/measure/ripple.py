@@ -7,12 +7,11 @@ evenly over whole half turns.
 from __future__ import annotations
 
 import numpy as np
-from numpy.typing import ArrayLike, NDArray
+from numpy.typing import ArrayLike
 
+from sim.arrays import Array
 from sim.errors import DomainError
 from sim.motion.frames import cross, dot, unit
-
-Array = NDArray[np.float64]
 
 UNEVEN = 0.02  # share of a step by which an engine's own angles may miss even spacing
 

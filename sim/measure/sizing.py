@@ -11,12 +11,11 @@ from dataclasses import dataclass
 from typing import Any
 
 import numpy as np
-from numpy.typing import ArrayLike, NDArray
+from numpy.typing import ArrayLike
 
+from sim.arrays import Array
 from sim.measure.ratings import SERIES
 from sim.scene.parts import Configuration
-
-Array = NDArray[np.float64]
 
 AUTOMATIC, MANUAL = 0.80, 0.85  # transmission efficiency
 TRANSFER_CASE = 0.95  # what it passes on

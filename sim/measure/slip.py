@@ -13,12 +13,12 @@ from typing import Any
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
+from sim.arrays import Array, Marks
 from sim.measure.measurements import SlipLimit
 from sim.motion.postures import postures
 from sim.motion.states import State, hardest
 from sim.scene.parts import Configuration, Spline
 
-Array = NDArray[np.float64]
 SlipAt = Callable[[Array], Array]  # travel (C, P) of C torque cases [m] -> slip (C, P) [m]
 Look = Callable[[Array, Array], tuple[Array, NDArray[Any]]]  # at samples of travel and slip
 
@@ -120,7 +120,7 @@ def extreme(travel: ArrayLike, slip: ArrayLike, sign: float) -> tuple[Array, Arr
     )
 
 
-def crossing(travel: ArrayLike, slip: ArrayLike, level: float) -> tuple[Array, NDArray[np.bool_]]:
+def crossing(travel: ArrayLike, slip: ArrayLike, level: float) -> tuple[Array, Marks]:
     """Return the travel nearest to ride height at which sampled slip crosses a level [m].
 
     Samples rise, (C, P), and a straight line joins them; and whether slip comes to the level at

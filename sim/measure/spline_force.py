@@ -3,11 +3,11 @@
 from __future__ import annotations
 
 import numpy as np
-from numpy.typing import ArrayLike, NDArray
+from numpy.typing import ArrayLike
 
+from sim.arrays import Array
 from sim.motion.motion import Motion
 
-Array = NDArray[np.float64]
 FRICTION = {"greased steel": 0.11, "plastic coated": 0.08}  # GWB p. 47, Dana industrial 003
 
 

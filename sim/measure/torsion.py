@@ -7,14 +7,13 @@ from dataclasses import dataclass
 from typing import Any
 
 import numpy as np
-from numpy.typing import ArrayLike, NDArray
+from numpy.typing import ArrayLike
 
+from sim.arrays import Array
 from sim.motion.sweep import named_heights
 from sim.motion.torque import AXLE_EFFICIENCY, engine_limited_shaft, torque_loads
 from sim.scene.materials import MATERIALS
 from sim.scene.parts import Configuration, Tube
-
-Array = NDArray[np.float64]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -14,13 +14,12 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 import numpy as np
-from numpy.typing import ArrayLike, NDArray
+from numpy.typing import ArrayLike
 
+from sim.arrays import Array
 from sim.measure.measurements import Acceleration
 from sim.motion.joints import kinds_of, phases_of, pin_planes, shares_of, speed_waves
 from sim.scene.parts import Configuration
-
-Array = NDArray[np.float64]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)

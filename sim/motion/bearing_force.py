@@ -16,14 +16,14 @@ from dataclasses import dataclass
 from typing import Any
 
 import numpy as np
-from numpy.typing import ArrayLike, NDArray
+from numpy.typing import ArrayLike
 
+from sim.arrays import Array
 from sim.motion.frames import cross, dot, norm, stacked
 from sim.motion.joints import kinds_of
 from sim.motion.motion import Reference
 from sim.scene.parts import Configuration, JointKind
 
-Array = NDArray[np.float64]
 GRAVITY = 9.80665  # [m/s²], standard, ISO 80000-3
 DOWN = np.array([0.0, 0.0, -1.0])
 

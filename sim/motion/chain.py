@@ -7,8 +7,9 @@ from dataclasses import dataclass, replace
 from typing import Any
 
 import numpy as np
-from numpy.typing import ArrayLike, NDArray
+from numpy.typing import ArrayLike
 
+from sim.arrays import Array
 from sim.motion.bearing_force import given_way, mean_forces
 from sim.motion.frames import axis_from_slope, dot, norm, stacked
 from sim.motion.motion import Reference
@@ -16,7 +17,6 @@ from sim.motion.request import Request, reference_request
 from sim.motion.torque import shaft_torque
 from sim.scene.parts import Configuration
 
-Array = NDArray[np.float64]
 COINCIDENT = 1e-6  # two points closer than this [m] give no direction
 
 

@@ -14,12 +14,12 @@ d times each.  With s = 1/2 that is d / (2 cos(β/2)).
 from __future__ import annotations
 
 import numpy as np
-from numpy.typing import ArrayLike, NDArray
+from numpy.typing import ArrayLike
 
+from sim.arrays import Array
 from sim.motion.frames import angle_between
 from sim.scene.parts import Joint
 
-Array = NDArray[np.float64]
 HALF = 0.5
 
 

@@ -11,9 +11,9 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 import numpy as np
-from numpy.typing import ArrayLike, NDArray
+from numpy.typing import ArrayLike
 
-Array = NDArray[np.float64]
+from sim.arrays import Array
 
 
 def axis_from_slope(slope: ArrayLike, plan: ArrayLike = 0.0) -> Array:

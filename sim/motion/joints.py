@@ -21,13 +21,12 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
-from numpy.typing import NDArray
 
+from sim.arrays import Array
 from sim.motion.double_joint import HALF, coupling_axis, front_share
 from sim.motion.frames import cross, dot, stacked, unit, vector
 from sim.scene.parts import Configuration, JointKind
 
-Array = NDArray[np.float64]
 Pair = tuple[Array, Array]
 
 

@@ -12,14 +12,12 @@ from dataclasses import dataclass
 from typing import Any
 
 import numpy as np
-from numpy.typing import NDArray
 
+from sim.arrays import Array, Index
 from sim.motion.leaf_balance import Balance, Found, Load, hinges_of, refuse_impossible, settle
 from sim.motion.leaf_links import LeafPose, ThreeLinks, carrying, three_links
-from sim.motion.request import Index, Request
+from sim.motion.request import Request
 from sim.scene.parts import LeafSprings
-
-Array = NDArray[np.float64]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)

@@ -10,12 +10,11 @@ from dataclasses import dataclass
 from typing import Any
 
 import numpy as np
-from numpy.typing import NDArray
 
+from sim.arrays import Array, Marks
 from sim.motion.leaf_links import LeafPose, ThreeLinks
 from sim.motion.request import Request
 
-Array = NDArray[np.float64]
 Found = tuple[Array, Array]  # slope [rad] and stiffness of the balance there [N m/rad]
 STEPS = 20  # from ride height, travel and torque raised together
 ITERATIONS = 30  # of Newton's method, at most
@@ -128,7 +127,7 @@ def _polish(request: Request, balance: Balance, slope: Array, stiffness: Array) 
     return slope + change, stiffness
 
 
-def _refuse_loose(request: Request, wrong: NDArray[np.bool_]) -> None:
+def _refuse_loose(request: Request, wrong: Marks) -> None:
     """Refuse what has no balance."""
     request.refuse_where(
         wrong,

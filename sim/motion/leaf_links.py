@@ -10,11 +10,10 @@ from dataclasses import dataclass
 from typing import Any
 
 import numpy as np
-from numpy.typing import NDArray
 
+from sim.arrays import Array
 from sim.scene.parts import LeafSprings, Vector
 
-Array = NDArray[np.float64]
 HANGING, STANDING = 1.0, -1.0
 
 

@@ -5,12 +5,11 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 import numpy as np
-from numpy.typing import NDArray
 
+from sim.arrays import Array
 from sim.motion.request import Request
 from sim.scene.parts import Links, Vector
 
-Array = NDArray[np.float64]
 STEP = 0.010  # axle height raised at most so far at a time [m]
 ITERATIONS = 8
 CLOSED = 1e-9  # [m]

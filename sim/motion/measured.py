@@ -3,13 +3,12 @@
 from __future__ import annotations
 
 import numpy as np
-from numpy.typing import NDArray
 
+from sim.arrays import Array
 from sim.motion.frames import vector
 from sim.motion.request import Request
 from sim.scene.parts import MeasuredAxle
 
-Array = NDArray[np.float64]
 ROUNDING = 1e-9  # a travel so little beyond a reading is that reading [m]
 
 

@@ -12,12 +12,10 @@ from dataclasses import dataclass, fields
 from typing import Literal
 
 import numpy as np
-from numpy.typing import NDArray
 
+from sim.arrays import Array
 from sim.motion.states import State
 from sim.scene.parts import Configuration
-
-Array = NDArray[np.float64]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)

@@ -5,16 +5,15 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 import numpy as np
-from numpy.typing import ArrayLike, NDArray
+from numpy.typing import ArrayLike
 
+from sim.arrays import Array
 from sim.motion.chain import Ends, hang, reference_of
 from sim.motion.frames import axis_from_slope
 from sim.motion.motion import Reference
 from sim.motion.request import Request
 from sim.motion.suspension import AxlePosture, Start, axle_posture, pinion_of
 from sim.scene.parts import Configuration
-
-Array = NDArray[np.float64]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)

@@ -7,23 +7,22 @@ from dataclasses import dataclass
 from typing import Protocol
 
 import numpy as np
-from numpy.typing import ArrayLike, NDArray
+from numpy.typing import ArrayLike
 
+from sim.arrays import Array, Index, Marks
 from sim.errors import GeometryError
 from sim.scene.parts import Configuration
 
-Array = NDArray[np.float64]
 REFERENCE_LABEL = "ride height, no torque"
 
 
-Index = NDArray[np.int64]
 Reason = Callable[[int], str]
 
 
 class Policy(Protocol):
     """What becomes of a row that cannot be."""
 
-    def rule_out(self, request: Request, wrong: NDArray[np.bool_], reason: Reason) -> None:
+    def rule_out(self, request: Request, wrong: Marks, reason: Reason) -> None:
         """Rule out the rows of a request that are marked wrong."""
 
     def part(self, shape: tuple[int, ...]) -> Policy:
@@ -33,7 +32,7 @@ class Policy(Protocol):
 class Refuse:
     """Refuse the first row that cannot be; rows are the states of one design."""
 
-    def rule_out(self, request: Request, wrong: NDArray[np.bool_], reason: Reason) -> None:
+    def rule_out(self, request: Request, wrong: Marks, reason: Reason) -> None:
         """Refuse the first state that is marked wrong, if any.
 
         Raises:
@@ -58,7 +57,7 @@ class Mark:
     def __init__(self, shape: tuple[int, ...]) -> None:
         self.lost = np.zeros(shape, bool)
 
-    def rule_out(self, request: Request, wrong: NDArray[np.bool_], reason: Reason) -> None:
+    def rule_out(self, request: Request, wrong: Marks, reason: Reason) -> None:
         """Mark the rows that are wrong."""
         self.lost |= wrong
 

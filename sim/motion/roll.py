@@ -3,14 +3,12 @@
 from __future__ import annotations
 
 import numpy as np
-from numpy.typing import NDArray
 
+from sim.arrays import Array
 from sim.motion.frames import rotation_x, stacked, vector
 from sim.motion.leaf import LeafPosture
 from sim.motion.request import Request
 from sim.scene.parts import LeafSprings
-
-Array = NDArray[np.float64]
 
 
 def roll_on_springs(

@@ -11,8 +11,8 @@ from dataclasses import dataclass, replace
 from typing import Any
 
 import numpy as np
-from numpy.typing import NDArray
 
+from sim.arrays import Array
 from sim.motion.frames import vector
 from sim.motion.road_speed import road_speed
 from sim.motion.states import State
@@ -20,7 +20,6 @@ from sim.motion.sweep import named_heights, roll_at
 from sim.motion.torque import TorqueLoad, torque_loads
 from sim.scene.parts import Configuration, Height, LeafSprings
 
-Array = NDArray[np.float64]
 UNMOVED = (0.0, 0.0, 0.0)
 
 

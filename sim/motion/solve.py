@@ -5,8 +5,9 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 import numpy as np
-from numpy.typing import ArrayLike, NDArray
+from numpy.typing import ArrayLike
 
+from sim.arrays import Array
 from sim.errors import DomainError
 from sim.motion.chain import reference_of
 from sim.motion.joints import kinds_of, phases_of, pin_planes, shares_of, turn
@@ -18,7 +19,6 @@ from sim.motion.states import State
 from sim.motion.sweep import sweep_states
 from sim.scene.parts import Configuration
 
-Array = NDArray[np.float64]
 TURN_ANGLES = 128  # over a full turn
 
 

@@ -5,8 +5,8 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 import numpy as np
-from numpy.typing import NDArray
 
+from sim.arrays import Array
 from sim.motion.frames import axis_from_slope, carried, rotation_y, rotation_z, vector
 from sim.motion.leaf import leaf_posture
 from sim.motion.links import links_posture
@@ -15,7 +15,6 @@ from sim.motion.request import Request
 from sim.motion.roll import roll_about_middle, roll_on_springs
 from sim.scene.parts import FrameMounted, LeafSprings, Links, MeasuredAxle
 
-Array = NDArray[np.float64]
 Start = tuple[Array, ...]
 
 

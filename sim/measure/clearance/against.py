@@ -6,8 +6,8 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
-from numpy.typing import NDArray
 
+from sim.arrays import Array, Index
 from sim.measure.clearance.bodies import Rods, may_touch, rods_of, seen_from_axle
 from sim.measure.clearance.certify import Least, Run, bends_of, least_along
 from sim.measure.clearance.course import Course, postures_on
@@ -18,8 +18,6 @@ from sim.motion.motion import Reference
 from sim.motion.postures import Postures
 from sim.scene.parts import Configuration, Obstacle
 
-Array = NDArray[np.float64]
-Index = NDArray[np.int64]
 SAME = 1e-7  # distances that differ by less [m] are the same
 
 

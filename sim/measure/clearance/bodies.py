@@ -16,13 +16,11 @@ from dataclasses import dataclass, replace
 from typing import Any
 
 import numpy as np
-from numpy.typing import NDArray
 
+from sim.arrays import Array, Marks
 from sim.motion.leaf_links import three_links
 from sim.motion.postures import Postures
 from sim.scene.parts import Configuration, FrameMounted, LeafSprings, Obstacle
-
-Array = NDArray[np.float64]
 
 RIGHT = np.array([0.0, 1.0, 0.0])
 EARS = 0.5
@@ -55,8 +53,8 @@ class Rods:
     start: Array  # of their axes [m], (..., R, 3)
     end: Array  # of their axes [m], (..., R, 3)
     radius: Array  # their radii [m], (R,), or (B, R) of many designs
-    on_axle: NDArray[np.bool_]  # whether each is bolted to the axle, (R,)
-    known: NDArray[np.bool_]  # whether the scene gives its size; others are assumed, (R,)
+    on_axle: Marks  # whether each is bolted to the axle, (R,)
+    known: Marks  # whether the scene gives its size; others are assumed, (R,)
 
     def parts(self, *, off_axle: bool = False) -> dict[str, list[int]]:
         """Return the numbers of the rods of every part, or of those that are not on the axle."""
@@ -106,7 +104,7 @@ def seen_from_axle(configuration: Configuration, held: Postures, rods: Rods) -> 
     return replace(rods, start=seen(rods.start), end=seen(rods.end))
 
 
-def may_touch(rods: Rods, obstacle: Obstacle) -> NDArray[np.bool_]:
+def may_touch(rods: Rods, obstacle: Obstacle) -> Marks:
     """Return which rods an obstacle is held against, (R,): not those it is bolted to."""
     if obstacle.rides_on == "axle":
         return ~rods.on_axle

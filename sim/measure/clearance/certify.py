@@ -13,10 +13,9 @@ from collections.abc import Callable
 from dataclasses import dataclass
 
 import numpy as np
-from numpy.typing import NDArray
 
-Array = NDArray[np.float64]
-Index = NDArray[np.int64]
+from sim.arrays import Array, Index
+
 ApartAt = Callable[[Array, Array, Index], Array]
 """(rod starts, rod ends, obstacles), one each -> distance of axes [m], never negative."""
 

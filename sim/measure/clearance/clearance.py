@@ -4,9 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 
-import numpy as np
-from numpy.typing import NDArray
-
+from sim.arrays import Array
 from sim.measure.clearance.against import obstacle_clearances
 from sim.measure.clearance.bodies import beside_brackets, brackets, rods_of
 from sim.measure.clearance.course import Course, course_of, postures_on
@@ -16,8 +14,6 @@ from sim.measure.clearance.result import Clearance, ClearanceCurve
 from sim.motion.motion import Reference
 from sim.motion.states import State
 from sim.scene.parts import Configuration
-
-Array = NDArray[np.float64]
 
 
 def measure_clearances(

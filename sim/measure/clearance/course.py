@@ -6,14 +6,13 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
-from numpy.typing import NDArray
 
+from sim.arrays import Array, Index
 from sim.motion.motion import Reference
 from sim.motion.postures import Postures, postures
 from sim.motion.states import State, hardest
 from sim.scene.parts import Configuration
 
-Array = NDArray[np.float64]
 TRAVEL_NODES = 33  # over the travel of a case: 6 mm apart on a truck
 ROLL_NODES = 7  # from level into a roll
 
@@ -23,11 +22,11 @@ class Course:
     """Nodes along continuous runs; the first one is ride height at rest, by itself."""
 
     cases: tuple[str, ...]  # names of the torque cases
-    case: NDArray[np.int64]  # number of the torque case of every node, (P,)
+    case: Index  # number of the torque case of every node, (P,)
     travel: Array  # of every node [m], (P,)
     roll: Array  # of every node [rad], (P,)
-    before: NDArray[np.int64]  # from here everything moves continuously, (I,)
-    after: NDArray[np.int64]  # to there, (I,)
+    before: Index  # from here everything moves continuously, (I,)
+    after: Index  # to there, (I,)
     wheel_torque: Array  # of every case, where it is largest [N m], (C,)
 
 
@@ -65,7 +64,7 @@ def course_of(states: Sequence[State]) -> Course:
 def postures_on(
     configuration: Configuration,
     course: Course,
-    case: NDArray[np.int64],
+    case: Index,
     travel: Array,
     roll: Array,
     reference: Reference | None = None,
@@ -92,7 +91,7 @@ def postures_on(
     )
 
 
-def _steps(counts: Sequence[int]) -> tuple[NDArray[np.int64], NDArray[np.int64]]:
+def _steps(counts: Sequence[int]) -> tuple[Index, Index]:
     """Return the nodes before and after every step; a run of one node is a step on the spot."""
     before, after, first = [], [], 0
     for count in counts:

@@ -12,9 +12,10 @@ from __future__ import annotations
 from functools import reduce
 
 import numpy as np
-from numpy.typing import ArrayLike, NDArray
+from numpy.typing import ArrayLike
 
-Array = NDArray[np.float64]
+from sim.arrays import Array, Marks
+
 STILL = 1e-150  # a component [m] that is none; its square is 0 in any case
 PARALLEL = 1e-12  # squared sine of the angle under which two segments count as parallel
 
@@ -91,7 +92,7 @@ def segment_to_segment(
     flat = uu * vv - uv * uv
     crossing = flat > PARALLEL * uu * vv
 
-    def share(up: Array, down: Array, where: NDArray[np.bool_]) -> Array:
+    def share(up: Array, down: Array, where: Marks) -> Array:
         part = np.divide(up, down, out=np.zeros_like(uu), where=where)
         return np.asarray(np.clip(part, 0.0, 1.0))
 

@@ -5,15 +5,15 @@ from __future__ import annotations
 from functools import reduce
 
 import numpy as np
-from numpy.typing import ArrayLike, NDArray
+from numpy.typing import ArrayLike
 
+from sim.arrays import Array, Marks
 from sim.measure.clearance.bodies import Rods, hoop_radius
 from sim.measure.clearance.certify import BEND_MARGIN
 from sim.measure.clearance.course import Course
 from sim.measure.clearance.result import GROUND, Clearance, ClearanceCurve
 from sim.scene.parts import Configuration
 
-Array = NDArray[np.float64]
 UP = np.array([0.0, 0.0, 1.0])
 
 
@@ -82,7 +82,7 @@ def height_above(
 
 def heights(
     configuration: Configuration, travel: Array, roll: Array, rods: Rods
-) -> tuple[tuple[str, ...], Array, NDArray[np.bool_]]:
+) -> tuple[tuple[str, ...], Array, Marks]:
     """Return how high the lowest place of every part stands above the ground, axle left out.
 
     Names of N parts; heights [m], (..., N); and whether the scene gives their sizes.

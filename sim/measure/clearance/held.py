@@ -5,8 +5,8 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 import numpy as np
-from numpy.typing import NDArray
 
+from sim.arrays import Array
 from sim.measure.clearance.bodies import (
     Rods,
     beside_brackets,
@@ -21,7 +21,6 @@ from sim.measure.clearance.result import GROUND
 from sim.motion.postures import Postures
 from sim.scene.parts import Configuration, Obstacle
 
-Array = NDArray[np.float64]
 BLOCK = 16_000  # distances worked on at once: what fits the fast memory of a core
 Pair = tuple[str, str, bool]
 """A part, what it is held against, and whether the scene gives the part's size."""

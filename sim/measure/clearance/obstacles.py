@@ -6,13 +6,11 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
-from numpy.typing import NDArray
 
+from sim.arrays import Array, Index, Marks
 from sim.measure.clearance.distance import outside_of, segment_to_box, segment_to_segment
 from sim.scene.parts import Obstacle
 
-Array = NDArray[np.float64]
-Index = NDArray[np.int64]
 SMALL = 1e-9  # axes nearer than this [m] give no direction
 
 
@@ -22,7 +20,7 @@ class Obstacles:
 
     first: Array  # lower corner of a box, end of a pipe [m], (O, 3)
     last: Array  # upper corner or other end [m], (O, 3)
-    is_box: NDArray[np.bool_]  # which are boxes, (O,)
+    is_box: Marks  # which are boxes, (O,)
     reach: Array  # radius of a pipe and how far the obstacle moves [m], (O,)
 
     def apart(self, start: Array, end: Array, which: Index) -> Array:

@@ -4,10 +4,8 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-import numpy as np
-from numpy.typing import NDArray
+from sim.arrays import Array
 
-Array = NDArray[np.float64]
 GROUND = "ground"
 
 

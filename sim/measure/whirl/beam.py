@@ -7,9 +7,9 @@ from dataclasses import dataclass
 from typing import cast
 
 import numpy as np
-from numpy.typing import ArrayLike, NDArray
+from numpy.typing import ArrayLike
 
-Array = NDArray[np.float64]
+from sim.arrays import Array
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -11,12 +11,10 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
-from numpy.typing import NDArray
 
+from sim.arrays import Array, Index
 from sim.measure.whirl.beam import Section, deflections, element_matrices
 
-Array = NDArray[np.float64]
-Index = NDArray[np.int64]
 DRAWN = np.arange(32) / 32  # places of a piece at which its shape is drawn
 
 

@@ -7,8 +7,9 @@ from dataclasses import dataclass
 from typing import Any, Literal
 
 import numpy as np
-from numpy.typing import ArrayLike, NDArray
+from numpy.typing import ArrayLike
 
+from sim.arrays import Array, Index
 from sim.measure.whirl.beam import Section, round_section
 from sim.measure.whirl.crossings import (
     HALF_BAND,
@@ -21,8 +22,6 @@ from sim.measure.whirl.modes import Modes, Piece, Span, chain_modes, swing
 from sim.scene.materials import MATERIALS
 from sim.scene.parts import Configuration, Tube
 
-Array = NDArray[np.float64]
-Index = NDArray[np.int64]
 STUB_BUBBLES = 2  # of a stub or a splined bar, short against its tube
 LEAST_STUB = 1e-3  # [m]; beams still shorter lose their digits
 
