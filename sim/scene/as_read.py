@@ -18,15 +18,7 @@ from sim.scene.values import Reading
 
 
 def quantities(table: Table, path: Path = ()) -> Iterator[tuple[Path, Quantity, In, bool]]:
-    """Yield every quantity of a set-up.
-
-    Args:
-        table: The set-up, or a table in it.
-        path: Its keys.
-
-    Yields:
-        Keys, quantity, its kind and bounds, and whether it was written; else a default stands in.
-    """
+    """Yield path, quantity, bounds, and whether it was written, else a default stands in."""
     for word, key in table.declared().items():
         value, here = table.values[word], (*path, word)
         if isinstance(key, QuantityKey) and value is not None:
@@ -44,16 +36,7 @@ def quantities(table: Table, path: Path = ()) -> Iterator[tuple[Path, Quantity, 
 def readings_of(
     setup: Table, line_of: Mapping[Path, int], display: DisplayName
 ) -> dict[str, Reading]:
-    """Return the readings and defaults of a set-up by their paths.
-
-    Args:
-        setup: The complete set-up.
-        line_of: Line where each path was written.
-        display: Units in which defaults are said.
-
-    Returns:
-        Path with dots, as in "bearing.1.up", to its reading.
-    """
+    """Return the readings and defaults of a set-up by their dotted paths, as in "bearing.1.up"."""
     return {
         ".".join(path): Reading(
             path=".".join(path),
@@ -70,14 +53,7 @@ def readings_of(
 
 
 def structure_of(setup: Setup) -> Structure:
-    """Return the structure of a set-up.
-
-    Args:
-        setup: The set-up, its cross checks passed.
-
-    Returns:
-        Its kinds, counts and choices.
-    """
+    """Return the structure of a set-up, its cross checks passed."""
     shafts, kind = len(setup.shaft), setup.suspension
     joints = (setup.joint.get(str(number)) for number in range(1, shafts + 2))
     rated = {int(number): joint.life_basis for number, joint in setup.joint.items()}
@@ -119,18 +95,7 @@ def design_of(
     display: DisplayName,
     cut_as: Design | None = None,
 ) -> Design:
-    """Return the design of a set-up.
-
-    Args:
-        setup: The set-up, its cross checks passed.
-        name: Name of the configuration [text].
-        line_of: Line where each path was written.
-        display: Units of words about it.
-        cut_as: The design whose shafts, already cut, it carries.
-
-    Returns:
-        The design as it was read.
-    """
+    """Return the design of a set-up as it was read, its cross checks passed."""
     readings = readings_of(setup, line_of, display)
     return Design(
         name=name,

@@ -24,15 +24,10 @@ class ChangeError(ValueError):
 
 @dataclass(frozen=True, slots=True)
 class Change:
-    """One line that is tried.
+    """One line that is tried."""
 
-    Attributes:
-        path: Its keys.
-        value: What it writes, text in all sound cases.
-    """
-
-    path: Path
-    value: object
+    path: Path  # its keys
+    value: object  # what it writes, text in all sound cases
 
     @property
     def label(self) -> str:
@@ -43,12 +38,8 @@ class Change:
 def read_change(line: str) -> Change:
     """Return the change that a line asks for.
 
-    Args:
-        line: As in 'bearing.1.up = "534 mm"', a line of a scene with all its keys; the quotes may
-            be left out [text].
-
-    Returns:
-        The change.
+    As in 'bearing.1.up = "534 mm"', a line of a scene with all its keys; the quotes may be left
+    out.
 
     Raises:
         ChangeError: If it is no such line.
@@ -85,16 +76,9 @@ def _value(value: str) -> object:
 def lay_over(
     root: Tables, changes: Sequence[Change], merged: Mapping[str, Merged], only: str | None
 ) -> tuple[Tables, dict[Path, Change]]:
-    """Return the tables of a scene with changes written over them.
+    """Return the tables of a scene with changes written over them, and the change of every path.
 
-    Args:
-        root: All tables of the file.
-        changes: What to write.
-        merged: The complete tables of every configuration.
-        only: The configuration that is changed; None changes each key where it lives.
-
-    Returns:
-        The tables, and for every path that was written the change that did it.
+    Each key is changed where it lives, or only in the configuration named.
     """
     root = copy.deepcopy(root)
     tried: dict[Path, Change] = {}

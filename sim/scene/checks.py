@@ -17,14 +17,7 @@ FARTHEST_AXLE = 1.2  # [m], pinion joint to axle center; no axle housing is long
 
 
 def check_structure(setup: Setup) -> Found:
-    """Yield every contradiction that leaves nothing to compute with.
-
-    Args:
-        setup: The set-up, each key of it valid.
-
-    Yields:
-        Path of the key to mend, and what is wrong with it.
-    """
+    """Yield every contradiction that leaves nothing to compute with, by the path to mend."""
     yield from _count(setup)
     yield from _level(setup)
     yield from _order(setup)

@@ -22,15 +22,7 @@ BENDS_TO = 30.0  # [deg], a universal joint; common practice, no source
 
 
 def implausible(setup: Setup, configuration: Configuration) -> Found:
-    """Yield readings that contradict each other, or what comparable vehicles have.
-
-    Args:
-        setup: A valid set-up.
-        configuration: What was built from it.
-
-    Yields:
-        Path of the key, and what is doubtful about it.
-    """
+    """Yield readings that contradict each other, or what comparable vehicles have."""
     yield from _tire(setup)
     yield from _engine(setup, configuration)
     yield from _ground(setup, configuration)
@@ -73,15 +65,7 @@ def _ground(setup: Setup, configuration: Configuration) -> Found:
 
 
 def lowered(setup: Setup, display: DisplayName) -> Found:
-    """Yield limits made weaker than the usual ones: allowed, never silent.
-
-    Args:
-        setup: A valid set-up.
-        display: Units of the words.
-
-    Yields:
-        Path of the key, and what the usual limit is.
-    """
+    """Yield limits made weaker than the usual ones: allowed, never silent."""
     said = "; the usual limit is {}, and every report will say that it was lowered"
 
     def weaker_than(usual: str) -> str:

@@ -30,15 +30,7 @@ LENGTH_SPREAD = 0.003  # [m], of a length without ±; common practice, no source
 
 
 def check_geometry(setup: Setup, configuration: Configuration) -> Found:
-    """Yield every contradiction of places and lengths.
-
-    Args:
-        setup: The set-up, its structure right.
-        configuration: What was built from it.
-
-    Yields:
-        Path of the key to mend, and what is wrong with it.
-    """
+    """Yield every contradiction of places and lengths, by the path of the key to mend."""
     c = configuration
     centers = joint_centers(c.output.point, c.bearings, c.pinion.point)
     yield from _shafts(setup, c, centers)

@@ -38,14 +38,7 @@ Add = Callable[[Path, str], None]
 
 
 def check_header(root: Tables, rule_sets: Sequence[str], folder: FilePath | None, add: Add) -> None:
-    """Report what is wrong at the top of a scene.
-
-    Args:
-        root: All tables of the file.
-        rule_sets: Names of the rule sets that can judge.
-        folder: Where a shop's own rule file is; None where the scene is no file.
-        add: Takes the path and the words of a problem.
-    """
+    """Report what is wrong at the top of a scene; a shop's own rule file is in the folder."""
     for key, example in _NEEDED.items():
         if key not in root:
             add((), f'{key} is missing; write {key} = "{example}" at the top')
@@ -81,15 +74,7 @@ def _wrong_rules(rules: str, rule_sets: Sequence[str], folder: FilePath | None) 
 
 
 def check_text(path: Path, value: object, what: str, most: int, add: Add) -> None:
-    """Report what is wrong with a text.
-
-    Args:
-        path: Its keys.
-        value: What was written.
-        what: Its name in words [text].
-        most: Most characters [-].
-        add: Takes the path and the words of a problem.
-    """
+    """Report what is wrong with a text of at most so many characters, called by its name."""
     if not isinstance(value, str):
         add(path, f"{what} is {quote(value)}; text in quotes belongs here")
     elif len(value) > most:
@@ -101,15 +86,7 @@ def check_text(path: Path, value: object, what: str, most: int, add: Add) -> Non
 
 
 def named_configurations(root: Tables, add: Add) -> dict[str, Tables]:
-    """Return the configurations with a usable name, in the order written.
-
-    Args:
-        root: All tables of the file.
-        add: Takes the path and the words of a problem.
-
-    Returns:
-        Name to table; empty where there is none, or where there are too many.
-    """
+    """Return the configurations with a usable name, in the order written."""
     written = root.get("configuration")
     if not isinstance(written, dict) or not written:
         add((), "no configuration: name at least one, as in [configuration.one-piece]")
@@ -136,16 +113,7 @@ def named_configurations(root: Tables, add: Add) -> dict[str, Tables]:
 
 
 def chain(name: str, named: dict[str, Tables], add: Add) -> list[str] | None:
-    """Return the names that a configuration is built from, the farthest first.
-
-    Args:
-        name: Its name [text].
-        named: All configurations.
-        add: Takes the path and the words of a problem.
-
-    Returns:
-        The names, its own last; None where they cannot be followed.
-    """
+    """Return the names that a configuration is built from, its own last; None if in a circle."""
     names: list[str] = []
     while True:
         names.insert(0, name)
@@ -176,16 +144,7 @@ def _cannot_follow(other: object, name: str, names: list[str], named: dict[str, 
 
 
 def compared(root: Tables, names: Sequence[str], add: Add) -> tuple[str, str]:
-    """Return the two configurations that the film compares.
-
-    Args:
-        root: All tables of the file.
-        names: Names of the configurations, in the order written.
-        add: Takes the path and the words of a problem.
-
-    Returns:
-        Two names: as written, else the first two, or the only one twice.
-    """
+    """Return the two configurations of the film: as written, the first two, or one twice."""
     if "compare" not in root:
         return names[0], names[min(1, len(names) - 1)]
     written = " ".join(str(root["compare"]).split())

@@ -58,15 +58,7 @@ FOLLOWS = {  # keys that people write, and that follow from others
 
 
 def suggest(key: str, here: Sequence[str]) -> str:
-    """Return what may have been meant by a key that is not known.
-
-    Args:
-        key: The key [text].
-        here: Keys that are known in its table.
-
-    Returns:
-        A hint [text]: the nearest key here, or the table where it belongs, or the keys here.
-    """
+    """Return what may have been meant by a key that is not known, of those that its table has."""
     lower = key.lower().replace("-", "_")[:60]
     word = SYNONYMS.get(lower, "")
     close = difflib.get_close_matches(lower, here, 1, 0.6)
@@ -98,17 +90,7 @@ def _homes() -> dict[str, str]:
 def example_of(
     table: Path, key: str, tables: Tables, display: DisplayName = "metric"
 ) -> tuple[str, str]:
-    """Return what a key means, and how it is written.
-
-    Args:
-        table: Path of its table.
-        key: The key [text].
-        tables: The set-up as written.
-        display: Units of the example.
-
-    Returns:
-        Meaning and example, as in ("loaded radius", 'tire_radius = "395 mm"'); "" if none.
-    """
+    """Return what a key means, and how it is written in the units of a reader; or "" twice."""
     found = (table_at(Setup, table, tables) or Setup).declared()[key]
     what = found.meaning.split(";")[0].split(":")[0].rstrip(".")
     return what[:1].lower() + what[1:], found.example(display)

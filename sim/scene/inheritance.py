@@ -15,16 +15,7 @@ _PLACES = {"aft", "forward", "up", "down"}
 def check_same_shafts(
     name: str, named: Mapping[str, Tables], setups: Mapping[str, Setup]
 ) -> Iterator[tuple[Path, str]]:
-    """Yield why shafts cut for another configuration cannot be these.
-
-    Args:
-        name: Name of the configuration [text].
-        named: Tables of all configurations.
-        setups: Set-ups of all valid configurations.
-
-    Yields:
-        Path of the key, and what is wrong with it.
-    """
+    """Yield why shafts cut for another configuration cannot be these, by the path to mend."""
     own = named[name]
     other = own.get("same_shafts_as", "")
     if other not in setups:
@@ -50,16 +41,7 @@ def check_same_shafts(
 def doubt_layers(
     shared: Tables, merged: Mapping[str, Merged], named: Mapping[str, Tables]
 ) -> Iterator[tuple[Path, str]]:
-    """Yield configurations alike, pinions turned in place, and shared lines that none uses.
-
-    Args:
-        shared: Tables outside of the configurations.
-        merged: Complete tables of every configuration.
-        named: Tables of all configurations as written.
-
-    Yields:
-        Path in the file, and what is doubtful, with where it is.
-    """
+    """Yield configurations alike, pinions turned in place, and shared lines that none uses."""
     seen: dict[str, str] = {}
     for name, layers in merged.items():
         same_cut = named[name].get("same_shafts_as", "")

@@ -27,16 +27,13 @@ Problem = tuple[Path, str]
 
 @dataclass(slots=True)
 class Faults:
-    """What is wrong with the tables of one configuration, as it is found.
+    """What is wrong with the tables of one configuration, as it is found."""
 
-    Attributes:
-        said: Path of the line to mend, words behind a place, and the path that names the place.
-        missing: Path of a table, and the key, or the pair of keys, that it lacks.
-        unknown: Path of a key that is none, and the keys that its table has.
-    """
-
+    # path of the line to mend, words behind a place, and the path that names the place
     said: list[tuple[Path, str, Path]] = field(default_factory=list)
+    # path of a table, and the key, or the pair of keys, that it lacks
     missing: list[tuple[Path, tuple[str, ...]]] = field(default_factory=list)
+    # path of a key that is none, and the keys that its table has
     unknown: list[tuple[Path, tuple[str, ...]]] = field(default_factory=list)
 
     def say(self, path: Path, words: str, of: Path | None = None) -> None:

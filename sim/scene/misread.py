@@ -31,14 +31,7 @@ _LINE = ("output", "pinion", "bearing", "frame")
 
 
 def unusual(setup: Setup) -> Found:
-    """Yield readings out of what comparable vehicles have, with what may have been meant.
-
-    Args:
-        setup: A valid set-up.
-
-    Yields:
-        Path of the reading, and what is unusual about it.
-    """
+    """Yield readings out of what comparable vehicles have, with what may have been meant."""
     for path, quantity, limits, written in quantities(setup):
         if written and not limits.is_usual(quantity):
             meant = (text for text, read in slips(quantity, limits) if limits.is_usual(read))
@@ -47,15 +40,7 @@ def unusual(setup: Setup) -> Found:
 
 
 def slips(quantity: Quantity, limits: In) -> Iterator[tuple[str, Quantity]]:
-    """Yield what may have been meant by a reading: point, digits, unit or sign slipped.
-
-    Args:
-        quantity: As it was read.
-        limits: Its kind and bounds.
-
-    Yields:
-        As it would be written, and the quantity.
-    """
+    """Yield what may have been meant by a reading: point, digits, unit or sign slipped."""
     found = _NUMBER.match(quantity.text)
     if not found:
         return
@@ -85,15 +70,7 @@ def _swapped(number: str, one: int, other: int) -> str:
 
 
 def bent(setup: Setup, configuration: Configuration) -> Found:
-    """Yield the reading that bends the driveline as none is, and what would fit in its place.
-
-    Args:
-        setup: A valid set-up.
-        configuration: What was built from it.
-
-    Yields:
-        Path of the reading, and what is doubtful about it; nothing where none alone explains it.
-    """
+    """Yield the one reading that bends the driveline as none is, and what would fit."""
     bends = bends_of(configuration)
     if max(bends) > BENT and (fit := what_fits(setup, configuration)):
         path, was, meant = fit
@@ -103,15 +80,7 @@ def bent(setup: Setup, configuration: Configuration) -> Found:
 
 
 def what_fits(setup: Setup, configuration: Configuration) -> tuple[Path, str, str] | None:
-    """Return the one reading that, misread in a usual way, would make a straight driveline.
-
-    Args:
-        setup: A valid set-up.
-        configuration: What was built from it.
-
-    Returns:
-        Its path, its text, and the text that fits best; None where none does.
-    """
+    """Return path, text and fitting text of the reading that, misread, bends the driveline."""
     design, best, found = configuration.design, FITS, None
     assert design is not None
     for path, quantity, limits, written in quantities(setup):
@@ -125,15 +94,7 @@ def what_fits(setup: Setup, configuration: Configuration) -> tuple[Path, str, st
 
 
 def turned_sign(setup: Setup, configuration: Configuration) -> Found:
-    """Yield the slope that, with its sign turned, would straighten both ends of the driveline.
-
-    Args:
-        setup: A valid set-up.
-        configuration: What was built from it.
-
-    Yields:
-        Path of the slope, and what is doubtful about it.
-    """
+    """Yield the slope that, with its sign turned, would straighten both ends of the driveline."""
     design = configuration.design
     assert design is not None
     slopes = [p for p in ("output.slope", "pinion.slope", "frame.slope") if p in design.values]
@@ -156,14 +117,7 @@ def _turned(design: Design, path: str) -> tuple[float, float]:
 
 
 def bends_of(configuration: Configuration) -> Sequence[float]:
-    """Return the joint angles at ride height [deg]; straight back where a shaft has no room.
-
-    Args:
-        configuration: Its places and slopes.
-
-    Returns:
-        One angle a joint, from the front.
-    """
+    """Return the joint angles at ride height [deg]; straight back where a shaft has no room."""
     c = configuration
     centers = joint_centers(c.output.point, c.bearings, c.pinion.point)
     along = [b - a for a, b in pairwise(centers)]

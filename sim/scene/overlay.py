@@ -15,15 +15,10 @@ from sim.scene.words import OWN, part_name
 
 @dataclass(frozen=True, slots=True)
 class Merged:
-    """Layers laid over each other.
+    """Layers laid over each other."""
 
-    Attributes:
-        tables: The result.
-        origin: For every path in it, the path in the file where it was written.
-    """
-
-    tables: Tables = field(default_factory=dict)
-    origin: dict[Path, Path] = field(default_factory=dict)
+    tables: Tables = field(default_factory=dict)  # the result
+    origin: dict[Path, Path] = field(default_factory=dict)  # paths in the file
 
     def home(self, path: Path) -> Path:
         """Return where in the file a path was written, or the nearest table around it."""
@@ -70,15 +65,7 @@ class Merged:
 
 
 def merge(shared: Tables, layers: Iterable[tuple[str, Tables]]) -> Merged:
-    """Return the layers laid over the shared part.
-
-    Args:
-        shared: Tables outside of the configurations.
-        layers: Names and tables of configurations, the farthest first.
-
-    Returns:
-        The result with its origins.
-    """
+    """Return configurations, the farthest first, laid over the shared part."""
     merged = Merged()
     merged._lay(merged.tables, shared, (), ())
     for name, table in layers:
@@ -89,15 +76,7 @@ def merge(shared: Tables, layers: Iterable[tuple[str, Tables]]) -> Merged:
 
 
 def leaves(tables: Tables, path: Path = ()) -> Iterator[tuple[Path, object]]:
-    """Yield every value with its path.
-
-    Args:
-        tables: Nested tables.
-        path: Path of these tables.
-
-    Yields:
-        Path and value.
-    """
+    """Yield every value of nested tables with its path."""
     for key, value in tables.items():
         if isinstance(value, dict):
             yield from leaves(value, (*path, key))
@@ -106,16 +85,7 @@ def leaves(tables: Tables, path: Path = ()) -> Iterator[tuple[Path, object]]:
 
 
 def differences(before: Tables, after: Tables, *, alone: bool) -> Iterator[str]:
-    """Say what a configuration changes, to read back to whoever wrote it.
-
-    Args:
-        before: Tables of what it is like, or the shared part.
-        after: Its own complete tables.
-        alone: Whether it is like none; then only what it writes over is said.
-
-    Yields:
-        As in "bearing 1, up 521 ± 3 mm (was 531 ± 3 mm)".
-    """
+    """Say what a configuration changes, as in "bearing 1, up 521 ± 3 mm (was 531 ± 3 mm)"."""
     old, new = dict(leaves(before)), dict(leaves(after))
     for path in dict.fromkeys((*new, *old)):
         is_now, was = new.get(path), old.get(path)

@@ -53,12 +53,7 @@ class Problems:
         return self._lines.get(path, 0)
 
     def add(self, path: Path, said: str) -> None:
-        """Add a problem.
-
-        Args:
-            path: Its path in the file.
-            said: What is wrong [text].
-        """
+        """Add a problem at its path in the file."""
         self._found.append(self._problem(path, said))
 
     def _problem(self, path: Path, said: str) -> Problem:
@@ -70,14 +65,7 @@ class Problems:
         return Problem(0, f"{', '.join(to_blame)}: {said}")
 
     def faults(self, name: str, faults: Faults, merged: Merged, *, partial: bool) -> None:
-        """Add what is wrong with the tables of one configuration.
-
-        Args:
-            name: Name of the configuration, "" for the shared part alone.
-            faults: What is wrong.
-            merged: The layers that were read.
-            partial: Whether keys may be missing.
-        """
+        """Add what is wrong with the tables of one configuration, "" for the shared part alone."""
         for path, said, of in faults.said:
             self.add(merged.home(path), _place(of, merged, path) + said)
         for path, here in faults.unknown:
@@ -104,11 +92,7 @@ class Problems:
             self._missing.setdefault((table, keys), []).append(name)
 
     def say_missing(self, named: Mapping[str, Tables]) -> None:
-        """Add what is missing: once where it is missing everywhere.
-
-        Args:
-            named: Tables of all configurations.
-        """
+        """Add what is missing: once where it is missing everywhere."""
         for (table, keys), where in self._missing.items():
             names = [name for name in where if name not in self._incomplete]
             if not names or any((*table, key) in self._meant for key in keys):
@@ -139,26 +123,14 @@ class Problems:
         return any(path[-1:] == ("output_spline",) for path in self._lines)
 
     def once(self, path: Path, said: str, merged: Merged) -> None:
-        """Add a contradiction, unless the line that it comes from was named already.
-
-        Args:
-            path: Keys of the set-up.
-            said: What is wrong with it [text].
-            merged: The layers of the set-up.
-        """
+        """Add a contradiction, unless the line that it comes from was named already."""
         home = merged.home(path)
         if home not in self._said or not home:
             self._said.add(home)
             self.add(home, _place(path, merged) + said)
 
     def doubt(self, path: Path, said: str, merged: Merged | None = None) -> None:
-        """Add a doubt, unless its line was doubted already.
-
-        Args:
-            path: Keys of the set-up, or path in the file where no layers are given.
-            said: What is doubtful [text].
-            merged: The layers of the set-up.
-        """
+        """Add a doubt, unless its line was doubted already."""
         home = merged.home(path) if merged else path
         if home not in self._said:
             self._said.add(home)

@@ -20,21 +20,13 @@ class QuantityError(ValueError):
 
 @dataclass(frozen=True, slots=True)
 class Quantity:
-    """A value read from a scene.
+    """A value read from a scene."""
 
-    Attributes:
-        value: Value in SI units, radians for angles; in the unit of ``Kind.apart`` for those.
-        spread: Half width of its 95 % band, same unit; 0 if none was written.
-        text: The value as written.
-        unit: Spelling of its unit, lower case.
-        tail: What it was taken against, as in "to level", or "".
-    """
-
-    value: float
-    spread: float
-    text: str
-    unit: str
-    tail: str = ""
+    value: float  # value in SI units, radians for angles; in the unit of ``Kind.apart`` for those
+    spread: float  # half width of its 95 % band, same unit; 0 if none was written
+    text: str  # the value as written
+    unit: str  # spelling of its unit, lower case
+    tail: str = ""  # what it was taken against, as in "to level", or ""
 
 
 _NUMBER = r"[+-]?(?:\d+[ -]+\d+/\d+|\d+/\d+|\d+\.\d*|\.\d+|\d+)"
@@ -46,13 +38,7 @@ _TIDY = str.maketrans(dict.fromkeys("\u00a0\u202f\u2009", " ") | {"\u2212": "-",
 def parse(kind: Kind, written: str, tails: tuple[str, ...] = ()) -> Quantity:
     """Return the quantity that a text stands for.
 
-    Args:
-        kind: Kind of quantity that belongs there.
-        written: The text, as in "43-1/2 ± 1/16 in" [text].
-        tails: What may be said behind it, out of ``TAILS``.
-
-    Returns:
-        The quantity, in SI units.
+    Behind it may stand some of ``TAILS``; the value is in SI units.
 
     Raises:
         QuantityError: If it is none, or of another kind.
@@ -83,15 +69,6 @@ def parse(kind: Kind, written: str, tails: tuple[str, ...] = ()) -> Quantity:
 
 def in_display(kind: Kind, text: str, display: DisplayName, tails: tuple[str, ...] = ()) -> str:
     """Return a quantity of ours, a default or an example, in the units of a reader.
-
-    Args:
-        kind: Kind of quantity.
-        text: In metric units [text].
-        display: Units of the reader.
-        tails: See ``parse``.
-
-    Returns:
-        The same, rounded [text].
 
     Example:
         >>> in_display(LENGTH, "75 ± 5 mm", "inch")

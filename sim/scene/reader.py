@@ -34,15 +34,9 @@ def load_scene(
 ) -> Scene:
     """Return the scene in a file.
 
-    Args:
-        path: The file.
-        rule_sets: Names of the rule sets that can judge.
-        changes: Lines to try in place of those in the file, as in "bearing.1.up = 534 mm"; a ±
-            that they do not write stays as it was read.
-        only: The configuration that they change; None changes each key where it lives.
-
-    Returns:
-        The scene, valid and complete.
+    Changes are lines to try in place of those in the file, as in "bearing.1.up = 534 mm"; a ± that
+    they do not write stays as it was read. Each changes its key where it lives, or in one
+    configuration only.
 
     Raises:
         SceneError: With every problem found, if there is one.
@@ -59,18 +53,9 @@ def read_scene(
     only: str | None = None,
     folder: FilePath | None = None,
 ) -> Scene:
-    """Return the scene in the bytes of a file.
+    """Return the scene in the bytes of a file, see ``load_scene``; its stem names the scene.
 
-    Args:
-        raw: The bytes.
-        file: Name of the file, for messages; its stem names the scene [text].
-        rule_sets: Names of the rule sets that can judge.
-        changes: See ``load_scene``.
-        only: See ``load_scene``.
-        folder: Where a shop's own rule file is; None where the scene is no file.
-
-    Returns:
-        The scene, valid and complete.
+    A shop's own rule file is in the folder; None where the scene is no file.
 
     Raises:
         SceneError: With every problem found, if there is one.

@@ -13,17 +13,11 @@ from sim.scene.text import Path, Tables, decode, read_file, statements
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
 class RuleFile:
-    """What a rule file says, not yet understood.
+    """What a rule file says, not yet understood."""
 
-    Attributes:
-        name: Name of the file, for messages.
-        tables: Its nested tables.
-        lines: Line of every path of keys.
-    """
-
-    name: str
-    tables: Tables
-    lines: dict[Path, int]
+    name: str  # name of the file, for messages
+    tables: Tables  # its nested tables
+    lines: dict[Path, int]  # line of every path of keys
 
     @property
     def sets(self) -> tuple[str, ...]:
@@ -38,11 +32,7 @@ SEPARATOR = ": "
 def split_name(name: str) -> tuple[str, str]:
     """Return the file and the set that the name of a rule set stands for.
 
-    Args:
-        name: As a scene writes it.
-
-    Returns:
-        File and set; file "" for a built-in set, set "" where only a file is named.
+    File "" is a built-in set, set "" where only a file is named.
 
     Example:
         >>> split_name("shop.toml: our shop")
@@ -57,11 +47,7 @@ def split_name(name: str) -> tuple[str, str]:
 def read_rule_file(path: FilePath) -> RuleFile:
     """Return what a rule file says.
 
-    Args:
-        path: The file.
-
-    Returns:
-        Its tables; whether they mean anything, ``sim.judge.rules`` finds out.
+    Whether its tables mean anything, ``sim.judge.rules`` finds out.
 
     Raises:
         SceneError: If it cannot be read, or a line is not understood.

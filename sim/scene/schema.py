@@ -9,14 +9,7 @@ from sim.scene.tables.setup import Setup
 
 
 def scene_schema() -> Node:
-    """Return the schema of scene files.
-
-    Only the header is required: any other table may be a difference between configurations, so
-    it may be incomplete.  The schema helps to write; ``halfturn check`` decides.
-
-    Returns:
-        JSON Schema, draft 7.
-    """
+    """Return the JSON Schema of a scene, draft 7."""
     _, *inner = tables_in(Setup)
     parts = {table.__name__: _table(table) for table in inner}
     tables = _table(Setup)["properties"]

@@ -10,15 +10,7 @@ from sim.scene.quantity import SPELLINGS
 
 
 def what_is_wrong(row: str, error: Exception) -> str:
-    """Say what is wrong with a line that TOML does not accept.
-
-    Args:
-        row: The line [text].
-        error: What the parser raised.
-
-    Returns:
-        What to write in its place [text].
-    """
+    """Say what to write in place of a line that TOML does not accept."""
     if isinstance(error, RecursionError):
         return "nested too deeply"
     if re.search("[“”„‘’«»]", row):

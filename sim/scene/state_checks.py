@@ -21,14 +21,7 @@ ROUNDING = 1e-6  # by which shares that make the whole may miss 1
 
 
 def check_states(setup: Setup) -> Found:
-    """Yield contradictions of travel, heights, torque cases and duty.
-
-    Args:
-        setup: The set-up, each key of it valid.
-
-    Yields:
-        Path of the key to mend, and what is wrong with it.
-    """
+    """Yield contradictions of travel, heights, torque cases and duty, by the path to mend."""
     yield from _travel(setup)
     yield from _heights(setup)
     yield from _cases(setup)
@@ -36,15 +29,7 @@ def check_states(setup: Setup) -> Found:
 
 
 def shown(setup: Setup, length: float) -> str:
-    """Return a length in the unit in which the places of a set-up were read.
-
-    Args:
-        setup: The set-up.
-        length: The length [m].
-
-    Returns:
-        As in "115 mm" or "4.53 in" [text].
-    """
+    """Return a length [m] in the unit in which the places of a set-up were read, as in "115 mm"."""
     display = display_of(read_in(setup))
     return display.length.say(length, digits=display.coarse).replace("−", "-")
 

@@ -50,16 +50,7 @@ class Table:
 
     @classmethod
     def read(cls, written: object, path: Path, faults: Faults) -> Self | None:
-        """Return the table, or note what is wrong with it.
-
-        Args:
-            written: What the file holds.
-            path: Its keys.
-            faults: Takes what is wrong.
-
-        Returns:
-            The table; None if anything in it is wrong.
-        """
+        """Return the table at a path, or None if anything in it is wrong, which is noted."""
         keys, before = cls.declared(), faults.count
         if not isinstance(written, dict):
             faults.say(path, not_a_table(written, path, next(iter(keys))))
@@ -221,16 +212,7 @@ def numbered(inner: type[Table], meaning: str, needed: bool = False) -> NamedKey
 
 
 def table_at(root: type[Table], path: Path, tables: Tables) -> type[Table] | None:
-    """Return the class of the table at a path; its ``kind`` as written tells which.
-
-    Args:
-        root: Class of the outermost table.
-        path: Keys of the table.
-        tables: The tables as written.
-
-    Returns:
-        The class, or None where there is none.
-    """
+    """Return the class of the table at a path, or None; its ``kind`` as written tells which."""
     here: Key[Any] = TableKey(root, "")
     data: Any = tables
     named = False  # whether the step is a name or a number, not a key

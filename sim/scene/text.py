@@ -23,12 +23,6 @@ Tables = dict[str, Any]
 def read_file(path: FilePath) -> bytes:
     """Return the bytes of a text file, no more than one over what ``decode`` takes.
 
-    Args:
-        path: The file.
-
-    Returns:
-        Its bytes.
-
     Raises:
         SceneError: If there is no such file; a pipe or a device, which may never end, is none.
     """
@@ -44,14 +38,7 @@ def read_file(path: FilePath) -> bytes:
 
 
 def decode(raw: bytes, file: str) -> str:
-    """Return the text of a scene file.
-
-    Args:
-        raw: Its bytes.
-        file: Its name, for messages [text].
-
-    Returns:
-        The text with plain line ends [text].
+    """Return the text of a scene file with plain line ends.
 
     Raises:
         SceneError: If it is too long, or not UTF-8 text.
@@ -74,14 +61,7 @@ def decode(raw: bytes, file: str) -> str:
 
 
 def statements(text: str, file: str) -> tuple[Tables, dict[Path, int]]:
-    """Return the tables of a scene, and the line of every key in them.
-
-    Args:
-        text: Text of the scene [text].
-        file: Name of the file, for messages [text].
-
-    Returns:
-        The nested tables, and for every path of keys the line where it was first written.
+    """Return the nested tables of a scene, and the line where each path was first written.
 
     Raises:
         SceneError: With every line that is not understood.

@@ -32,38 +32,23 @@ OPPOSITES = {a: b for pair in _PAIRS for a, b in (pair, pair[::-1])}
 
 
 def opposite(path: str) -> str:
-    """Return the path of the other word of a pair, "" where a value has none.
-
-    Args:
-        path: As in "bearing.1.up" [text]; bump and droop of the travel are no pair.
-
-    Returns:
-        As in "bearing.1.down" [text].
-    """
+    """Return the path of the other word of a pair, "bearing.1.down"; "" where a value has none."""
     table, _, key = path.rpartition(".")
     return f"{table}.{OPPOSITES[key]}" if key in OPPOSITES and table != "travel" else ""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Reading:
-    """One value of a configuration and where it came from.
+    """One value of a configuration and where it came from."""
 
-    Attributes:
-        path: Its key, as in "bearing.1.up"; also its name in the uncertainty analysis.
-        value: Value in SI units (radians for angles).
-        spread: Half width of its 95 % band, same unit; 0 where none is known.
-        text: As written, or the default as a scene would write it.
-        status: "measured" if written in the file, "assumed" if a default stands in, "derived" if
-            computed from other readings.
-        line: Line in the file; 0 where it is not written.
-    """
-
-    path: str
-    value: float
-    spread: float
-    text: str
+    path: str  # its key, as in "bearing.1.up"; also its name in the uncertainty analysis
+    value: float  # value in SI units (radians for angles)
+    spread: float  # half width of its 95 % band, same unit; 0 where none is known
+    text: str  # as written, or the default as a scene would write it
+    # "measured" if written in the file, "assumed" if a default stands in, "derived" if computed
+    # from other readings
     status: Status
-    line: int
+    line: int  # line in the file; 0 where it is not written
 
 
 class Values:
@@ -94,17 +79,7 @@ class Values:
         return self._given[path] if path in self else None
 
     def derive(self, path: str, value: Any, text: str, status: Status = "derived") -> Any:
-        """Return the reading at a path, or note and return what stands in for it.
-
-        Args:
-            path: Its path [text].
-            value: What stands in [SI unit].
-            text: How it came about, for the report [text].
-            status: "derived" from other readings, or "assumed".
-
-        Returns:
-            The value [SI unit].
-        """
+        """Return the reading at a path [SI unit], or note and return what stands in for it."""
         if path in self:
             return self._given[path]
         self.derived[path] = Reading(
@@ -131,16 +106,7 @@ class Values:
 
 
 def vector(aft: Any, right: Any, up: Any) -> Vector:
-    """Return a read-only vector of three parts that broadcast.
-
-    Args:
-        aft: First part [any].
-        right: Second part [same].
-        up: Third part [same].
-
-    Returns:
-        The vector, shape (..., 3).
-    """
+    """Return a read-only vector (..., 3) of three parts that broadcast."""
     parts = np.broadcast_arrays(*(np.asarray(p, float) for p in (aft, right, up)))
     stacked = np.stack(parts, axis=-1)
     stacked.setflags(write=False)
@@ -148,12 +114,5 @@ def vector(aft: Any, right: Any, up: Any) -> Vector:
 
 
 def plain(value: Any) -> Any:
-    """Return a number of no dimension as a float, arrays of samples as they are.
-
-    Args:
-        value: A number or an array [any].
-
-    Returns:
-        The same [same].
-    """
+    """Return a number of no dimension as a float, arrays of samples as they are."""
     return value if np.ndim(value) else float(value)

@@ -19,14 +19,7 @@ NAME_RULE = (
 
 
 def quote(value: object) -> str:
-    """Return a value as written, shortened, safe to print.
-
-    Args:
-        value: What the file holds.
-
-    Returns:
-        Its words, texts in quotes [text].
-    """
+    """Return a value as written, shortened, safe to print; texts in quotes."""
     if isinstance(value, bool):
         return str(value).lower()
     if isinstance(value, dict):
@@ -39,29 +32,14 @@ def quote(value: object) -> str:
 
 
 def one_of(word: str, allowed: Sequence[str]) -> str:
-    """Return what is allowed in place of a word, and the nearest of it.
-
-    Args:
-        word: What was written [text].
-        allowed: The choices.
-
-    Returns:
-        As in "allowed: leaf, links; did you mean leaf?" [text].
-    """
+    """Say what is allowed, and the nearest: "allowed: leaf, links; did you mean leaf?"."""
     near = difflib.get_close_matches(word.lower(), allowed, 1, 0.6)
     listed = ", ".join(allowed[:8])
     return f"allowed: {listed}" + (f"; did you mean {near[0]}?" if near else "")
 
 
 def part_name(path: Path) -> str:
-    """Return a path in words: ("shaft", "2", "tube", "wall") is "shaft 2, tube.wall".
-
-    Args:
-        path: Keys of a set-up.
-
-    Returns:
-        The words [text].
-    """
+    """Return a path in words: ("shaft", "2", "tube", "wall") is "shaft 2, tube.wall"."""
     if len(path) >= 2 and path[0] in NUMBERED:
         head, rest = f"{path[0]} {path[1]}", path[2:]
     elif len(path) >= 2 and path[0] in NAMED:

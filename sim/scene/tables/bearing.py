@@ -16,20 +16,13 @@ from sim.units import ANGLE, LENGTH, SPRING_RATE
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
 class Bearing:
-    """A center bearing at the rear end of the shaft with its number.
+    """A center bearing at the rear end of the shaft with its number."""
 
-    Attributes:
-        point: Its center [m], shape (3,).
-        to_joint: From its center aft to the joint behind it [m].
-        skew: Bracket out of square, top view [rad].
-        radial, axial: Stiffness of its rubber [N/m].
-    """
-
-    point: Vector
-    to_joint: float
-    skew: float
-    radial: float
-    axial: float
+    point: Vector  # its center [m], (3,)
+    to_joint: float  # from its center aft to the joint behind it [m]
+    skew: float  # bracket out of square, top view [rad]
+    radial: float  # stiffness of its rubber across the shaft [N/m]
+    axial: float  # the same along it
 
 
 class BearingKeys(Point):
@@ -67,16 +60,7 @@ def bearing(v: Values, number: int) -> Bearing:
 def joint_centers(
     output: Vector, bearings: Sequence[Bearing], pinion: Vector
 ) -> tuple[Vector, ...]:
-    """Return the joint centers at ride height, from the front.
-
-    Args:
-        output: Center of the first joint [m], shape (..., 3).
-        bearings: Center bearings, each ahead of the joint that it carries.
-        pinion: Center of the last joint [m], shape (..., 3).
-
-    Returns:
-        Joint centers [m], each of shape (..., 3).
-    """
+    """Return the joint centers at ride height [m], each (..., 3), from the front."""
     centers = [output]
     for bearing in bearings:
         along = bearing.point - centers[-1]

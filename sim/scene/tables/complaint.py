@@ -15,24 +15,14 @@ from sim.units import FREQUENCY, ROAD_SPEED
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Complaint:
-    """What the driver feels.
+    """What the driver feels."""
 
-    Attributes:
-        name: As the scene calls it.
-        speed: Road speed at which it is felt most [m/s]; None where only its frequency is known.
-        frequency: How often it shakes [Hz], or None where nobody measured it.
-        spread: Half width of its 95 % band [Hz]; 0 where none is known.
-        when: Whether under drive, on the overrun ("coast"), or both alike ("any"); None where
-            nobody looked.
-        load: Whether "empty", "loaded", or both alike ("any"); None where nobody looked.
-    """
-
-    name: str
-    speed: float | None
-    frequency: float | None = None
-    spread: float = 0.0
-    when: When | None = None
-    load: Load | None = None
+    name: str  # as the scene calls it
+    speed: float | None  # where it is felt most [m/s], if known
+    frequency: float | None = None  # how often it shakes [Hz], or None where nobody measured it
+    spread: float = 0.0  # half width of its 95 % band [Hz]; 0 where none is known
+    when: When | None = None  # drive, the overrun ("coast"), or both; None where nobody looked
+    load: Load | None = None  # None where nobody looked
 
 
 class ComplaintKeys(Table):

@@ -21,17 +21,11 @@ TURNED = In(ANGLE, "0 to 20 deg", "1.5 deg")
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
 class End:
-    """The output or the pinion at ride height, at rest: a joint center and an axis that points aft.
+    """The output or the pinion at ride height, at rest: a joint center, an axis pointing aft."""
 
-    Attributes:
-        point: Joint center [m], shape (3,).
-        slope: Inclination of the axis to the frame plane [rad], front end high positive.
-        plan: Top-view angle of the axis [rad], positive to the right toward the rear.
-    """
-
-    point: Vector
-    slope: float
-    plan: float
+    point: Vector  # joint center [m], (3,)
+    slope: float  # inclination of the axis to the frame plane [rad], front end high positive
+    plan: float  # top-view angle of the axis [rad], positive to the right toward the rear
 
 
 class FrameKeys(Table):
@@ -98,47 +92,21 @@ class AxleKeys(SidePoint):
 
 
 def turned(along: Vector, angle: Any) -> Vector:
-    """Return vectors turned nose up about the vehicle's right axis.
-
-    Args:
-        along: Vectors [any], shape (..., 3).
-        angle: Turn [rad], nose up positive; broadcasts.
-
-    Returns:
-        Turned vectors [same], shape (..., 3).
-    """
+    """Return vectors (..., 3) turned nose up [rad] about the vehicle's right axis."""
     c, s = np.cos(angle), np.sin(angle)
     x, y, z = along[..., 0], along[..., 1], along[..., 2]
     return vector(c * x + s * z, y, c * z - s * x)
 
 
 def turned_angles(slope: Any, plan: Any, turn: Any) -> tuple[Any, Any]:
-    """Return slope and plan angle of an axis that is turned nose up.
-
-    Args:
-        slope: Slope of the axis [rad], front end high positive.
-        plan: Plan angle of the axis [rad].
-        turn: Turn about the vehicle's right axis [rad], nose up positive.
-
-    Returns:
-        Slope and plan angle after the turn [rad].
-    """
+    """Return slope and plan angle [rad] of an axis that is turned nose up [rad]."""
     axis = vector(np.cos(slope) * np.cos(plan), np.cos(slope) * np.sin(plan), -np.sin(slope))
     x, y, z = np.moveaxis(turned(axis, turn), -1, 0)
     return plain(np.arctan2(-z, np.hypot(x, y))), plain(np.arctan2(y, x))
 
 
 def end(v: Values, s: Structure, which: str) -> End:
-    """Return the output or the pinion at ride height, to the frame and after any wedge.
-
-    Args:
-        v: The values.
-        s: The structure.
-        which: "output" or "pinion" [text].
-
-    Returns:
-        Joint center and axis.
-    """
+    """Return the output or the pinion at ride height, to the frame and after any wedge."""
     slope, plan = to_frame(v, s, which)
     point = v.place(which)
     turn = wedge(v) if which == "pinion" else None
@@ -150,28 +118,14 @@ def end(v: Values, s: Structure, which: str) -> End:
 
 
 def wedge(v: Values) -> Any:
-    """Return how far wedges turn the pinion nose up [rad], or None without any.
-
-    Args:
-        v: The values.
-
-    Returns:
-        The turn [rad].
-    """
+    """Return how far wedges turn the pinion nose up [rad], or None without any."""
     if "pinion.nose_up" not in v and "pinion.nose_down" not in v:
         return None
     return v.signed("pinion", "nose_up", "nose_down")
 
 
 def pivot_path(s: Structure) -> str:
-    """Return the path of the point about which a wedge turns the pinion.
-
-    Args:
-        s: The structure.
-
-    Returns:
-        Path of the axle center, or of the mount of a final drive on the frame [text].
-    """
+    """Return the path of the axle center, or of the mount of a final drive on the frame."""
     return "suspension.mount" if s.suspension == "frame mounted" else "axle"
 
 

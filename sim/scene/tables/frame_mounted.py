@@ -14,15 +14,10 @@ from sim.scene.values import Values, Vector
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
 class FrameMounted:
-    """A final drive in rubber on the frame, which does not move with the wheels.
+    """A final drive in rubber on the frame, which does not move with the wheels."""
 
-    Attributes:
-        mount: Point about which it tips [m], shape (3,).
-        wind_up: Wheel torque per tip [N m/rad].
-    """
-
-    mount: Vector
-    wind_up: float
+    mount: Vector  # point about which it tips [m], (3,)
+    wind_up: float  # wheel torque per tip [N m/rad]
 
 
 class FrameMountedKeys(Table):

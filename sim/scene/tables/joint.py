@@ -24,50 +24,33 @@ NEEDS = {"halving_error_at": "halving_error", "plunge_in": "plunge"}
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Joint:
-    """A joint.
+    """A joint."""
 
-    Attributes:
-        kind: What joint it is.
-        between_crosses: Distance of the two crosses of a double Cardan joint [m].
-        largest_angle: Angle at which it binds [rad].
-        swing_radius: Radius that it sweeps as it turns [m].
-        rated_torque: Torque that it stands for short [N m], or None.
-        halving_error: How far the coupling yoke of a double Cardan joint leaves the half of the
-            joint angle [rad], at the angle halving_error_at [rad], in proportion to the angle;
-            positive bends the front cross more.
-        plunge: How far a plunging constant velocity joint may slide in all [m], or None for one
-            that does not slide.
-        plunge_in: How much of it is left to slide together at ride height [m].
-        life_rating: Torque rating for the life of its bearings [N m], or None.
-        life_basis: What that rating means.
-    """
-
-    kind: JointKind
-    between_crosses: float
-    largest_angle: float
-    swing_radius: float
-    rated_torque: float | None
+    kind: JointKind  # what joint it is
+    between_crosses: float  # distance of the two crosses of a double Cardan joint [m]
+    largest_angle: float  # angle at which it binds [rad]
+    swing_radius: float  # radius that it sweeps as it turns [m]
+    rated_torque: float | None  # torque that it stands for short [N m], or None
+    # how far the coupling yoke of a double Cardan joint leaves the half of the joint angle [rad],
+    # at the angle halving_error_at [rad], in proportion to the angle; positive bends the front
+    # cross more
     halving_error: float = 0.0
     halving_error_at: float = math.radians(15)
+    # how far a plunging constant velocity joint may slide in all [m], or None for one that does not
+    # slide
     plunge: float | None = None
-    plunge_in: float = 0.0
-    life_rating: float | None = None
-    life_basis: LifeBasis | None = None
+    plunge_in: float = 0.0  # how much of it is left to slide together at ride height [m]
+    life_rating: float | None = None  # torque rating for the life of its bearings [N m], or None
+    life_basis: LifeBasis | None = None  # what that rating means
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class KindOfJoint:
-    """What every kind of joint says of itself.
+    """What every kind of joint says of itself."""
 
-    Attributes:
-        binds_at: Angle at which it binds [deg], common practice, no source.
-        own_keys: Keys that no other kind has.
-        crosses: Whether it has two crosses with a distance between them.
-    """
-
-    binds_at: float
-    own_keys: tuple[str, ...]
-    crosses: bool
+    binds_at: float  # angle at which it binds [deg], common practice, no source
+    own_keys: tuple[str, ...]  # keys that no other kind has
+    crosses: bool  # whether it has two crosses with a distance between them
 
 
 def kind_of_joint(kind: JointKind) -> KindOfJoint:
@@ -173,16 +156,7 @@ class JointKeys(Table):
 
 
 def joint(v: Values, s: Structure, number: int) -> Joint:
-    """Return a joint.
-
-    Args:
-        v: The values.
-        s: The structure.
-        number: Number of the joint, from 1.
-
-    Returns:
-        The joint.
-    """
+    """Return a joint by its number from 1."""
     path, kind = f"joint.{number}", s.joints[number - 1]
     beside = range(max(number - 1, 1), min(number, len(s.tubes)) + 1)
     radius = reduce(np.maximum, [v[f"shaft.{shaft}.tube.outside"] / 2 for shaft in beside])

@@ -21,38 +21,24 @@ HALF = In(LENGTH, "150 to 1500 mm", "620 ± 3 mm", "300 to 1100 mm")
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
 class LeafSprings:
-    """Leaf springs, both alike; points of one spring in side view, (aft, 0, up) [m].
+    """Leaf springs, both alike; points of one spring in side view, (aft, 0, up) [m]."""
 
-    Attributes:
-        front_eye, shackle_pivot: Frame points [m], shape (3,).
-        shackle: Shackle length, pivot to eye [m].
-        shackle_kind: "hanging" or "standing".
-        front_half, rear_half: Eye to center bolt along the spring [m].
-        seat_height: Spring seat above the axle center [m]; negative for spring under axle.
-        rate: Vertical rate of one spring [N/m].
-        load: Sprung load on one spring at ride height [N].
-        arm_fraction: Share of a half length that acts as a rigid arm [-].
-        half_rates: Rate of the front half over that of the rear half [-].
-        spacing: Distance of the springs, left to right [m].
-        wind_up: Measured wind-up stiffness [N m/rad of wheel torque, thrust included], or None:
-            then the spring's own rate and halves give it.
-        wrap_control: Stiffness of a traction bar [N m/rad]; 0 without one.
-    """
-
-    front_eye: Vector
-    shackle_pivot: Vector
-    shackle: float
-    shackle_kind: ShackleKind
-    front_half: float
-    rear_half: float
-    seat_height: float
-    rate: float
-    load: float
-    arm_fraction: float
-    half_rates: float
-    spacing: float
+    front_eye: Vector  # [m], (3,)
+    shackle_pivot: Vector  # [m], (3,)
+    shackle: float  # shackle length, pivot to eye [m]
+    shackle_kind: ShackleKind  # "hanging" or "standing"
+    front_half: float  # eye to center bolt along the spring [m]
+    rear_half: float  # the same
+    seat_height: float  # spring seat above the axle center [m]; negative for spring under axle
+    rate: float  # vertical rate of one spring [N/m]
+    load: float  # sprung load on one spring at ride height [N]
+    arm_fraction: float  # share of a half length that acts as a rigid arm [-]
+    half_rates: float  # rate of the front half over that of the rear half [-]
+    spacing: float  # distance of the springs, left to right [m]
+    # measured wind-up stiffness [N m/rad of wheel torque, thrust included], or None: then the
+    # spring's own rate and halves give it
     wind_up: float | None
-    wrap_control: float
+    wrap_control: float  # stiffness of a traction bar [N m/rad]; 0 without one
 
 
 class LeafKeys(Table):

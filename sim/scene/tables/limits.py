@@ -20,32 +20,22 @@ LIMIT_ACCELERATION = In(ACCELERATION, "1 to 10000 rad/s2", "300 rad/s2", exact=T
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Limits:
-    """Limits of the shop; None where the shop sets none.
+    """Limits of the shop; None where the shop sets none."""
 
-    Attributes:
-        gap: Least gap to bottoming [m].
-        clearance: Least clearance to an obstacle [m].
-        ground: Least ground clearance [m], or None.
-        safe_share: Share of the critical speed that may be used [-].
-        set_by_shop: Keys of [limits] that the scene writes itself; only these can fail where no
-            published source stands behind them.
-        least_angle, largest_angle, front_joint, pair_difference: Joint angles [rad], or None.
-        torsional, inertial: Angular accelerations [rad/s²], or None.
-        joint_life: Least distance that the joint bearings live [m], or None.
-    """
-
-    gap: float
-    clearance: float
-    ground: float | None
-    safe_share: float
+    gap: float  # least gap to bottoming [m]
+    clearance: float  # least clearance to an obstacle [m]
+    ground: float | None  # least ground clearance [m], or None
+    safe_share: float  # share of the critical speed that may be used [-]
+    # keys of [limits] that the scene writes itself; only these can fail where no published source
+    # stands behind them
     set_by_shop: frozenset[str] = frozenset()
-    least_angle: float | None = None
-    largest_angle: float | None = None
-    front_joint: float | None = None
-    pair_difference: float | None = None
-    torsional: float | None = None
-    inertial: float | None = None
-    joint_life: float | None = None
+    least_angle: float | None = None  # [rad], or None
+    largest_angle: float | None = None  # [rad], or None
+    front_joint: float | None = None  # [rad], or None
+    pair_difference: float | None = None  # [rad], or None
+    torsional: float | None = None  # [rad/s²], or None
+    inertial: float | None = None  # [rad/s²], or None
+    joint_life: float | None = None  # least distance that the joint bearings live [m], or None
 
 
 class LimitsKeys(Table):

@@ -16,18 +16,13 @@ ENDS = ("lower_frame", "lower_axle", "upper_frame", "upper_axle")
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
 class Links:
-    """A live axle on side-view links, (aft, 0, up) [m]; wrap from the bushings.
+    """A live axle on side-view links, (aft, 0, up) [m]; wrap from the bushings."""
 
-    Attributes:
-        lower_frame, lower_axle, upper_frame, upper_axle: Link ends at ride height [m], shape (3,).
-        wind_up: Wheel torque per turn of the pinion [N m/rad], thrust included.
-    """
-
-    lower_frame: Vector
-    lower_axle: Vector
-    upper_frame: Vector
-    upper_axle: Vector
-    wind_up: float
+    lower_frame: Vector  # at ride height [m], (3,)
+    lower_axle: Vector  # [m], (3,)
+    upper_frame: Vector  # [m], (3,)
+    upper_axle: Vector  # [m], (3,)
+    wind_up: float  # wheel torque per turn of the pinion [N m/rad], thrust included
 
 
 class LinksKeys(Table):

@@ -19,21 +19,13 @@ from sim.units import LENGTH
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
 class MeasuredAxle:
-    """Any axle, followed through readings of the pinion joint at two or more heights.
+    """Any axle, followed through readings of the pinion joint at two or more heights."""
 
-    Attributes:
-        travel: Axle travel of each reading [m], rising, with 0 among them; shape (R,).
-        point: Pinion joint center at each [m], shape (R, 3).
-        slope: Pinion slope at each [rad], shape (R,).
-        plan: Pinion plan angle at each [rad], shape (R,).
-        wind_up: Wheel torque per turn of the pinion [N m/rad].
-    """
-
-    travel: Vector
-    point: Vector
-    slope: Vector
-    plan: Vector
-    wind_up: float
+    travel: Vector  # axle travel of each reading [m], rising, with 0 among them; shape (R,)
+    point: Vector  # pinion joint center at each [m], (R, 3)
+    slope: Vector  # pinion slope at each [rad], (R,)
+    plan: Vector  # pinion plan angle at each [rad], (R,)
+    wind_up: float  # wheel torque per turn of the pinion [N m/rad]
 
 
 class JackedKeys(Point):

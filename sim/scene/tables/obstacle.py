@@ -19,26 +19,16 @@ SIZES = ("fore and aft", "side to side", "up and down")
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
 class Obstacle:
-    """A box between two corners, or a round pipe between two ends.
+    """A box between two corners, or a round pipe between two ends."""
 
-    Attributes:
-        name: Its name.
-        start, end: Corners or ends [m], shape (3,).
-        pipe: Outside diameter [m], or None for a box.
-        moves: How far it moves, to any side [m].
-        rides_on: What carries it.
-        kind: What it is, for the clearance rules.
-        least_clearance: Clearance wanted [m], or None: then the rule for its kind.
-    """
-
-    name: str
-    start: Vector
-    end: Vector
-    pipe: float | None
-    moves: float
-    rides_on: Carrier
-    kind: ObstacleKind
-    least_clearance: float | None
+    name: str  # its name
+    start: Vector  # corner or end [m], (3,)
+    end: Vector  # the other [m], (3,)
+    pipe: float | None  # outside diameter [m], or None for a box
+    moves: float  # how far it moves, to any side [m]
+    rides_on: Carrier  # what carries it
+    kind: ObstacleKind  # what it is, for the clearance rules
+    least_clearance: float | None  # clearance wanted [m], or None: then the rule for its kind
 
 
 class ObstacleKeys(Table):

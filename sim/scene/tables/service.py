@@ -17,38 +17,23 @@ NOT_LOOKED_AT = "torsional frequencies are not looked at"
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Duty:
-    """One part of what the vehicle does.
+    """One part of what the vehicle does."""
 
-    Attributes:
-        name: As in "uphill".
-        share: Share of the time in which the shafts turn [-].
-        case: Name of the torque case.
-        height: Name of the height.
-        road_speed: Road speed [m/s], or None for that of the state.
-    """
-
-    name: str
-    share: float
-    case: str
-    height: str
-    road_speed: float | None = None
+    name: str  # as in "uphill"
+    share: float  # share of the time in which the shafts turn [-]
+    case: str  # name of the torque case
+    height: str  # name of the height
+    road_speed: float | None = None  # road speed [m/s], or None for that of the state
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Torsion:
-    """What the shafts twist between; None where the scene does not say.
+    """What the shafts twist between; None where the scene does not say."""
 
-    Attributes:
-        engine_inertia: Engine with flywheel or converter, at the crankshaft [kg m²].
-        axle_inertia: Pinion, ring gear and differential, at the pinion [kg m²].
-        half_shaft_stiffness: Both half shafts together, at the wheels [N m/rad].
-        gear: Ratio of the gear looked at, engine over shaft [-].
-    """
-
-    engine_inertia: float | None = None
-    axle_inertia: float | None = None
-    half_shaft_stiffness: float | None = None
-    gear: float | None = None
+    engine_inertia: float | None = None  # with flywheel or converter, at the crankshaft [kg m²]
+    axle_inertia: float | None = None  # pinion, ring gear and differential, at the pinion [kg m²]
+    half_shaft_stiffness: float | None = None  # both half shafts together, at the wheels [N m/rad]
+    gear: float | None = None  # ratio of the gear looked at, engine over shaft [-]
 
     @property
     def missing(self) -> tuple[str, ...]:

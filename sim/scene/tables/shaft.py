@@ -48,22 +48,15 @@ class Tube:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Shaft:
-    """A shaft between two joints.
+    """A shaft between two joints."""
 
-    Attributes:
-        tube: Its tube.
-        phase: Clock angle of the rear yoke against the front yoke [rad], right-handed about the
-            aft axis, spline assembly (``off_by``) included.
-        mass: Mass with yokes [kg].
-        factory_phase: Clock angle that its maker gave it on purpose [rad]; 0 is in line.
-        length: Joint center to joint center as the scene gives it [m], or None.
-    """
-
-    tube: Tube
+    tube: Tube  # its tube
+    # clock angle of the rear yoke against the front yoke [rad], right-handed about the aft axis,
+    # spline assembly (``off_by``) included
     phase: float
-    mass: float
-    length: float | None
-    factory_phase: float = 0.0
+    mass: float  # mass with yokes [kg]
+    length: float | None  # joint center to joint center as the scene gives it [m], or None
+    factory_phase: float = 0.0  # clock angle that its maker gave it on purpose [rad]; 0 is in line
 
 
 class TubeKeys(Table):

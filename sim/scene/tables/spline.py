@@ -24,29 +24,18 @@ BY_JOINT = "by the plunging joint; needed without one"
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Spline:
-    """The one spline that follows the axle.
+    """The one spline that follows the axle."""
 
-    Attributes:
-        at: "output", "midship" (on the stub behind the last bearing) or "shaft" (inside the last).
-        gap: Gap to bottoming at ride height [m].
-        engaged: Engaged length at ride height [m].
-        shorter: Length of the shorter of the two splines [m], or None.
-        least_engaged: Engaged length it must never go below [m].
-        teeth: Number of teeth, or None.
-        off_by: How far from its index marks it was assembled [rad].
-        diameter: Mean diameter of its teeth [m], or None.
-        coating: What slides in it.
-    """
-
+    # "output", "midship" (on the stub behind the last bearing) or "shaft" (inside the last)
     at: SplinePlace
-    gap: float
-    engaged: float
-    shorter: float | None
-    least_engaged: float
-    teeth: int | None
-    off_by: float
-    diameter: float | None = None
-    coating: Coating = "greased steel"
+    gap: float  # gap to bottoming at ride height [m]
+    engaged: float  # engaged length at ride height [m]
+    shorter: float | None  # length of the shorter of the two splines [m], or None
+    least_engaged: float  # engaged length it must never go below [m]
+    teeth: int | None  # number of teeth, or None
+    off_by: float  # how far from its index marks it was assembled [rad]
+    diameter: float | None = None  # mean diameter of its teeth [m], or None
+    coating: Coating = "greased steel"  # what slides in it
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -128,15 +117,7 @@ def spline(v: Values, s: Structure, joints: Sequence[Joint]) -> Spline:
 
 
 def _stroke(v: Values, joints: Sequence[Joint]) -> dict[str, Any]:
-    """Return the stroke of the spline; a plunging joint in its place has its plunge left.
-
-    Args:
-        v: The values.
-        joints: All joints.
-
-    Returns:
-        Gap, engaged and least engaged length [m].
-    """
+    """Return gap, engaged and least engaged length [m]; a plunging joint has its plunge left."""
     for joint in joints:
         if joint.plunge is not None:
             outward = joint.plunge - joint.plunge_in

@@ -35,23 +35,15 @@ WRITTEN_SPEED = In(STATE_SPEED, "1 to 320 km/h", "50 km/h", apart=(1.0, 2000.0))
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class TorqueCase:
-    """A named torque as the scene gives it; ``motion.torque`` turns it into loads.
+    """A named torque as the scene gives it; ``motion.torque`` turns it into loads."""
 
-    Attributes:
-        name: As in "hard launch".
-        wheel_torque: Both wheels together [N m], drive positive, or None.
-        shaft_torque: In the shaft [N m], or None.  With both None the case is derived.
-        output_move: How the output joint moves on its mounts, (aft, right, up) [m].
-        output_tip: How its slope changes [rad].
-        road_speed: Road speed that belongs to it [m/s], or None: then the
-            travel and the torque decide (``motion.road_speed``).
-    """
-
-    name: str
-    wheel_torque: float | None = None
-    shaft_torque: float | None = None
-    output_move: tuple[float, float, float] = (0.0, 0.0, 0.0)
-    output_tip: float = 0.0
+    name: str  # as in "hard launch"
+    wheel_torque: float | None = None  # both wheels together [N m], drive positive, or None
+    shaft_torque: float | None = None  # in the shaft [N m]; with both None it is derived
+    output_move: tuple[float, float, float] = (0.0, 0.0, 0.0)  # (aft, right, up) [m]
+    output_tip: float = 0.0  # how its slope changes [rad]
+    # road speed that belongs to it [m/s], or None: then the travel and the torque decide
+    # (``motion.road_speed``)
     road_speed: float | None = None
 
 
@@ -75,15 +67,7 @@ class OutputMoveKeys(Table):
 
 
 def case_names(written: Sequence[str], known: Container[str]) -> tuple[str, ...]:
-    """Return the names of the torque cases, "no torque" first.
-
-    Args:
-        written: Names of those that are written.
-        known: Paths of the values that are known.
-
-    Returns:
-        Names: no torque, the derived ones whose inputs are known, and those written.
-    """
+    """Return "no torque", the derived torque cases whose inputs are known, and those written."""
     given = {*written, "pull-away"} if "hard launch" in written else written  # half of it
     derived = (
         name

@@ -19,40 +19,25 @@ from sim.units import ANGLE, LENGTH, LOAD
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Height:
-    """A named height of the axle.
+    """A named height of the axle."""
 
-    Attributes:
-        name: As in "ride height", "full droop", "loaded", "parked low".
-        left, right: Wheel travel from ride height [m], bump positive.
-        turning: Whether the shafts may turn there; they do not when parked low.
-        cases: Names of the torque cases that run there; empty means all.
-        axle_load: Weight on the driven axle there [N], or None: that of the vehicle.
-    """
-
-    name: str
-    left: float
-    right: float
-    turning: bool = True
-    cases: tuple[str, ...] = ()
-    axle_load: float | None = None
+    name: str  # as in "ride height", "full droop", "loaded", "parked low"
+    left: float  # wheel travel from ride height [m], bump positive
+    right: float  # the same
+    turning: bool = True  # whether the shafts may turn there; they do not when parked low
+    cases: tuple[str, ...] = ()  # names of the torque cases that run there; empty means all
+    axle_load: float | None = None  # on the driven axle there [N], or None: the vehicle's
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Travel:
-    """How far the axle goes from ride height [m], both as positive distances, and its roll.
+    """How far the axle goes from ride height [m], both as positive distances, and its roll."""
 
-    Attributes:
-        droop, bump: To full droop and to the solid bump stop [m].
-        parked_low: Up to where it parks with empty air springs [m], or None.
-        roll: How far the axle rolls to each side [rad].
-        heights: The named heights besides ride height, full droop, full bump and parked low.
-    """
-
-    droop: float
-    bump: float
-    parked_low: float | None
-    roll: float
-    heights: tuple[Height, ...] = ()
+    droop: float  # to full droop [m]
+    bump: float  # to the solid stop [m]
+    parked_low: float | None  # up to where it parks with empty air springs [m], or None
+    roll: float  # how far the axle rolls to each side [rad]
+    heights: tuple[Height, ...] = ()  # named ones of the scene's own
 
 
 class TravelKeys(Table):
@@ -120,15 +105,7 @@ class HeightKeys(Table):
 
 
 def travel(v: Values, s: Structure) -> Travel | None:
-    """Return how far the axle goes, with its named heights.
-
-    Args:
-        v: The values.
-        s: The structure.
-
-    Returns:
-        The travel, or None where only ride height is looked at.
-    """
+    """Return how far the axle goes, with its named heights, or None at ride height only."""
     if "travel.droop" not in v:
         return None
     return Travel(

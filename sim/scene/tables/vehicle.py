@@ -29,41 +29,25 @@ NO_CASE = "no torque case is derived"
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Vehicle:
-    """What plates and papers say.
+    """What plates and papers say."""
 
-    Attributes:
-        axle_ratio, first_gear, top_gear, low_range, converter: Ratios [-].
-        tire_radius: Axle center to ground, loaded [m].
-        tire_circumference: Distance rolled in one turn of the tire [m].
-        top_speed: Highest road speed that the driveline must stand [m/s].
-        axle_load: Weight on the driven axle at ride height [N], or None.
-        unsprung_share: Share of it that the springs do not carry [-].
-        engine_torque: Highest engine torque [N m], or None.
-        engine_cut_off: Engine speed at the governor [rad/s], or None.
-        tire_grip: Grip at which the tires slip [-].
-        load_transfer: How much more load the driven axle carries on a hard launch [-].
-        track: Distance of the tire centers, left to right [m], or None.
-        cylinders: Cylinders of the four-stroke engine [-], or None.
-        axle_capacity: Load that the maker allows on the driven axle [N], or None.
-    """
-
-    axle_ratio: float
-    tire_radius: float
-    tire_circumference: float
-    top_speed: float
-    axle_load: float | None
-    unsprung_share: float
-    engine_torque: float | None
-    engine_cut_off: float | None
-    first_gear: float | None
-    top_gear: float
-    low_range: float
-    converter: float
-    tire_grip: float
-    load_transfer: float
-    track: float | None
-    cylinders: float | None = None
-    axle_capacity: float | None = None
+    axle_ratio: float  # [-]
+    tire_radius: float  # axle center to ground, loaded [m]
+    tire_circumference: float  # distance rolled in one turn of the tire [m]
+    top_speed: float  # highest road speed that the driveline must stand [m/s]
+    axle_load: float | None  # weight on the driven axle at ride height [N], or None
+    unsprung_share: float  # share of it that the springs do not carry [-]
+    engine_torque: float | None  # highest engine torque [N m], or None
+    engine_cut_off: float | None  # engine speed at the governor [rad/s], or None
+    first_gear: float | None  # [-]
+    top_gear: float  # [-]
+    low_range: float  # [-]
+    converter: float  # [-]
+    tire_grip: float  # grip at which the tires slip [-]
+    load_transfer: float  # how much more load the driven axle carries on a hard launch [-]
+    track: float | None  # distance of the tire centers, left to right [m], or None
+    cylinders: float | None = None  # cylinders of the four-stroke engine [-], or None
+    axle_capacity: float | None = None  # load that the maker allows on the driven axle [N], or None
 
 
 class VehicleKeys(Table):
