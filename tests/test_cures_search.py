@@ -7,7 +7,7 @@ from collections.abc import Mapping
 import numpy as np
 import pytest
 
-from sim.explore.cures_changes import Lever
+from sim.explore.cures_lever import Lever
 from sim.explore.cures_search import Search
 
 COUNT = 81

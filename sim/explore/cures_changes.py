@@ -7,18 +7,16 @@ Steps are what a tape, a shim or a stock list gives: 1 mm or 1/32 in, half a deg
 from __future__ import annotations
 
 import math
-from collections.abc import Iterator, Mapping, Sequence
-from dataclasses import dataclass
+from collections.abc import Iterator
 
 import numpy as np
-from numpy.typing import ArrayLike, NDArray
+from numpy.typing import NDArray
 
 from sim import units
+from sim.explore.cures_lever import Lever, lever_in
 from sim.explore.cures_lines import amount, unit_of
 from sim.scene.parts import Design
 from sim.scene.values import opposite
-
-Array = NDArray[np.float64]
 
 PUT_RIGHT, BEARING, PINION, SPLINE, TUBE, WRAP, USE = range(0, 56, 8)  # what had better stay
 REACH, ALONG, SLIDE = 0.040, 0.100, 0.060  # [m]: a bracket up or aside, fore and aft; a shaft cut
@@ -28,27 +26,6 @@ BARS = tuple(math.degrees(k) for k in (400, 800, 1600, 3200))  # traction bars [
 SLOWER, STOPS = 12, 10  # steps of top speed, and of a stop
 LEAST_TRAVEL = 0.010  # [m]
 PER_DEGREE, PER_STEP = 5.0, 10.0  # millimeters of a bracket that are as much work
-
-
-@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
-class Lever:
-    """One thing that can be changed, in K steps, the smallest first.
-
-    Attributes:
-        tried: What it changes, as in "bearing 1"; several levers may share it.
-        work: What changing it at all is worth avoiding, in millimeters of a bracket.
-        steps: Where each step stands among its neighbors, shape (K,).
-        size: How far each goes, in millimeters or what is as much work, shape (K,).
-        values: By path, the value at every step [SI unit, radians], each of shape (K,).
-        says: Words for every step.
-    """
-
-    tried: str
-    work: int
-    steps: NDArray[np.int64]
-    size: Array
-    values: Mapping[str, Array]
-    says: tuple[str, ...]
 
 
 def levers_of(design: Design) -> tuple[Lever, ...]:
@@ -64,26 +41,6 @@ def levers_of(design: Design) -> tuple[Lever, ...]:
     if design.cut_as is None:
         found += [*_clock(design), *_splines(design), *_tubes(design)]
     return tuple(sorted((lever for lever in found if lever.says), key=lambda one: one.work))
-
-
-def _lever(
-    tried: str,
-    work: int,
-    steps: ArrayLike,
-    size: ArrayLike,
-    values: Mapping[str, ArrayLike],
-    says: Sequence[str],
-) -> Lever:
-    """Return a lever, its smallest step first."""
-    first = np.argsort(np.asarray(size, float), kind="stable")
-    return Lever(
-        tried=tried,
-        work=work,
-        steps=np.asarray(steps, int)[first],
-        size=np.asarray(size, float)[first],
-        values={path: np.asarray(value, float)[first] for path, value in values.items()},
-        says=tuple(says[k] for k in first),
-    )
 
 
 def _multiples(value: float, step: float, reach: float) -> NDArray[np.int64]:
@@ -119,19 +76,19 @@ def _square(design: Design) -> Iterator[Lever]:
         path = f"bearing.{number}.skew"
         if design.values[path]:
             says = f"square the bracket of bearing {number}"
-            yield _lever("the bracket", PUT_RIGHT, [0], [1.0], {path: [0.0]}, [says])
+            yield lever_in("the bracket", PUT_RIGHT, [0], [1.0], {path: [0.0]}, [says])
 
 
 def _clock(design: Design) -> Iterator[Lever]:
     """Yield yokes lined up, and index marks."""
     if design.values["spline.off_by"]:
         says = "put the spline together by its index marks"
-        yield _lever("the marks", PUT_RIGHT, [0], [1.0], {"spline.off_by": [0.0]}, [says])
+        yield lever_in("the marks", PUT_RIGHT, [0], [1.0], {"spline.off_by": [0.0]}, [says])
     for number in range(1, len(design.structure.tubes) + 1):
         path = f"shaft.{number}.phase"
         if design.values[path]:
             says = f"weld the yokes of shaft {number} in line"
-            yield _lever("the marks", PUT_RIGHT, [0], [2.0], {path: [0.0]}, [says])
+            yield lever_in("the marks", PUT_RIGHT, [0], [2.0], {path: [0.0]}, [says])
 
 
 # --- bearing and pinion ---------------------------------------------------------------------------
@@ -163,7 +120,7 @@ def _bearings(design: Design) -> Iterator[Lever]:
                 else f"move bearing {number} {far}"
                 for at, far in zip(where, said, strict=True)
             ]
-            yield _lever(
+            yield lever_in(
                 f"bearing {number}",
                 BEARING,
                 numbers,
@@ -183,7 +140,7 @@ def _wedge(design: Design) -> Iterator[Lever]:
     on_frame = design.structure.suspension == "frame mounted"
     what = "shim the final drive" if on_frame else "wedge the pinion"
     was = f", not {_nose(value).removesuffix(' nose')}" if abs(value) > WEDGE / 4 else ""
-    yield _lever(
+    yield lever_in(
         "the pinion",
         PINION,
         numbers,
@@ -211,7 +168,7 @@ def _splines(design: Design) -> Iterator[Lever]:
     numbers = _multiples(gap, step, SLIDE)
     numbers = numbers[(numbers >= 0) & (engaged + gap - numbers * step > 1e-3)]
     more = numbers * step - gap
-    yield _lever(
+    yield lever_in(
         "the spline",
         SPLINE,
         numbers,
@@ -229,7 +186,7 @@ def _splines(design: Design) -> Iterator[Lever]:
         values = {path: value + longer}
         if "spline.shorter" in design.values:
             values["spline.shorter"] = design.values["spline.shorter"] + longer
-        yield _lever(
+        yield lever_in(
             "the spline",
             SPLINE,
             range(1, 13),
@@ -251,7 +208,7 @@ def _tubes(design: Design) -> Iterator[Lever]:
             sum(min(tube, outside) < other <= max(tube, outside) for other in STOCK_TUBES)
             for tube in stock
         ]
-        yield _lever(
+        yield lever_in(
             "the tubes",
             TUBE,
             range(len(stock)),
@@ -274,7 +231,7 @@ def _wrap(design: Design) -> Iterator[Lever]:
     path = "suspension.wrap_control"
     bars = [bar for bar in BARS if bar > 1.2 * design.values.get(path, 0.0)]
     unit = unit_of(design, units.WIND_UP, path)
-    yield _lever(
+    yield lever_in(
         "a traction bar",
         WRAP,
         range(len(bars)),
@@ -291,7 +248,7 @@ def _use(design: Design) -> Iterator[Lever]:
     numbers = np.arange(math.ceil(value / step - 0.01) - 1, value / step / 2, -1)[:SLOWER].astype(
         int
     )
-    yield _lever(
+    yield lever_in(
         "less speed",
         USE,
         numbers,
@@ -316,7 +273,7 @@ def _stops(design: Design) -> Iterator[Lever]:
         least, value = max([LEAST_TRAVEL, *named]), float(design.values[path])
         numbers = np.arange(math.ceil(value / step - 0.25) - 1, 0, -1)[:STOPS]
         numbers = numbers[numbers * step >= least]
-        yield _lever(
+        yield lever_in(
             "less travel",
             USE,
             numbers,

@@ -13,7 +13,7 @@ from itertools import combinations
 import numpy as np
 from numpy.typing import NDArray
 
-from sim.explore.cures_changes import Lever
+from sim.explore.cures_lever import Lever
 
 Array = NDArray[np.float64]
 Plan = tuple[tuple[int, int], ...]  # (lever, its step) of every change
