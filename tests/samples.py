@@ -55,7 +55,7 @@ def joint(kind: JointKind = "universal", swing: float = 60.0) -> Joint:
     largest = {"universal": 20, "double cardan": 25, "constant velocity": 18, "flexible": 3}[kind]
     return Joint(
         kind=kind,
-        between_crosses=75 * MM,
+        between_crosses=75 * MM if kind == "double cardan" else 0.0,
         largest_angle=largest * DEG,
         swing_radius=swing * MM,
         rated_torque=None,

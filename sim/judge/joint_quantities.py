@@ -2,17 +2,16 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Callable, Iterable
 from dataclasses import replace
 
 import numpy as np
 
 from sim.judge.part import Array, Part, Where, in_states
 from sim.measure.numbers import Numbers
+from sim.scene.parts import KindOfJoint
 
 RPM = 60 / (2 * np.pi)
-CONSTANT = ("constant velocity", "double cardan")
-CROSSED = ("universal", "double cardan")
 
 # Largest operating angle against shaft speed: [rpm], [deg].  Printed guide in degrees and minutes,
 # from memory (11°30', 8°40', 7°00', 5°50', 5°00', 4°15', 3°40', 3°15'); a drivetrain shop's page of
@@ -76,19 +75,19 @@ def last_two_joints(n: Numbers) -> list[Part]:
 
 def constant_velocity_joints(n: Numbers) -> list[Part]:
     """Angle of every constant velocity joint, double Cardan ones too [deg]."""
-    return _joints(n, range(len(n.configuration.joints)), CONSTANT)
+    return _joints(n, range(len(n.configuration.joints)), lambda kind: kind.constant_velocity)
 
 
 def lone_universal_joint(n: Numbers) -> list[Part]:
     """Angle of the only universal joint beside constant velocity joints [deg]."""
-    kinds = [joint.kind for joint in n.configuration.joints]
-    alone = kinds.count("universal") == 1 and any(kind in CONSTANT for kind in kinds)
-    return universal_joints(n) if alone else []
+    constant = any(joint.of_kind.constant_velocity for joint in n.configuration.joints)
+    universal = universal_joints(n)
+    return universal if constant and len(universal) == 1 else []
 
 
 def flexible_coupling_at_the_output(n: Numbers) -> list[Part]:
     """Angle of a flexible coupling in place of the first joint [deg]."""
-    return _joints(n, range(1), ("flexible",))
+    return _joints(n, range(1), lambda kind: kind.stopped_by == "rubber")
 
 
 def last_pair_difference(n: Numbers) -> list[Part]:
@@ -112,7 +111,7 @@ def pair_differences(n: Numbers) -> list[Part]:
             group="pinion" if rear == last else "",
         )
         for rear in range(last, 0, -2)
-        if all(j.kind == "universal" for j in n.configuration.joints[rear - 1 : rear + 1])
+        if all(j.of_kind.crosses == 1 for j in n.configuration.joints[rear - 1 : rear + 1])
     ]
 
 
@@ -142,17 +141,17 @@ def without_own_limit(n: Numbers) -> list[Part]:
 
 def universal_at_their_limit(n: Numbers) -> list[Part]:
     """Angle of every joint with crosses [deg] against the angle at which its yokes touch."""
-    return _at_their_limit(n, CROSSED)
+    return _at_their_limit(n, "yokes")
 
 
 def constant_velocity_at_their_limit(n: Numbers) -> list[Part]:
     """Angle of every other constant velocity joint [deg] against the angle at which it binds."""
-    return _at_their_limit(n, ("constant velocity",))
+    return _at_their_limit(n, "housing")
 
 
 def flexible_at_their_limit(n: Numbers) -> list[Part]:
     """Angle of every flexible coupling [deg] against the angle that its rubber stands."""
-    return _at_their_limit(n, ("flexible",))
+    return _at_their_limit(n, "rubber")
 
 
 def joint_torque(n: Numbers) -> list[Part]:
@@ -168,8 +167,13 @@ def joint_torque(n: Numbers) -> list[Part]:
     ]
 
 
+def _single(kind: KindOfJoint) -> bool:
+    """Say whether a kind is the plain universal joint."""
+    return kind.crosses == 1
+
+
 def _joints(
-    n: Numbers, indices: Iterable[int], kinds: tuple[str, ...] = ("universal",)
+    n: Numbers, indices: Iterable[int], are: Callable[[KindOfJoint], bool] = _single
 ) -> list[Part]:
     """Return the angles of joints of some kinds [deg]; a rule for one kind skips the others."""
     return [
@@ -178,7 +182,7 @@ def _joints(
             group=_group(n, i),
         )
         for i in indices
-        if n.configuration.joints[i].kind in kinds
+        if are(n.configuration.joints[i].of_kind)
     ]
 
 
@@ -188,8 +192,8 @@ def _group(n: Numbers, index: int) -> str:
     return str(Where(kind="pair", number=front + 1)) if front >= 0 else ""
 
 
-def _at_their_limit(n: Numbers, kinds: tuple[str, ...]) -> list[Part]:
-    """Return the angles of joints of some kinds [deg], each against its own limit."""
+def _at_their_limit(n: Numbers, stop: str) -> list[Part]:
+    """Return the angles of joints that the same stops [deg], each against its own limit."""
     joints = n.configuration.joints
     return [
         replace(
@@ -197,7 +201,7 @@ def _at_their_limit(n: Numbers, kinds: tuple[str, ...]) -> list[Part]:
             limit=np.rad2deg(_column(joints[part.where.number - 1].largest_angle)),
             own=_own(n, part.where.number),
         )
-        for part in _joints(n, range(len(joints)), kinds)
+        for part in _joints(n, range(len(joints)), lambda kind: kind.stopped_by == stop)
     ]
 
 

@@ -61,9 +61,9 @@ def contradicting_length(n: Numbers) -> list[Part]:
 
 def _clocked(n: Numbers) -> list[int]:
     """Return the indices of the shafts between two universal joints."""
-    kinds = [joint.kind for joint in n.configuration.joints]
+    crosses = [joint.of_kind.crosses for joint in n.configuration.joints]
     count = len(n.configuration.shafts)
-    return [i for i in range(count) if kinds[i] == kinds[i + 1] == "universal"]
+    return [i for i in range(count) if crosses[i] == crosses[i + 1] == 1]
 
 
 def _matters(n: Numbers, index: int) -> bool:

@@ -20,8 +20,8 @@ def torsional(n: Numbers) -> list[Part]:
 
 def torsional_of_one_shaft(n: Numbers) -> list[Part]:
     """The same, behind a shaft with two universal joints [rad/s²]."""
-    kinds = [joint.kind for joint in n.configuration.joints]
-    return torsional(n) if kinds == ["universal", "universal"] else []
+    crosses = [joint.of_kind.crosses for joint in n.configuration.joints]
+    return torsional(n) if crosses == [1, 1] else []
 
 
 def inertial_drive(n: Numbers) -> list[Part]:

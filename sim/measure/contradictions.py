@@ -26,7 +26,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from sim.arrays import Array
-from sim.scene.parts import Configuration, FrameMounted, Reading
+from sim.scene.parts import Configuration, Reading
 from sim.scene.tables.ends import turned
 from sim.scene.values import Values
 
@@ -176,8 +176,7 @@ class _Expected:
     def __init__(self, configuration: Configuration, second: tuple[str, ...]) -> None:
         self.second = second
         self.bearings = len(configuration.bearings)
-        on_frame = isinstance(configuration.suspension, FrameMounted)
-        self.pivot = "suspension.mount" if on_frame else "axle"
+        self.pivot = "suspension.mount" if configuration.on_frame else "axle"
         level = [p for p, r in configuration.readings.items() if r.text.endswith("to level")]
         self.to_level = frozenset(level)
 

@@ -18,7 +18,6 @@ import numpy as np
 
 from sim.arrays import Array
 from sim.motion.motion import Motion
-from sim.scene.parts import JointKind
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
@@ -51,11 +50,13 @@ def joint_moments(motion: Motion, samples: slice) -> JointMoments:
     steady = np.array([state.shaft_torque for state in motion.states])
     torque = steady[:, None, None] / motion.speed_ratio[:, samples]
     u, v = motion.driving_pin[:, samples], motion.driven_pin[:, samples]
-    kinds = [joint.kind for joint in motion.configuration.joints]
     moment = np.empty(u.shape)
-    for j, kind in enumerate(kinds):
+    for j, joint in enumerate(motion.configuration.joints):
         a, b = axis[:, :, j], axis[:, :, j + 1]
-        normal = _normal(kind, u[:, :, j], v[:, :, j], a, b)
+        one = joint.of_kind.crosses == 1
+        normal = (
+            np.cross(u[:, :, j], v[:, :, j]) if one else np.broadcast_to(a + b, u[:, :, j].shape)
+        )
         along = np.einsum("sti,sti->st", normal, np.broadcast_to(a, normal.shape))
         moment[:, :, j] = (torque[:, :, j] / along)[..., None] * normal
     return JointMoments(axis=axis, torque=torque, moment=moment)
@@ -65,10 +66,3 @@ def across(vector: Array, axis: Array) -> Array:
     """Return the size of the part of vectors (..., 3) across unit axes [same unit], (...)."""
     crossed = np.cross(axis, vector)
     return np.asarray(np.sqrt(np.einsum("...i,...i->...", crossed, crossed)))
-
-
-def _normal(kind: JointKind, u: Array, v: Array, a: Array, b: Array) -> Array:
-    """Return the direction of the moment that a joint can pass, any length."""
-    if kind == "universal":
-        return np.cross(u, v)
-    return np.broadcast_to(a + b, u.shape)

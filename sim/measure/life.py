@@ -35,7 +35,6 @@ USUAL = (  # common practice, no source
     Duty(name="engine braking", share=0.05, case="engine braking", height="ride height"),
     Duty(name="hard launch", share=0.01, case="hard launch", height="ride height"),
 )
-CROSSED = {"universal": 1.0, "double cardan": 0.5}  # share of the joint angle at each cross
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -182,7 +181,7 @@ def _alone(numbers: Numbers, duty: tuple[DutyStep, ...], joint: int) -> Array:
     rated = _rated(made)
     if rated is None or not duty:
         return np.full((len(numbers.lost), len(duty)), np.inf)
-    angle = numbers.joint_angle[:, [step.state for step in duty], joint] * CROSSED[made.kind]
+    angle = numbers.joint_angle[:, [step.state for step in duty], joint] / made.of_kind.crosses
     return bearing_life(
         np.asarray(rated[0], float)[..., None],
         _columns([step.torque for step in duty]),
@@ -194,7 +193,7 @@ def _alone(numbers: Numbers, duty: tuple[DutyStep, ...], joint: int) -> Array:
 
 def _rated(joint: Joint) -> tuple[float, LifeBasis] | None:
     """Return rating and basis of a joint whose life a formula for crosses tells."""
-    if joint.life_rating is None or joint.life_basis is None or joint.kind not in CROSSED:
+    if joint.life_rating is None or joint.life_basis is None or not joint.of_kind.crosses:
         return None
     return joint.life_rating, joint.life_basis
 

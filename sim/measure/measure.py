@@ -140,6 +140,6 @@ def _uneven(
 
 def _phase_known(motion: Motion, joint_angle: Array) -> Marks:
     """Return where both joints of a shaft are universal and bent enough to have a plane, (S, N)."""
-    single = np.array([joint.kind == "universal" for joint in motion.configuration.joints])
+    single = np.array([joint.of_kind.crosses == 1 for joint in motion.configuration.joints])
     bent = single & (joint_angle >= STRAIGHT)
     return np.asarray(bent[:, :-1] & bent[:, 1:])

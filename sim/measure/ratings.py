@@ -50,7 +50,7 @@ def joint_ratings(configuration: Configuration) -> tuple[JointRating, ...]:
         JointRating(
             joint=number,
             torque=usual
-            if joint.rated_torque is None and joint.kind == "universal"
+            if joint.rated_torque is None and joint.of_kind.crosses == 1
             else joint.rated_torque,
             own=joint.rated_torque is not None,
         )

@@ -22,7 +22,7 @@ from sim.arrays import Array
 from sim.motion.frames import cross, dot, norm, stacked
 from sim.motion.joints import kinds_of
 from sim.motion.motion import Reference
-from sim.scene.parts import Configuration, JointKind
+from sim.scene.parts import Configuration, JointKind, kind_of_joint
 
 GRAVITY = 9.80665  # [m/s²], standard, ISO 80000-3
 DOWN = np.array([0.0, 0.0, -1.0])
@@ -69,7 +69,8 @@ def mean_moments(axis: Array, kinds: Sequence[JointKind], torque: ArrayLike) -> 
     for joint, kind in enumerate(kinds):
         a, b = axis[..., joint, :], axis[..., joint + 1, :]
         cosine = dot(a, b)[..., None]
-        passed = (a + b / cosine) / 2 if kind == "universal" else (a + b) / (1 + cosine)
+        one = kind_of_joint(kind).crosses == 1
+        passed = (a + b / cosine) / 2 if one else (a + b) / (1 + cosine)
         moments.append(turning * passed)
     return stacked(moments, 1)
 

@@ -12,7 +12,7 @@ lengths cancel down the chain: the speed of a member over that of the output is
 with p and q of the pin that the member's own joint drives.  Hence the mean of R over θ is 1.
 
 A double Cardan joint whose coupling yoke does not halve the angle is two such joints, one after the
-other, the ears of the coupling yoke in line.  Other joints that are not universal run even.
+other, the ears of the coupling yoke in line.  Every other joint but that of one cross runs even.
 """
 
 from __future__ import annotations
@@ -25,7 +25,7 @@ import numpy as np
 from sim.arrays import Array
 from sim.motion.double_joint import HALF, coupling_axis, front_share
 from sim.motion.frames import cross, dot, stacked, unit, vector
-from sim.scene.parts import Configuration, JointKind
+from sim.scene.parts import Configuration, JointKind, kind_of_joint
 
 Pair = tuple[Array, Array]
 
@@ -86,7 +86,7 @@ def pin_planes(
     for joint, kind in enumerate(kinds):
         a, b = axis[..., joint, :], axis[..., joint + 1, :]
         driving.append(pair)
-        if kind == "universal":
+        if kind_of_joint(kind).crosses == 1:
             pair = cross(b, pair[0]), cross(b, pair[1])
             product = product * dot(a, b)
         elif shares is not None and np.any(shares[joint] != HALF):

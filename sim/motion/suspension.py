@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from typing import assert_never
 
 import numpy as np
 
@@ -49,6 +50,7 @@ def axle_posture(request: Request, start: Start | None = None) -> AxlePosture:
             return _on_frame(request, suspension)
         case MeasuredAxle():
             return _as_measured(request, suspension)
+    assert_never(suspension)
 
 
 def pinion_of(request: Request, posture: AxlePosture) -> tuple[Array, Array]:

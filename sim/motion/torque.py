@@ -10,7 +10,7 @@ import numpy as np
 from numpy.typing import ArrayLike
 
 from sim.errors import DomainError
-from sim.scene.parts import NO_TORQUE, Configuration, FrameMounted, Height, TorqueCase
+from sim.scene.parts import NO_TORQUE, Configuration, Height, TorqueCase
 
 Basis = Literal["given", "derived", "default"]
 Kind = Literal["no torque", "overrun", "cruise", "pull-away", "hard launch"]
@@ -219,7 +219,7 @@ def _cruise(configuration: Configuration, case: TorqueCase) -> _Derived:
         launch = _hard_launch(configuration, case)
         share = f"cruise torque taken as {CRUISE_SHARE:.2f} of hard launch ({NO_SOURCE})"
         return _Derived(CRUISE_SHARE * launch.wheel_torque, "default", (share, *launch.words))
-    car = isinstance(configuration.suspension, FrameMounted)
+    car = configuration.on_frame
     drag_area = CAR_DRAG_AREA if car else TRUCK_DRAG_AREA
     weight = WEIGHT_OVER_AXLE_LOAD * vehicle.axle_load
     speed = vehicle.top_speed if case.road_speed is None else case.road_speed

@@ -7,9 +7,9 @@ from collections.abc import Iterator
 from sim.scene.hints import example_of
 from sim.scene.quantity import Quantity
 from sim.scene.state_checks import check_states, shown
-from sim.scene.tables.frame_mounted import FrameMountedKeys
 from sim.scene.tables.measured import MeasuredKeys
 from sim.scene.tables.setup import Setup
+from sim.scene.tables.suspension import on_frame
 from sim.scene.text import Path
 
 Found = Iterator[tuple[Path, str]]
@@ -88,8 +88,7 @@ def _order(setup: Setup) -> Found:
         said = f" puts the pinion {shown(setup, behind - pinion)} ahead of the output; "
         yield ("pinion", "aft"), said + "both are measured from the same datum, going aft"
         return
-    on_frame = isinstance(setup.suspension, FrameMountedKeys)
-    if not on_frame and not 0 < axle - pinion < FARTHEST_AXLE:
+    if not on_frame(setup.suspension) and not 0 < axle - pinion < FARTHEST_AXLE:
         where = "ahead of" if axle <= pinion else "behind"
         said = (
             f" puts the axle center {shown(setup, abs(axle - pinion))} {where} the pinion joint; "

@@ -90,6 +90,11 @@ class Configuration:
     doubted: tuple[str, ...] = ()
     design: Design | None = field(default=None, repr=False)
 
+    @property
+    def on_frame(self) -> bool:
+        """Whether the final drive hangs on the frame, and no axle moves."""
+        return self.suspension is not None and self.suspension.on_frame
+
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
 class Design:

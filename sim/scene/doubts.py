@@ -12,6 +12,7 @@ from sim.scene.misread import bent, turned_sign, unusual
 from sim.scene.quantity import in_display, parse
 from sim.scene.state_checks import shown
 from sim.scene.tables.bearing import joint_centers
+from sim.scene.tables.joint import kind_of_joint
 from sim.scene.tables.limits import LimitsKeys
 from sim.scene.tables.setup import Setup
 from sim.scene.text import Path
@@ -90,6 +91,10 @@ def lowered(setup: Setup, display: DisplayName) -> Found:
         yield ("limits", "safe_share"), weaker + " will say that it was raised"
     for number, joint in setup.joint.items():
         binds = joint.largest_angle
-        if binds is not None and joint.kind == "universal" and binds.value > math.radians(BENDS_TO):
+        if (
+            binds is not None
+            and kind_of_joint(joint.kind).crosses == 1
+            and binds.value > math.radians(BENDS_TO)
+        ):
             path = ("joint", number, "largest_angle")
             yield path, f" is {binds.text}; a universal joint binds at about {BENDS_TO:.0f} deg"

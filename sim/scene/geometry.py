@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 from collections.abc import Iterator, Sequence
 from itertools import pairwise
+from typing import assert_never
 
 import numpy as np
 
@@ -13,6 +14,7 @@ from sim.scene.design import Configuration
 from sim.scene.misread import what_fits
 from sim.scene.state_checks import shown
 from sim.scene.tables.bearing import joint_centers
+from sim.scene.tables.frame_mounted import FrameMountedKeys
 from sim.scene.tables.leaf import LeafKeys
 from sim.scene.tables.links import LinksKeys
 from sim.scene.tables.measured import MeasuredKeys
@@ -36,12 +38,18 @@ def check_geometry(setup: Setup, configuration: Configuration) -> Found:
     yield from _shafts(setup, c, centers)
     if c.cut_as is None:
         yield from _lengths(setup, centers)
-    if isinstance(setup.suspension, LeafKeys):
-        yield from _leaf(setup, setup.suspension)
-    elif isinstance(setup.suspension, LinksKeys):
-        yield from _links(setup, setup.suspension)
-    elif isinstance(setup.suspension, MeasuredKeys) and setup.travel is not None:
-        yield from _measured(setup, setup.suspension, setup.travel)
+    match setup.suspension:
+        case LeafKeys():
+            yield from _leaf(setup, setup.suspension)
+        case LinksKeys():
+            yield from _links(setup, setup.suspension)
+        case MeasuredKeys():
+            if setup.travel is not None:
+                yield from _measured(setup, setup.suspension, setup.travel)
+        case FrameMountedKeys() | None:
+            pass
+        case _:
+            assert_never(setup.suspension)
 
 
 def _shafts(setup: Setup, configuration: Configuration, centers: Sequence[Vector]) -> Found:

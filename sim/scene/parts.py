@@ -21,7 +21,7 @@ from sim.scene.tables.bearing import Bearing, joint_centers
 from sim.scene.tables.complaint import Complaint
 from sim.scene.tables.ends import End
 from sim.scene.tables.frame_mounted import FrameMounted
-from sim.scene.tables.joint import Joint
+from sim.scene.tables.joint import Joint, KindOfJoint, kind_of_joint
 from sim.scene.tables.leaf import LeafSprings
 from sim.scene.tables.limits import Limits
 from sim.scene.tables.links import Links
@@ -49,6 +49,7 @@ __all__ = [
     "Height",
     "Joint",
     "JointKind",
+    "KindOfJoint",
     "LeafSprings",
     "LifeBasis",
     "Limits",
@@ -71,6 +72,7 @@ __all__ = [
     "Vector",
     "Vehicle",
     "joint_centers",
+    "kind_of_joint",
     "plunging_joint",
 ]
 

@@ -7,8 +7,8 @@ from collections.abc import Iterator, Sequence
 from sim.display import DisplayName, display_of
 from sim.scene.hints import example_of
 from sim.scene.quantity import Quantity
-from sim.scene.tables.frame_mounted import FrameMountedKeys
 from sim.scene.tables.setup import Setup
+from sim.scene.tables.suspension import on_frame
 from sim.scene.tables.torque import FULL_TRAVEL, NO_TORQUE
 from sim.scene.tables.torque import case_names as names_of_cases
 from sim.scene.tables.travel import HeightKeys
@@ -72,7 +72,7 @@ def _travel(setup: Setup) -> Found:
             f" is {travel.roll.text}; {_track(setup)}",
         )
     still = travel.droop.value + travel.bump.value == 0
-    if still and not isinstance(suspension, FrameMountedKeys):
+    if still and not on_frame(suspension):
         yield ("travel",), ": droop and bump are both 0; the axle must move"
 
 

@@ -47,13 +47,13 @@ def joint_poses(
     Yields:
         Group and pose, shape (4, 4).
     """
-    name, kind = number + 1, configuration.joints[number].kind
-    if kind == "universal":
+    name, crosses = number + 1, configuration.joints[number].of_kind.crosses
+    if crosses == 1:
         yield f"cross {name}", _cross(held.center, held.driving, held.driven)
         return
     share = front_share(configuration.joints[number])
     between = coupling_axis(held.ahead, held.behind, share)
-    if kind != "double cardan":
+    if crosses == 0:
         yield f"middle {name}", frame(held.center, between, held.driving)
         return
     apart = joint_size(configuration, number).apart

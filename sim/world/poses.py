@@ -3,12 +3,13 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from typing import assert_never
 
 import numpy as np
 
 from sim.motion.frames import rotation_y, unit
 from sim.motion.motion import Motion
-from sim.scene.parts import FrameMounted, LeafSprings, Links, plunging_joint
+from sim.scene.parts import FrameMounted, LeafSprings, Links, MeasuredAxle, plunging_joint
 from sim.world.joint_poses import Held, joint_poses
 from sim.world.shapes.axle import FLANGE
 from sim.world.shapes.layout import (
@@ -111,7 +112,7 @@ def axle_move(motion: Motion, state: int) -> Array:
         Rigid move of points in the vehicle's axes, shape (4, 4).
     """
     configuration, move = motion.configuration, np.eye(4)
-    if isinstance(configuration.suspension, FrameMounted):
+    if configuration.on_frame:
         move[:3, :3] = rotation_y(motion.wrap[state])
         before, after = configuration.pinion.point, motion.joint_center[state, 0, -1]
     else:
@@ -125,7 +126,7 @@ def _wheel_center(motion: Motion, state: int, sign: float) -> Array:
     """Return a wheel's center: left at −1, right at +1, their middle at 0 [m], shape (3,)."""
     configuration = motion.configuration
     out = sign * half_track(configuration)
-    if isinstance(configuration.suspension, FrameMounted):
+    if configuration.on_frame:
         height = motion.states[state].travel + out * np.sin(motion.states[state].roll)
         return np.asarray(configuration.axle + np.array([0.0, out, height]))
     return np.asarray(motion.axle_center[state] + motion.axle_rotation[state] @ (out * RIGHT))
@@ -134,7 +135,7 @@ def _wheel_center(motion: Motion, state: int, sign: float) -> Array:
 def _wheels(motion: Motion, state: int, turn: int) -> Placed:
     """Place the wheels, turned by the output's angle over the axle ratio, and the half shafts."""
     configuration = motion.configuration
-    mounted = isinstance(configuration.suspension, FrameMounted)
+    mounted = configuration.on_frame
     roll = rotation_y(-motion.turn_angle[state, turn] / configuration.vehicle.axle_ratio)
     carrier = np.eye(3) if mounted else motion.axle_rotation[state]
     move = axle_move(motion, state)
@@ -154,13 +155,18 @@ def _springs(motion: Motion, state: int) -> Placed:
     """Place leaf packs and shackles, or links, between frame and axle."""
     suspension = motion.configuration.suspension
     move = axle_move(motion, state)
-    if isinstance(suspension, LeafSprings):
-        for side, sign in SIDES.items():
-            yield from _leaf(motion, suspension, move, side, sign)
-    elif isinstance(suspension, Links):
-        for name in LINKS:
-            start, end = link_ends(motion.configuration, suspension, name)
-            yield name, frame(start, _moved(move, end) - start, RIGHT)
+    match suspension:
+        case LeafSprings():
+            for side, sign in SIDES.items():
+                yield from _leaf(motion, suspension, move, side, sign)
+        case Links():
+            for name in LINKS:
+                start, end = link_ends(motion.configuration, suspension, name)
+                yield name, frame(start, _moved(move, end) - start, RIGHT)
+        case FrameMounted() | MeasuredAxle() | None:
+            pass
+        case _:
+            assert_never(suspension)
 
 
 def _leaf(motion: Motion, springs: LeafSprings, move: Array, side: str, sign: float) -> Placed:

@@ -136,8 +136,8 @@ def coupled_joints(configuration: Configuration) -> tuple[bool, ...]:
 def even_joints(configuration: Configuration) -> tuple[bool, ...]:
     """Return which joints run even."""
     coupled = coupled_joints(configuration)
-    kinds = (joint.kind for joint in configuration.joints)
-    return tuple(k != "universal" and not c for k, c in zip(kinds, coupled, strict=True))
+    joints = configuration.joints
+    return tuple(j.of_kind.crosses != 1 and not c for j, c in zip(joints, coupled, strict=True))
 
 
 def turned_angles(frame: Array) -> Array:

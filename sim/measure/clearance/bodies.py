@@ -20,7 +20,7 @@ import numpy as np
 from sim.arrays import Array, Marks
 from sim.motion.leaf_links import three_links
 from sim.motion.postures import Postures
-from sim.scene.parts import Configuration, FrameMounted, LeafSprings, Obstacle
+from sim.scene.parts import Configuration, LeafSprings, Obstacle
 
 RIGHT = np.array([0.0, 1.0, 0.0])
 EARS = 0.5
@@ -165,9 +165,8 @@ def _joints(configuration: Configuration, held: Postures) -> Iterator[_Rod]:
     for i, joint in enumerate(configuration.joints):
         reading = configuration.readings.get(f"joint.{i + 1}.swing_radius")
         known = reading is not None and reading.status == "measured"
-        center, reach = held.joint_center[..., i, :], EARS * joint.swing_radius
-        if joint.kind == "double cardan":
-            reach = reach + joint.between_crosses / 2
+        center = held.joint_center[..., i, :]
+        reach = EARS * joint.swing_radius + joint.between_crosses / 2
         for side, member in ((-reach, i), (reach, i + 1)):
             end = center + _column(side) * held.axis[..., member, :]
             yield _Rod(f"joint {i + 1}", center, end, joint.swing_radius, known=known)
@@ -198,7 +197,7 @@ def _axle(configuration: Configuration, held: Postures) -> Iterator[_Rod]:
     yield _Rod("pinion nose", front, rear, NOSE * size, on_axle=True)
     yield _Rod("axle housing", center, center, BOWL * size, on_axle=True)
     track = configuration.vehicle.track
-    if not isinstance(configuration.suspension, FrameMounted) and track is not None:
+    if not configuration.on_frame and track is not None:
         across = held.axle_rotation[..., 1] * _column(track / 2)
         yield _Rod("axle tubes", center - across, center + across, AXLE_TUBE * size, on_axle=True)
 

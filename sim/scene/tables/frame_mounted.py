@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-from typing import Literal
+from typing import ClassVar, Literal
 
 from sim.scene.keys import choice, default
 from sim.scene.places import STIFFNESS, SidePoint
@@ -16,6 +16,7 @@ from sim.scene.values import Values, Vector
 class FrameMounted:
     """A final drive in rubber on the frame, which does not move with the wheels."""
 
+    on_frame: ClassVar[bool] = True
     mount: Vector  # point about which it tips [m], (3,)
     wind_up: float  # wheel torque per tip [N m/rad]
 

@@ -6,7 +6,7 @@ import math
 from collections.abc import Iterator
 from dataclasses import dataclass
 from functools import reduce
-from typing import Any, assert_never, get_args
+from typing import Any, Literal, assert_never, get_args
 
 import numpy as np
 
@@ -43,28 +43,42 @@ class Joint:
     life_rating: float | None = None  # torque rating for the life of its bearings [N m], or None
     life_basis: LifeBasis | None = None  # what that rating means
 
+    @property
+    def of_kind(self) -> KindOfJoint:
+        """What its kind says of itself."""
+        return kind_of_joint(self.kind)
+
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class KindOfJoint:
     """What every kind of joint says of itself."""
 
+    # how many crosses share its angle: one passes speed on unevenly, twice per turn, two evenly as
+    # long as each takes half; a joint without passes it on evenly
+    crosses: Literal[0, 1, 2]
+    stopped_by: Literal["yokes", "housing", "rubber"]  # what keeps it from bending further
     binds_at: float  # angle at which it binds [deg], common practice, no source
-    own_keys: tuple[str, ...]  # keys that no other kind has
-    crosses: bool  # whether it has two crosses with a distance between them
+    own_keys: tuple[str, ...] = ()  # keys that no other kind has
+
+    @property
+    def constant_velocity(self) -> bool:
+        """Whether the trade calls it a constant velocity joint; rubber only gives way."""
+        return self.crosses != 1 and self.stopped_by != "rubber"
 
 
 def kind_of_joint(kind: JointKind) -> KindOfJoint:
     """Return the description of a kind of joint."""
     match kind:
         case "universal":
-            return KindOfJoint(binds_at=20.0, own_keys=(), crosses=False)
+            return KindOfJoint(crosses=1, stopped_by="yokes", binds_at=20.0)
         case "double cardan":
-            own = ("between_crosses", "halving_error", "halving_error_at")
-            return KindOfJoint(binds_at=28.0, own_keys=own, crosses=True)
+            own: tuple[str, ...] = ("between_crosses", "halving_error", "halving_error_at")
+            return KindOfJoint(crosses=2, stopped_by="yokes", binds_at=28.0, own_keys=own)
         case "constant velocity":
-            return KindOfJoint(binds_at=18.0, own_keys=("plunge", "plunge_in"), crosses=False)
+            own = ("plunge", "plunge_in")
+            return KindOfJoint(crosses=0, stopped_by="housing", binds_at=18.0, own_keys=own)
         case "flexible":
-            return KindOfJoint(binds_at=3.0, own_keys=(), crosses=False)
+            return KindOfJoint(crosses=0, stopped_by="rubber", binds_at=3.0)
     assert_never(kind)
 
 
@@ -160,10 +174,11 @@ def joint(v: Values, s: Structure, number: int) -> Joint:
     path, kind = f"joint.{number}", s.joints[number - 1]
     beside = range(max(number - 1, 1), min(number, len(s.tubes)) + 1)
     radius = reduce(np.maximum, [v[f"shaft.{shaft}.tube.outside"] / 2 for shaft in beside])
-    binds, crosses = kind_of_joint(kind).binds_at, kind_of_joint(kind).crosses
+    of_kind = kind_of_joint(kind)
+    binds = of_kind.binds_at
     return Joint(
         kind=kind,
-        between_crosses=v[f"{path}.between_crosses"] if crosses else 0.0,
+        between_crosses=v[f"{path}.between_crosses"] if of_kind.crosses == 2 else 0.0,
         largest_angle=v.derive(
             f"{path}.largest_angle", math.radians(binds), f"{binds:.0f} deg", "assumed"
         ),

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-from typing import Any, Literal
+from typing import Any, ClassVar, Literal
 
 from sim.scene.allowed import In
 from sim.scene.keys import choice, default, need, optional
@@ -23,6 +23,7 @@ HALF = In(LENGTH, "150 to 1500 mm", "620 ± 3 mm", "300 to 1100 mm")
 class LeafSprings:
     """Leaf springs, both alike; points of one spring in side view, (aft, 0, up) [m]."""
 
+    on_frame: ClassVar[bool] = False
     front_eye: Vector  # [m], (3,)
     shackle_pivot: Vector  # [m], (3,)
     shackle: float  # shackle length, pivot to eye [m]

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-from typing import Literal
+from typing import ClassVar, Literal
 
 from sim.scene.keys import choice, default
 from sim.scene.places import STIFFNESS, SidePoint
@@ -18,6 +18,7 @@ ENDS = ("lower_frame", "lower_axle", "upper_frame", "upper_axle")
 class Links:
     """A live axle on side-view links, (aft, 0, up) [m]; wrap from the bushings."""
 
+    on_frame: ClassVar[bool] = False
     lower_frame: Vector  # at ride height [m], (3,)
     lower_axle: Vector  # [m], (3,)
     upper_frame: Vector  # [m], (3,)

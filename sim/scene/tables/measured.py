@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-from typing import Any, Literal
+from typing import Any, ClassVar, Literal
 
 import numpy as np
 
@@ -21,6 +21,7 @@ from sim.units import LENGTH
 class MeasuredAxle:
     """Any axle, followed through readings of the pinion joint at two or more heights."""
 
+    on_frame: ClassVar[bool] = False
     travel: Vector  # axle travel of each reading [m], rising, with 0 among them; shape (R,)
     point: Vector  # pinion joint center at each [m], (R, 3)
     slope: Vector  # pinion slope at each [rad], (R,)

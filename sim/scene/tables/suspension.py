@@ -26,9 +26,13 @@ class Build(Protocol):
 
 @dataclass(frozen=True, slots=True)
 class KindOfSuspension:
-    """What every kind of suspension brings: the keys of its table, and what builds it."""
+    """What every kind of suspension brings: the keys of its table, its part, what builds it.
+
+    A part says ``on_frame``, whether the final drive hangs on the frame, and no axle moves.
+    """
 
     keys: type[Table]
+    part: type[Suspension]
     build: Build
 
 
@@ -36,17 +40,22 @@ def kind_of_suspension(kind: SuspensionKind) -> KindOfSuspension:
     """Return what a kind of suspension brings."""
     match kind:
         case "leaf":
-            return KindOfSuspension(LeafKeys, leaf)
+            return KindOfSuspension(LeafKeys, LeafSprings, leaf)
         case "links":
-            return KindOfSuspension(LinksKeys, links)
+            return KindOfSuspension(LinksKeys, Links, links)
         case "frame mounted":
-            return KindOfSuspension(FrameMountedKeys, frame_mounted)
+            return KindOfSuspension(FrameMountedKeys, FrameMounted, frame_mounted)
         case "measured":
-            return KindOfSuspension(MeasuredKeys, measured)
+            return KindOfSuspension(MeasuredKeys, MeasuredAxle, measured)
     assert_never(kind)
 
 
 KINDS = {kind: kind_of_suspension(kind).keys for kind in get_args(SuspensionKind)}
+
+
+def on_frame(keys: SuspensionKeys | None) -> bool:
+    """Say whether the final drive hangs on the frame, and no axle moves."""
+    return keys is not None and kind_of_suspension(keys.kind).part.on_frame
 
 
 def suspension_key() -> KindsKey[SuspensionKeys | None]:

@@ -43,7 +43,7 @@ def joint_table(m: Measurements, display: Display) -> Table:
 
 def _more(joint: Joint, display: Display) -> str:
     """Return what else the scene says of a joint."""
-    if joint.kind == "double cardan":
+    if joint.of_kind.crosses == 2:
         said = f"crosses {display.length.say(joint.between_crosses)} apart"
         if not joint.halving_error:
             return f"{said}, coupling yoke halves the angle"

@@ -11,7 +11,7 @@ from collections.abc import Iterator
 import numpy as np
 
 from sim.motion.frames import axis_from_slope
-from sim.scene.parts import Configuration, FrameMounted, LeafSprings
+from sim.scene.parts import Configuration, LeafSprings
 from sim.world.shapes import paint
 from sim.world.shapes.mesh import (
     Body,
@@ -45,7 +45,7 @@ def axle_parts(configuration: Configuration) -> Iterator[Body]:
     """
     size = configuration.vehicle.tire_radius / 0.39
     center = configuration.axle
-    mounted = isinstance(configuration.suspension, FrameMounted)
+    mounted = configuration.on_frame
     parts = [_bowl(size), _flanges() if mounted else _tubes(half_track(configuration), size)]
     if isinstance(configuration.suspension, LeafSprings):
         parts.append(_pads(configuration.suspension))

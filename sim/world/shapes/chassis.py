@@ -6,10 +6,10 @@ from collections.abc import Iterator
 
 import numpy as np
 
-from sim.scene.parts import Configuration, FrameMounted, LeafSprings, Obstacle
+from sim.scene.parts import Configuration, LeafSprings, Obstacle
 from sim.world.shapes import paint
 from sim.world.shapes.layout import RAIL_HEIGHT, rail_bottom
-from sim.world.shapes.mesh import FAINT, Body, Solid, bar, body, box, extrusion, union
+from sim.world.shapes.mesh import FAINT, Body, Solid, bar, body, box, extrusion
 from sim.world.shapes.sizes import rail_side
 
 FLANGE = 0.060
@@ -20,9 +20,6 @@ def chassis_parts(configuration: Configuration) -> Iterator[Body]:
     """Make rails and obstacles; an obstacle that rides on the axle moves and is drawn solid."""
     for name, sign in (("left", -1.0), ("right", 1.0)):
         yield body(f"frame rail {name}", "", _rail(configuration, sign), paint.RAIL, ghost=True)
-    if isinstance(configuration.suspension, FrameMounted):
-        bar_ = _mount_bar(configuration, configuration.suspension)
-        yield body("final drive mount", "", bar_, paint.RAIL, ghost=True)
     for obstacle in configuration.obstacles:
         moving = obstacle.rides_on == "axle"
         yield body(
@@ -70,14 +67,6 @@ def _rail(configuration: Configuration, sign: float) -> Solid:
     # drawn in the plane across the vehicle, then laid along it
     section = outline * [-sign, 1.0] + [-sign * rail_side(configuration), low]
     return extrusion(section, start, end).rotate([0, 0, -90])
-
-
-def _mount_bar(configuration: Configuration, drive: FrameMounted) -> Solid:
-    """Return the crossbar that carries a final drive at its mount, and its legs up to the rails."""
-    x, _, z = drive.mount
-    side, low = rail_side(configuration) - 0.035, rail_bottom(configuration)
-    legs = [bar((x, s * side, z), (x, s * side, low), 0.022, 20) for s in (-1, 1)]
-    return union([bar((x, -side - 0.03, z), (x, side + 0.03, z), 0.0245, 20), *legs])
 
 
 def _obstacle(obstacle: Obstacle) -> Solid:

@@ -5,6 +5,8 @@ Own axes: joint center at the origin, x along the shaft, ears along y.
 
 from __future__ import annotations
 
+from typing import assert_never
+
 import numpy as np
 
 from sim.world.shapes.joints import yoke
@@ -30,12 +32,15 @@ def fitting(
         The solid.
     """
     end = size.reach if reach is None else reach
-    if size.kind == "constant velocity":
-        solid = _bell(size, root, end) if ahead == size.bell_ahead else _stub(size, root, end)
-    elif size.kind == "flexible":
-        solid = _spider(size, root, end, ARMS_AHEAD if ahead else ARMS_BEHIND)
-    else:
-        solid = yoke(size, root, reach=end - size.apart).translate([size.apart, 0, 0])
+    match size.kind:
+        case "constant velocity":
+            solid = _bell(size, root, end) if ahead == size.bell_ahead else _stub(size, root, end)
+        case "flexible":
+            solid = _spider(size, root, end, ARMS_AHEAD if ahead else ARMS_BEHIND)
+        case "universal" | "double cardan":
+            solid = yoke(size, root, reach=end - size.apart).translate([size.apart, 0, 0])
+        case _:
+            assert_never(size.kind)
     return solid.rotate([0, 0, 180]) if ahead else solid
 
 

@@ -6,11 +6,11 @@ Shapes and poses share these, so that what is made fits what moves it.
 from __future__ import annotations
 
 from dataclasses import dataclass
-from typing import Literal
+from typing import Literal, assert_never
 
 import numpy as np
 
-from sim.scene.parts import Configuration, FrameMounted, LeafSprings, Links
+from sim.scene.parts import Configuration, FrameMounted, LeafSprings, Links, MeasuredAxle
 from sim.world.shapes.mesh import Array
 from sim.world.shapes.sizes import half_track
 
@@ -44,12 +44,17 @@ def rail_bottom(configuration: Configuration) -> float:
     """
     suspension, travel = configuration.suspension, configuration.travel
     known = [configuration.output.point[2] + 0.05]
-    if isinstance(suspension, LeafSprings):
-        known += [suspension.front_eye[2] + 0.03, suspension.shackle_pivot[2] + 0.03]
-    elif isinstance(suspension, Links):
-        known += [suspension.upper_frame[2] + 0.04, suspension.lower_frame[2] + 0.04]
-    elif isinstance(suspension, FrameMounted):
-        known.append(suspension.mount[2] + 0.05)
+    match suspension:
+        case LeafSprings():
+            known += [suspension.front_eye[2] + 0.03, suspension.shackle_pivot[2] + 0.03]
+        case Links():
+            known += [suspension.upper_frame[2] + 0.04, suspension.lower_frame[2] + 0.04]
+        case FrameMounted():
+            known.append(suspension.mount[2] + 0.05)
+        case MeasuredAxle() | None:
+            pass
+        case _:
+            assert_never(suspension)
     if travel is not None:
         known.append(configuration.axle[2] + max(travel.bump, travel.parked_low or 0.0) + 0.07)
     return float(max(known))

@@ -6,6 +6,7 @@ Own axes of a shaft: x from the center of its front joint, y along the ears of i
 from __future__ import annotations
 
 from collections.abc import Iterator
+from typing import assert_never
 
 import numpy as np
 
@@ -53,20 +54,23 @@ def driveline(configuration: Configuration, motion: Motion) -> Iterator[Body]:
 def _joint(number: int, size: JointSize) -> Iterator[Body]:
     """Make what lies between the two halves of a joint."""
     middle = f"middle {number}"
-    if size.kind == "constant velocity":
-        turned = [0, 0, 0 if size.bell_ahead else 180]
-        yield body(f"boot {number}", middle, boot(size).rotate(turned), paint.RUBBER)
-        yield body(f"bands {number}", middle, boot_bands(size).rotate(turned), paint.PLATED)
-        return
-    if size.kind == "flexible":
-        yield body(f"disc {number}", middle, rubber_disc(size), paint.RUBBER)
-        yield body(f"sleeves {number}", middle, sleeves(size), paint.PLATED)
-        return
-    yield from _cross(f"cross {number}", size)
-    if size.kind == "double cardan":
-        yield from _cross(f"rear cross {number}", size)
-        yield body(f"coupling yoke {number}", middle, coupling_yoke(size), paint.CAST)
-        yield body(f"centering ball {number}", middle, centering_ball(size), paint.BRIGHT)
+    match size.kind:
+        case "universal":
+            yield from _cross(f"cross {number}", size)
+        case "double cardan":
+            yield from _cross(f"cross {number}", size)
+            yield from _cross(f"rear cross {number}", size)
+            yield body(f"coupling yoke {number}", middle, coupling_yoke(size), paint.CAST)
+            yield body(f"centering ball {number}", middle, centering_ball(size), paint.BRIGHT)
+        case "constant velocity":
+            turned = [0, 0, 0 if size.bell_ahead else 180]
+            yield body(f"boot {number}", middle, boot(size).rotate(turned), paint.RUBBER)
+            yield body(f"bands {number}", middle, boot_bands(size).rotate(turned), paint.PLATED)
+        case "flexible":
+            yield body(f"disc {number}", middle, rubber_disc(size), paint.RUBBER)
+            yield body(f"sleeves {number}", middle, sleeves(size), paint.PLATED)
+        case _:
+            assert_never(size.kind)
 
 
 def _cross(group: str, size: JointSize) -> Iterator[Body]:

@@ -7,16 +7,9 @@ look right; no number that is measured or judged depends on them.
 from __future__ import annotations
 
 from dataclasses import dataclass
+from typing import assert_never
 
 from sim.scene.parts import Configuration, JointKind
-
-REACH: dict[JointKind, float] = {
-    "universal": 1.38,
-    "double cardan": 1.38,
-    "constant velocity": 1.75,
-    "flexible": 0.95,
-}
-"""From a cross, or the center of another joint, to where its part ends, in half spans."""
 
 BEARING_HALF = 0.017
 """Half the width of a center bearing's bracket [m]."""
@@ -61,18 +54,28 @@ def joint_size(configuration: Configuration, number: int) -> JointSize:
     """Return the sizes of a joint by its place from the front, from 0."""
     joint = configuration.joints[number]
     half_span, apart = 0.97 * joint.swing_radius, joint.between_crosses / 2
-    if joint.kind != "double cardan":
-        apart = 0.0
     return JointSize(
         half_span=half_span,
         cap=0.29 * half_span,
-        reach=apart + REACH[joint.kind] * half_span,
+        reach=apart + _reach(joint.kind) * half_span,
         inside=0.63 * half_span,
         kind=joint.kind,
         apart=apart,
         bell_ahead=_bell_ahead(configuration, number),
         plunge=joint.plunge or 0.0,
     )
+
+
+def _reach(kind: JointKind) -> float:
+    """Return how far a part ends from a cross, or another joint's center, in half spans."""
+    match kind:
+        case "universal" | "double cardan":
+            return 1.38
+        case "constant velocity":
+            return 1.75
+        case "flexible":
+            return 0.95
+    assert_never(kind)
 
 
 def _bell_ahead(configuration: Configuration, number: int) -> bool:

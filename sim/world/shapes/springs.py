@@ -7,10 +7,11 @@ poses show the nearest, hung exactly on its eye and pointing exactly at its seat
 from __future__ import annotations
 
 from collections.abc import Iterator
+from typing import assert_never
 
 import numpy as np
 
-from sim.scene.parts import Configuration, LeafSprings, Links
+from sim.scene.parts import Configuration, FrameMounted, LeafSprings, Links, MeasuredAxle
 from sim.world.shapes import paint
 from sim.world.shapes.layout import (
     LINKS,
@@ -55,10 +56,26 @@ STEPS = 10
 def spring_parts(configuration: Configuration) -> Iterator[Body]:
     """Make what carries the axle, as far as the scene knows it."""
     suspension = configuration.suspension
-    if isinstance(suspension, LeafSprings):
-        yield from _leaf_parts(configuration, suspension)
-    elif isinstance(suspension, Links):
-        yield from _link_parts(configuration, suspension)
+    match suspension:
+        case LeafSprings():
+            yield from _leaf_parts(configuration, suspension)
+        case Links():
+            yield from _link_parts(configuration, suspension)
+        case FrameMounted():
+            bar_ = _mount_bar(configuration, suspension)
+            yield body("final drive mount", "", bar_, paint.RAIL, ghost=True)
+        case MeasuredAxle() | None:
+            pass
+        case _:
+            assert_never(suspension)
+
+
+def _mount_bar(configuration: Configuration, drive: FrameMounted) -> Solid:
+    """Return the crossbar that carries a final drive at its mount, and its legs up to the rails."""
+    x, _, z = drive.mount
+    side, low = rail_side(configuration) - 0.035, rail_bottom(configuration)
+    legs = [bar((x, s * side, z), (x, s * side, low), 0.022, 20) for s in (-1, 1)]
+    return union([bar((x, -side - 0.03, z), (x, side + 0.03, z), 0.0245, 20), *legs])
 
 
 def _leaf_parts(configuration: Configuration, springs: LeafSprings) -> Iterator[Body]:
