@@ -11,11 +11,10 @@ from numpy.typing import ArrayLike, NDArray
 
 from sim.errors import DomainError
 from sim.measure.deep import deep_numbers
-from sim.measure.held import Held, longest, numbers_of
+from sim.measure.held import lengths_of, longest, numbers_of
 from sim.measure.numbers import Deep, Numbers
 from sim.measure.waves import unevenness_of
 from sim.motion.chain import reference_of
-from sim.motion.frames import norm
 from sim.motion.postures import held_at
 from sim.motion.request import Mark, Request
 from sim.motion.rows import Rows, rows_of, rows_of_designs
@@ -156,16 +155,9 @@ def _numbers(
         held = held_at(asked, reference, rows.output_move, rows.output_tip, start)
         uneven = unevenness_of(configuration, held.axis)
         policy.lost |= ~np.isfinite(held.slip + uneven.drive[..., -1])
-        read_off = Held(
-            axis=held.axis,
-            length=norm(np.diff(held.joint_center, axis=-2)),
-            slip=held.slip,
-            wrap=held.wrap,
-            unevenness=uneven,
-        )
-        numbers = numbers_of(configuration, reference, rows, read_off, policy.lost)
+        numbers = numbers_of(configuration, reference, rows, held, uneven, policy.lost)
         if deep:
-            long = longest(reference, rows, read_off.length, policy.lost)
+            long = longest(reference, rows, lengths_of(held), policy.lost)
             numbers = replace(numbers, deep=deep_numbers(numbers, rows, held, long))
     return numbers, held.start
 

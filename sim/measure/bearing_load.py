@@ -11,7 +11,7 @@ import numpy as np
 
 from sim.arrays import Array
 from sim.measure.couples import JointMoments
-from sim.motion.bearing_force import Hung, bearing_forces, slides_along, weights_of
+from sim.motion.bearing_force import bearing_forces, weights_of
 from sim.motion.motion import Motion
 
 
@@ -40,16 +40,12 @@ def forces_over_a_turn(
         See ``motion.bearing_force``.
     """
     center, configuration = motion.joint_center, motion.configuration
-    hung = Hung(
-        joint_center=center if center.shape[1] == 1 else center[:, samples],
-        axis=moments.axis,
-        ahead=motion.reference.length[:-1] - motion.reference.to_joint,
-        slides=slides_along(configuration),
-    )
+    center = center if center.shape[1] == 1 else center[:, samples]
+    hung = configuration, motion.reference, center, moments.axis
     weight = weights_of(configuration)
     return (
-        bearing_forces(hung, moments.moment, [0.0] * len(weight)),
-        bearing_forces(hung, np.zeros_like(moments.moment), weight),
+        bearing_forces(*hung, moments.moment, [0.0] * len(weight)),
+        bearing_forces(*hung, np.zeros_like(moments.moment), weight),
     )
 
 
@@ -58,9 +54,7 @@ def measure_bearing_loads(
 ) -> BearingLoads:
     """Return what the center bearings feel in every state, brackets set in the state ``ride``.
 
-    Samples lie evenly over whole half turns, as in the moments. The formula for one joint, derived
-    in DEVELOPERS.md, is exact where the joint angles behind the bearing are equal and their couples
-    cancel.
+    Samples lie evenly over whole half turns, as in the moments.
 
     Source:
         See ``forces_over_a_turn``; one joint: derived in DEVELOPERS.md, exact where the joint

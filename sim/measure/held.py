@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from typing import Any
 
 import numpy as np
@@ -15,36 +15,31 @@ from sim.measure.numbers import Numbers
 from sim.measure.ripple import matched_phase
 from sim.measure.slip import engaged_length, gap_to_bottom
 from sim.measure.waves import Unevenness, residual_angle, unevenness_of
-from sim.motion.frames import angle_between, slope_of
+from sim.motion.frames import angle_between, norm, slope_of
 from sim.motion.motion import Reference
+from sim.motion.postures import Postures
 from sim.motion.rows import Rows
 from sim.scene.parts import Configuration
 
 
-@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
-class Held:
-    """What is read off rows of postures; a row is one state of one design."""
-
-    axis: Array  # unit axes of all members [-], (..., M, 3)
-    length: Array  # joint center to joint center of every shaft [m], (..., N)
-    slip: Array  # of the spline that follows the axle [m], (...)
-    wrap: Array  # turn of the pinion by torque at the same travel [rad], (...)
-    unevenness: Unevenness  # from ``unevenness_of`` the axes
+def lengths_of(held: Postures) -> Array:
+    """Return joint center to joint center of every shaft in postures [m], (..., N)."""
+    return norm(np.diff(held.joint_center, axis=-2))
 
 
 def numbers_of(
     configuration: Configuration,
     reference: Reference,
     rows: Rows,
-    held: Held,
+    held: Postures,
+    uneven: Unevenness,
     lost: Marks | None = None,
 ) -> Numbers:
     """Return the numbers of one design (rows of shape (S,)), or of many at once (rows (S, B))."""
     joint_angle = angle_between(held.axis[..., :-1, :], held.axis[..., 1:, :])
     speed = shaft_speed(configuration.vehicle, rows.road_speed)
     square = speed[..., None] ** 2
-    uneven = held.unevenness
-    shape = rows.travel.shape
+    length, shape = lengths_of(held), rows.travel.shape
     missed = np.zeros(shape, bool) if lost is None else lost
 
     def designs_first(values: NDArray[Any]) -> NDArray[Any]:
@@ -66,29 +61,29 @@ def numbers_of(
         torsional=designs_first(square[..., 0] * uneven.drive[..., -1]),
         inertial_drive=designs_first(square * uneven.drive[..., :-1]),
         inertial_coast=designs_first(square * uneven.coast),
-        in_line=designs_first(_in_line(configuration, held)),
+        in_line=designs_first(_in_line(configuration, held.axis, uneven)),
         matched_phase=designs_first(matched_phase(held.axis)),
         shaft_speed=designs_first(speed),
         road_speed=designs_first(rows.road_speed),
         shaft_torque=designs_first(rows.shaft_torque),
         wheel_torque=designs_first(rows.wheel_torque),
         travel=designs_first(rows.travel),
-        length=designs_first(held.length),
+        length=designs_first(length),
         critical_speed=np.broadcast_to(
-            critical_speeds(configuration, longest(reference, rows, held.length, missed)),
-            (*shape[1:], held.length.shape[-1]) if len(shape) > 1 else (1, held.length.shape[-1]),
+            critical_speeds(configuration, longest(reference, rows, length, missed)),
+            (*shape[1:], length.shape[-1]) if len(shape) > 1 else (1, length.shape[-1]),
         ),
     )
 
 
-def _in_line(configuration: Configuration, held: Held) -> Array:
+def _in_line(configuration: Configuration, axis: Array, as_is: Unevenness) -> Array:
     """Return the pinion's fluctuation with the yokes of each shaft in line, (..., N)."""
     shafts, found = configuration.shafts, []
     for number, shaft in enumerate(shafts):
-        uneven = held.unevenness
+        uneven = as_is
         if np.any(shaft.phase):
             turned = (*shafts[:number], replace(shaft, phase=0.0), *shafts[number + 1 :])
-            uneven = unevenness_of(replace(configuration, shafts=turned), held.axis)
+            uneven = unevenness_of(replace(configuration, shafts=turned), axis)
         found.append(2 * uneven.swing[..., -1])
     return np.stack(found, axis=-1)
 

@@ -13,7 +13,7 @@ from sim.measure.clearance.clearance import measure_clearances
 from sim.measure.contradictions import check_readings
 from sim.measure.critical import measure_critical_speeds
 from sim.measure.deep import deep_numbers
-from sim.measure.held import Held, longest, numbers_of
+from sim.measure.held import lengths_of, longest, numbers_of
 from sim.measure.loads import measure_loads
 from sim.measure.measurements import Acceleration, Measurements
 from sim.measure.order import measure_orders
@@ -23,7 +23,6 @@ from sim.measure.spline_force import measure_spline_force
 from sim.measure.strength import measure_strength
 from sim.measure.waves import Unevenness, unevenness_of
 from sim.measure.whirl.whirl import measure_whirl
-from sim.motion.frames import norm
 from sim.motion.motion import Motion
 from sim.motion.postures import Postures
 from sim.motion.rows import rows_of
@@ -50,15 +49,8 @@ def measure(motion: Motion) -> Measurements:
     angles = measure_angles(axis)
     uneven = unevenness_of(configuration, axis)
     rows = rows_of(configuration, motion.states)
-    reach = norm(np.diff(motion.joint_center, axis=2)).mean(axis=1)
-    held = Held(
-        axis=axis,
-        length=reach,
-        slip=motion.slip.mean(axis=1),
-        wrap=motion.wrap,
-        unevenness=uneven,
-    )
-    numbers = numbers_of(configuration, motion.reference, rows, held)
+    held = _held_of(motion, axis)
+    numbers = numbers_of(configuration, motion.reference, rows, held, uneven)
     count = whole_turns(motion.turn_angle)
     curves = np.moveaxis(motion.speed_ratio[:, :count], 1, -1)
     amplitude, lag = second_order(motion.turn_angle[:, None, :count], curves)
@@ -68,9 +60,9 @@ def measure(motion: Motion) -> Measurements:
     near, near_curves = measure_clearances(configuration, motion.states, motion.reference)
     fastest = float(shaft_speed(configuration.vehicle, [configuration.vehicle.top_speed])[0])
     strength = measure_strength(numbers, motion.reference, fastest)
-    long = longest(motion.reference, rows, reach)
+    long = longest(motion.reference, rows, lengths_of(held))
     sliding = measure_spline_force(motion, joint_angle)
-    deep = deep_numbers(numbers, rows, _held_of(motion, axis), long)
+    deep = deep_numbers(numbers, rows, held, long)
     numbers = replace(numbers, near=near, deep=deep)
     return Measurements(
         configuration=configuration,

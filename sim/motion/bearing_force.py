@@ -12,7 +12,6 @@ from its bearing.  A spline passes no axial force here.
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
 from typing import Any
 
 import numpy as np
@@ -21,29 +20,11 @@ from numpy.typing import ArrayLike
 from sim.arrays import Array
 from sim.motion.frames import cross, dot, norm, stacked
 from sim.motion.joints import kinds_of
-from sim.motion.motion import Reference
+from sim.motion.motion import Chain, Reference
 from sim.scene.parts import Configuration, JointKind, kind_of_joint
 
 GRAVITY = 9.80665  # [m/s²], standard, ISO 80000-3
 DOWN = np.array([0.0, 0.0, -1.0])
-
-
-@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
-class Hung:
-    """Where shafts hang, and what of it decides how they bear on their bearings."""
-
-    joint_center: Array  # joint centers [m], (..., J, 3)
-    axis: Array  # unit axes of all members, pointing aft, (..., M, 3)
-    # front joint to bearing along every coupling shaft [m], N − 1 numbers, or rows of them for many
-    # designs
-    ahead: Sequence[Any] | Array
-    slides: int  # number of the member along whose axis the spline slides
-
-
-def slides_along(configuration: Configuration) -> int:
-    """Return the number of the member along whose axis the spline slides, the output being 0."""
-    last = len(configuration.shafts)
-    return {"output": 0, "midship": last - 1, "shaft": last}[configuration.spline.at]
 
 
 def weights_of(configuration: Configuration) -> list[Any]:
@@ -76,62 +57,44 @@ def mean_moments(axis: Array, kinds: Sequence[JointKind], torque: ArrayLike) -> 
 
 
 def mean_forces(
-    configuration: Configuration,
-    reference: Reference,
-    joint_center: Array,
-    axis: Array,
-    torque: ArrayLike,
+    configuration: Configuration, reference: Reference, chain: Chain, torque: ArrayLike
 ) -> Array:
     """Return the mean force of the shafts on every bearing over a turn, by torque and weight.
 
-    Args:
-        configuration: Its joints, and the masses of its shafts.
-        reference: Lengths of the shafts.
-        joint_center: Joint centers [m], shape (..., J, 3).
-        axis: Unit axes of all members, pointing aft, shape (..., M, 3).
-        torque: In the shafts [N m], shape (...).
-
-    Returns:
-        Forces [N], vehicle axes, shape (..., N − 1, 3).
+    Of torques in the shafts [N m], (...): forces [N], vehicle axes, (..., N − 1, 3).
     """
-    hung = Hung(
-        joint_center=joint_center,
-        axis=axis,
-        ahead=[n - b for n, b in zip(reference.length, reference.to_joint, strict=False)],
-        slides=slides_along(configuration),
+    moments = mean_moments(chain.axis, kinds_of(configuration), torque)
+    weights = weights_of(configuration)
+    return bearing_forces(
+        configuration, reference, chain.joint_center, chain.axis, moments, weights
     )
-    moments = mean_moments(axis, kinds_of(configuration), torque)
-    return bearing_forces(hung, moments, weights_of(configuration))
 
 
 def given_way(
-    configuration: Configuration,
-    reference: Reference,
-    joint_center: Array,
-    axis: Array,
-    torque: ArrayLike,
+    configuration: Configuration, reference: Reference, chain: Chain, torque: ArrayLike
 ) -> Array:
     """Return how far the bearings give way across their shafts under the mean force.
 
-    Args:
-        configuration: Its bearings besides; see ``mean_forces`` for all arguments.
-        reference: With the weight on the bearings, which the places that were read hold already.
-        joint_center: Joint centers with unmoved bearings [m].
-        axis: Unit axes with unmoved bearings [-].
-        torque: In the shafts [N m].
-
-    Returns:
-        Displacements [m], vehicle axes, shape (..., N − 1, 3).
+    The places that were read hold the weight already, which stands in the reference.  Of the chain
+    with unmoved bearings and torques in the shafts [N m]: displacements [m], (..., N − 1, 3).
 
     Source:
         Derived in DEVELOPERS.md, what the bearing feels.
     """
-    force = mean_forces(configuration, reference, joint_center, axis, torque)
+    force = mean_forces(configuration, reference, chain, torque)
     stiffness = stacked([np.asarray(bearing.radial) for bearing in configuration.bearings])
-    return np.asarray(across(force - reference.weight, axis[..., 1:-2, :]) / stiffness[..., None])
+    pushed = across(force - reference.weight, chain.axis[..., 1:-2, :])
+    return np.asarray(pushed / stiffness[..., None])
 
 
-def bearing_forces(hung: Hung, moment: Array, weight: Sequence[Any]) -> Array:
+def bearing_forces(
+    configuration: Configuration,
+    reference: Reference,
+    joint_center: Array,
+    axis: Array,
+    moment: Array,
+    weight: Sequence[Any],
+) -> Array:
     """Return the force of the shafts on every center bearing, across its shaft.
 
     Of moments of every joint [N m], (..., J, 3), and weights of every shaft [N], numbers or one of
@@ -143,20 +106,22 @@ def bearing_forces(hung: Hung, moment: Array, weight: Sequence[Any]) -> Array:
     forces: list[Array] = []
     rear = np.zeros(3)
     last = len(weight) - 1
+    slides = {"output": 0, "midship": last, "shaft": last + 1}[configuration.spline.at]
     for k in range(last, -1, -1):
-        axis = hung.axis[..., k + 1, :]
-        span = hung.joint_center[..., k + 1, :] - hung.joint_center[..., k, :]
+        along = axis[..., k + 1, :]
+        span = joint_center[..., k + 1, :] - joint_center[..., k, :]
         length = norm(span)[..., None]
-        unbalanced = cross(moment[..., k, :] - moment[..., k + 1, :], axis)
-        heavy = across(np.asarray(weight[k])[..., None] * DOWN, axis)
+        unbalanced = cross(moment[..., k, :] - moment[..., k + 1, :], along)
+        heavy = across(np.asarray(weight[k])[..., None] * DOWN, along)
         if k == last:  # both ends on joints: the front force is minus the couple over the length
             front = unbalanced / length - heavy / 2
-            rear = _free_along(front, axis, hung.axis[..., hung.slides, :])
+            rear = _free_along(front, along, axis[..., slides, :])
             continue
-        pushed = length * across(rear, axis) - length / 2 * heavy
-        on_shaft = (pushed - unbalanced) / np.asarray(hung.ahead[k])[..., None]
+        pushed = length * across(rear, along) - length / 2 * heavy
+        ahead = np.asarray(reference.length[k] - reference.to_joint[k])[..., None]
+        on_shaft = (pushed - unbalanced) / ahead
         forces.append(-on_shaft)
-        rear = across(rear, axis) - on_shaft - heavy
+        rear = across(rear, along) - on_shaft - heavy
     if not forces:
         return np.zeros((*moment.shape[:-2], 0, 3))
     return stacked(forces[::-1], 1)

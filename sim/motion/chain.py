@@ -12,7 +12,7 @@ from numpy.typing import ArrayLike
 from sim.arrays import Array
 from sim.motion.bearing_force import given_way, mean_forces
 from sim.motion.frames import axis_from_slope, dot, norm, stacked
-from sim.motion.motion import Reference
+from sim.motion.motion import Chain, Reference
 from sim.motion.request import Request, reference_request
 from sim.motion.torque import shaft_torque
 from sim.scene.parts import Configuration
@@ -28,17 +28,6 @@ class Ends:
     output_axis: Array
     pinion: Array
     pinion_axis: Array
-
-
-@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
-class Chain:
-    """Where the shafts hang."""
-
-    joint_center: Array  # joint centers [m], (..., J, 3)
-    axis: Array  # unit axes of all members, pointing aft, (..., M, 3)
-    slip: Array  # slip of the spline that follows the axle [m], drawing apart positive, (...)
-    output_slip: Array  # slip of a slip yoke on the output ahead of a bearing [m], (...)
-    bearing_center: Array  # where the bearings sit on their shafts [m], (..., N − 1, 3)
 
 
 def ends_at_ride(configuration: Configuration) -> Ends:
@@ -72,7 +61,7 @@ def reference_of(configuration: Configuration, request: Request | None = None) -
     _refuse_no_tube(asked)
     bare = _own(asked) if configuration.cut_as is None else _kept(asked)
     chain = _hang(asked, bare, ends_at_ride(configuration), _read_places(configuration))
-    weight = mean_forces(configuration, bare, chain.joint_center, chain.axis, 0.0)
+    weight = mean_forces(configuration, bare, chain, 0.0)
     return replace(bare, weight=weight[0] if len(weight) == 1 else weight)
 
 
@@ -94,7 +83,7 @@ def hang(request: Request, reference: Reference, ends: Ends) -> Chain:
     if not places:
         return chain
     torque = shaft_torque(request.configuration, request.wheel_torque)
-    given = given_way(request.configuration, reference, chain.joint_center, chain.axis, torque)
+    given = given_way(request.configuration, reference, chain, torque)
     return _hang(request, reference, ends, [p + given[..., k, :] for k, p in enumerate(places)])
 
 

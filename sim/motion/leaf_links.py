@@ -6,7 +6,7 @@ seat's tangent; front arm to the front eye, rear arm to the rear eye on the shac
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Any
 
 import numpy as np
@@ -152,16 +152,8 @@ def _with_springs(bare: ThreeLinks, springs: LeafSprings, height: Any) -> ThreeL
     front_rate = springs.rate * (b**2 + ratio * a**2) / (a + b) ** 2
     ride = bare.pose(np.asarray(height), np.array(0.0))
     front, rear = bare.angles(ride)
-    return ThreeLinks(
-        eye=bare.eye,
-        pivot=bare.pivot,
-        ahead=bare.ahead,
-        behind=bare.behind,
-        seat=bare.seat,
-        front_arm=bare.front_arm,
-        rear_arm=bare.rear_arm,
-        shackle=bare.shackle,
-        side=bare.side,
+    return replace(
+        bare,
         stiffness=(front_rate * bare.front_arm**2, front_rate / ratio * bare.rear_arm**2),
         preload=carrying(ride, springs.load),
         angle_at_ride=(front, rear),

@@ -40,6 +40,17 @@ class Reference:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class Chain:
+    """Where the shafts hang."""
+
+    joint_center: Array  # joint centers [m], (..., J, 3)
+    axis: Array  # unit axes of all members, pointing aft, (..., M, 3)
+    slip: Array  # slip of the spline that follows the axle [m], drawing apart positive, (...)
+    output_slip: Array  # slip of a slip yoke on the output ahead of a bearing [m], (...)
+    bearing_center: Array  # where the bearings sit on their shafts [m], (..., N − 1, 3)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
 class Motion:
     """Positions, axes, pins and speed ratios of one configuration; arrays are read-only.
 

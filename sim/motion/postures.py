@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, fields
 
 import numpy as np
 from numpy.typing import ArrayLike
@@ -10,23 +10,18 @@ from numpy.typing import ArrayLike
 from sim.arrays import Array
 from sim.motion.chain import Ends, hang, reference_of
 from sim.motion.frames import axis_from_slope
-from sim.motion.motion import Reference
+from sim.motion.motion import Chain, Reference
 from sim.motion.request import Request
 from sim.motion.suspension import AxlePosture, Start, axle_posture, pinion_of
 from sim.scene.parts import Configuration
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
-class Postures:
+class Postures(Chain):
     """Where everything is, in every row: S states of one design, or (S, B) of B designs."""
 
-    joint_center: Array  # joint centers [m], (..., J, 3)
-    axis: Array  # unit axes of all members, pointing aft, (..., M, 3)
-    slip: Array  # slip of the spline that follows the axle [m], drawing apart positive, (...)
-    output_slip: Array  # slip of a slip yoke on the output ahead of a bearing [m], (...)
-    bearing_center: Array  # where the bearings sit on their shafts [m], (..., N − 1, 3)
-    axle_center: Array  # axle center [m], (..., 3)
-    axle_rotation: Array  # rotation of the axle from ride height, (..., 3, 3)
+    axle_center: Array  # [m], (..., 3)
+    axle_rotation: Array  # from ride height, (..., 3, 3)
     wrap: Array  # pinion turn by torque at the same travel [rad], nose up positive, (...)
     start: Start  # what other designs in the same states may start from, see ``axle_posture``
 
@@ -90,11 +85,7 @@ def held_at(
     axle = axle_posture(request, start)
     chain = hang(request, reference, _ends(request, axle, move, tip))
     return Postures(
-        joint_center=chain.joint_center,
-        axis=chain.axis,
-        slip=chain.slip,
-        output_slip=chain.output_slip,
-        bearing_center=chain.bearing_center,
+        **{field.name: getattr(chain, field.name) for field in fields(chain)},
         axle_center=axle.center,
         axle_rotation=axle.rotation,
         wrap=axle.wrap,
