@@ -7,8 +7,9 @@ from numpy.typing import ArrayLike
 
 from sim.arrays import Array
 from sim.measure.measurements import CriticalSpeed
+from sim.measure.whirl.crossings import road_speed
 from sim.scene.materials import MATERIALS
-from sim.scene.parts import Configuration, Tube
+from sim.scene.parts import Configuration
 
 STEEL = 1.21e8 / 1000  # [rpm m]; published with mm: IMS Ltd, technical data, critical speeds
 ALUMINUM = MATERIALS["aluminum"]
@@ -55,19 +56,15 @@ def critical_speeds(configuration: Configuration, length: ArrayLike) -> Array:
     """Return the critical speed of every shaft [rad/s], (..., N), of lengths [m], (..., N)."""
     long = np.moveaxis(np.asarray(length, float), -1, 0)
     tubes = [shaft.tube for shaft in configuration.shafts]
+    light = beam_constant(ALUMINUM.young, ALUMINUM.density)
+    constant = {"steel": STEEL, "aluminum": light}
     return np.stack(
         [
-            critical_speed(tube.outside, tube.inside, reach, _constant(tube))
+            critical_speed(tube.outside, tube.inside, reach, constant[tube.material])
             for tube, reach in zip(tubes, long, strict=True)
         ],
         axis=-1,
     )
-
-
-def _constant(tube: Tube) -> float:
-    """Return the constant of a tube's material [rpm m]."""
-    steel = tube.material == "steel"
-    return STEEL if steel else beam_constant(ALUMINUM.young, ALUMINUM.density)
 
 
 def measure_critical_speeds(
@@ -80,7 +77,7 @@ def measure_critical_speeds(
     for number, (shaft, long, speed) in enumerate(
         zip(configuration.shafts, np.asarray(length, float).tolist(), speeds, strict=True), start=1
     ):
-        road = speed / (2 * np.pi) * vehicle.tire_circumference / vehicle.axle_ratio
+        road = road_speed(vehicle, speed)
         found.append(
             CriticalSpeed(
                 shaft=number,

@@ -86,7 +86,7 @@ def measure(motion: Motion) -> Measurements:
         shaft_speed=speed,
         acceleration=own,
         acceleration_100=at_common,
-        slip_limits=measure_slip_limits(configuration, motion.states),
+        slip_limits=measure_slip_limits(configuration, motion.states, motion.reference),
         critical_speeds=measure_critical_speeds(configuration, long),
         whirl=measure_whirl(configuration, long),
         orders=measure_orders(motion.reference.length, configuration.spline, motion.reference.slip),

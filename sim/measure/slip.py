@@ -6,7 +6,7 @@ around each extreme and each crossing.  Two vectorised calls stand in for hundre
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable
+from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass
 from typing import Any
 
@@ -14,9 +14,10 @@ import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
 from sim.arrays import Array, Marks
+from sim.measure.clearance.course import course_of, postures_on
 from sim.measure.measurements import SlipLimit
-from sim.motion.postures import postures
-from sim.motion.states import State, hardest
+from sim.motion.motion import Reference
+from sim.motion.states import State
 from sim.scene.parts import Configuration, Spline
 
 SlipAt = Callable[[Array], Array]  # travel (C, P) of C torque cases [m] -> slip (C, P) [m]
@@ -31,7 +32,6 @@ class Case:
     """A torque case and the travel it runs through [m]."""
 
     name: str
-    wheel_torque: float
     lowest: float
     highest: float
 
@@ -48,13 +48,13 @@ def engaged_length(spline: Spline, slip: ArrayLike) -> Array:
 
 
 def measure_slip_limits(
-    configuration: Configuration, states: Iterable[State]
+    configuration: Configuration, states: Sequence[State], reference: Reference | None = None
 ) -> tuple[SlipLimit, ...]:
     """Return the limits of the spline in every torque case, over continuous travel without roll."""
     cases, spline = travelled(states), configuration.spline
     if not cases:
         return ()
-    slip_at = _slip_of(configuration, cases)
+    slip_at = _slip_of(configuration, states, cases, reference)
     low = np.array([case.lowest for case in cases])
     high = np.array([case.highest for case in cases])
     travel = np.linspace(low, high, COARSE, axis=-1)
@@ -87,15 +87,12 @@ def measure_slip_limits(
 def travelled(states: Iterable[State]) -> tuple[Case, ...]:
     """Return the torque cases that run through some travel without roll, with its ends."""
     found: dict[str, Case] = {}
-    states = tuple(states)
-    torque = hardest(states)
     for state in states:
         if state.roll:
             continue
         known = found.get(state.case)
         found[state.case] = Case(
             name=state.case,
-            wheel_torque=torque[state.case],
             lowest=min(state.travel, known.lowest if known else state.travel),
             highest=max(state.travel, known.highest if known else state.travel),
         )
@@ -143,22 +140,19 @@ def _around(center: Array, low: Array, high: Array) -> Array:
     return np.linspace(center - step, center + step, FINE, axis=-1)
 
 
-def _slip_of(configuration: Configuration, cases: tuple[Case, ...]) -> SlipAt:
+def _slip_of(
+    configuration: Configuration,
+    states: Sequence[State],
+    cases: Sequence[Case],
+    reference: Reference | None,
+) -> SlipAt:
     """Return the slip of all cases as a function of travel."""
-    given = {case.name: case for case in configuration.torque_cases}
-    torque = np.array([[case.wheel_torque] for case in cases])
-    move = np.array([given[case.name].output_move for case in cases])
-    tip = np.array([[given[case.name].output_tip] for case in cases])
+    course = course_of(states)
+    number = np.array([course.cases.index(case.name) for case in cases])
 
     def slip_at(travel: Array) -> Array:
-        held = postures(
-            configuration,
-            travel.ravel(),
-            0.0,
-            np.broadcast_to(torque, travel.shape).ravel(),
-            np.repeat(move, travel.shape[-1], axis=0),
-            np.broadcast_to(tip, travel.shape).ravel(),
-        )
+        case, level = np.repeat(number, travel.shape[-1]), np.zeros(travel.size)
+        held = postures_on(configuration, course, case, travel.ravel(), level, reference)
         return held.slip.reshape(travel.shape)
 
     return slip_at

@@ -185,30 +185,24 @@ def tube_strengths(
 
 def carried_torques(configuration: Configuration) -> Array:
     """Return the torque at which every tube yields or buckles [N m], shape (N,) or (B, N)."""
-    torques = []
-    for shaft in configuration.shafts:
-        torques.append(np.minimum(*_carries(shaft.tube)))
+    torques = [np.minimum(*_carries(shaft.tube)[2:]) for shaft in configuration.shafts]
     return np.stack(np.broadcast_arrays(*torques), axis=-1)
 
 
-def _carries(tube: Tube) -> tuple[Array, Array]:
-    """Return the torques at which a tube yields, and at which it would buckle [N m]."""
+def _carries(tube: Tube) -> tuple[Any, Any, Any, Any]:
+    """Return yield stress [Pa], polar moment [m⁴], and the torques [N m] of yield and buckling."""
     material = MATERIALS[tube.material]
     stress = material.yield_stress if tube.yield_stress is None else tube.yield_stress
     polar = polar_moment(tube.outside, tube.inside)
-    return (
-        yield_torque(stress, tube.outside, polar),
-        buckling_torque(tube.outside, tube.wall, material.young, material.poisson),
-    )
+    yields = yield_torque(stress, tube.outside, polar)
+    buckles = buckling_torque(tube.outside, tube.wall, material.young, material.poisson)
+    return stress, polar, yields, buckles
 
 
 def _strength(number: int, tube: Tube, length: float, torque: float) -> TubeStrength:
     """Return how one tube stands a torque."""
-    material = MATERIALS[tube.material]
-    stress = material.yield_stress if tube.yield_stress is None else tube.yield_stress
-    polar = polar_moment(tube.outside, tube.inside)
-    stiffness = float(torsional_stiffness(material.shear, polar, length))
-    yields, buckles = _carries(tube)
+    stress, polar, yields, buckles = _carries(tube)
+    stiffness = float(torsional_stiffness(MATERIALS[tube.material].shear, polar, length))
     return TubeStrength(
         shaft=number,
         yield_stress=stress,

@@ -9,6 +9,7 @@ from numpy.typing import ArrayLike
 
 from sim.arrays import Array
 from sim.measure.torsion import polar_moment, torsional_stiffness
+from sim.measure.whirl.crossings import road_speed
 from sim.scene.materials import MATERIALS
 from sim.scene.parts import Configuration
 
@@ -93,7 +94,7 @@ def measure_torsional_modes(configuration: Configuration, length: ArrayLike) -> 
 def _mode(configuration: Configuration, frequency: float, gear: float) -> TorsionalMode:
     """Return a natural frequency with the speeds at which twice the shaft speed is equal to it."""
     vehicle, speed = configuration.vehicle, frequency / 2
-    road = speed / (2 * np.pi) * vehicle.tire_circumference / vehicle.axle_ratio
+    road = road_speed(vehicle, speed)
     engine = speed * gear
     held = vehicle.engine_cut_off is not None and engine > vehicle.engine_cut_off
     return TorsionalMode(

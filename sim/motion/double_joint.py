@@ -6,9 +6,6 @@ front cross then bends by the share :math:`s = 1/2 + e/\beta` of the joint angle
 e grows with the angle.  Both axes and c lie in one plane:
 
 .. math:: c = \frac{\sin((1-s)\beta)\, a + \sin(s\beta)\, b}{\sin\beta}
-
-The crosses lie on the axes, as far from the point where the axes meet as the same two weights say:
-d times each.  With s = 1/2 that is d / (2 cos(β/2)).
 """
 
 from __future__ import annotations
@@ -36,30 +33,7 @@ def coupling_axis(front: Array, rear: Array, share: ArrayLike = HALF) -> Array:
     Source:
         Derived in DEVELOPERS.md, joints of two crosses.
     """
-    ahead, behind = _weights(front, rear, share)
-    return np.asarray(ahead[..., None] * front + behind[..., None] * rear)
-
-
-def cross_centers(
-    center: Array, front: Array, rear: Array, between: float, share: ArrayLike = HALF
-) -> tuple[Array, Array]:
-    """Return the centers of the two crosses.
-
-    Joint centers [m] and unit axes ahead and behind, (..., 3), give front and rear cross [m], (...,
-    3), ``between`` [m] apart; share: of the angle that the front cross takes.
-
-    Source:
-        Derived in DEVELOPERS.md, joints of two crosses.
-    """
-    ahead, behind = _weights(front, rear, share)
-    return (
-        np.asarray(center - between * ahead[..., None] * front),
-        np.asarray(center + between * behind[..., None] * rear),
-    )
-
-
-def _weights(front: Array, rear: Array, share: ArrayLike) -> tuple[Array, Array]:
-    """Return what of a and of b makes up the coupling yoke's axis; right at angle 0 too."""
     angle, s = angle_between(front, rear), np.asarray(share, float)
-    whole = np.sinc(angle / np.pi)
-    return tuple(part * np.sinc(part * angle / np.pi) / whole for part in (1 - s, s))  # type: ignore[return-value]
+    whole = np.sinc(angle / np.pi)  # right at angle 0 too
+    ahead, behind = (part * np.sinc(part * angle / np.pi) / whole for part in (1 - s, s))
+    return np.asarray(ahead[..., None] * front + behind[..., None] * rear)

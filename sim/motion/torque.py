@@ -141,23 +141,22 @@ def _per_shaft(ratio: Any, torque: Any) -> Any:
 
 def _derive(configuration: Configuration, case: TorqueCase) -> _Derived:
     """Derive the wheel torque of a case that the scene leaves open."""
-    known: dict[str, Callable[[Configuration, TorqueCase], _Derived]] = {
-        NO_TORQUE: lambda c, t: _Derived(0.0, "given", ()),
-        "cruise": _cruise,
-        "pull-away": _pull_away,
-        "hard launch": _hard_launch,
-        "engine braking": _engine_braking,
+    known: dict[str, Callable[[], _Derived]] = {
+        NO_TORQUE: lambda: _Derived(0.0, "given", ()),
+        "cruise": lambda: _cruise(configuration, case),
+        "pull-away": lambda: _pull_away(configuration),
+        "hard launch": lambda: _hard_launch(configuration),
+        "engine braking": lambda: _engine_braking(configuration),
     }
     if case.name not in known:
         raise DomainError(
             f'torque case "{case.name}" has no torque; only {", ".join(known)} can be derived'
         )
-    return known[case.name](configuration, case)
+    return known[case.name]()
 
 
-def _hard_launch(configuration: Configuration, case: TorqueCase) -> _Derived:
+def _hard_launch(configuration: Configuration) -> _Derived:
     """Return the smaller of what the engine gives and what the tires hold."""
-    del case
     vehicle = configuration.vehicle
     engine, tires = engine_limited_shaft(configuration), tire_limited_wheel(configuration)
     words = []
@@ -185,9 +184,8 @@ def _hard_launch(configuration: Configuration, case: TorqueCase) -> _Derived:
     return _Derived(_least(*limits), "derived", tuple(words))
 
 
-def _pull_away(configuration: Configuration, case: TorqueCase) -> _Derived:
+def _pull_away(configuration: Configuration) -> _Derived:
     """Return half of what a hard launch brings."""
-    del case
     launch = _launch(configuration)
     share = f"half of hard launch ({NO_SOURCE})"
     basis: Basis = "default" if launch.basis == "default" else "derived"
@@ -216,7 +214,7 @@ def _cruise(configuration: Configuration, case: TorqueCase) -> _Derived:
     """Return the torque that road load asks for on the level at top speed."""
     vehicle = configuration.vehicle
     if vehicle.axle_load is None:
-        launch = _hard_launch(configuration, case)
+        launch = _hard_launch(configuration)
         share = f"cruise torque taken as {CRUISE_SHARE:.2f} of hard launch ({NO_SOURCE})"
         return _Derived(CRUISE_SHARE * launch.wheel_torque, "default", (share, *launch.words))
     car = configuration.on_frame
@@ -234,9 +232,8 @@ def _cruise(configuration: Configuration, case: TorqueCase) -> _Derived:
     return _Derived(force * vehicle.tire_radius, "derived", words)
 
 
-def _engine_braking(configuration: Configuration, case: TorqueCase) -> _Derived:
+def _engine_braking(configuration: Configuration) -> _Derived:
     """Return the drag of the engine in first gear, not beyond what the tires hold."""
-    del case
     vehicle, tires = configuration.vehicle, tire_limited_wheel(configuration)
     if vehicle.engine_torque is None or vehicle.first_gear is None:
         return _Derived(0.0, "default", ("no engine torque or first gear known: no torque",))

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import re
 import tomllib
-from collections.abc import Callable
+from collections.abc import Iterator
 
 from sim.scene.quantity import SPELLINGS
 
@@ -25,7 +25,7 @@ def what_is_wrong(row: str, error: Exception) -> str:
         colon_words = f"a colon; write {key.strip()} = {rest.strip()[:60]}"
         return colon_words if colon else f'neither a header nor key = "value": {row[:40]}'
     value = value.split("#")[0].strip()
-    return next(say(head.strip(), value) for wrong, say in _SLIPS if wrong(head, value))
+    return next(said for wrong, said in _slips(head.strip(), value) if wrong)
 
 
 def _is_key(head: str) -> bool:
@@ -49,70 +49,29 @@ def _wrong_header(row: str) -> str:
     return f'{row} is no header; spaces and other signs go in quotes: [obstacle."fuel tank"]'
 
 
-# What is wrong with a key and its value, and the words for it; the first that fits is said.
-_SLIPS: tuple[tuple[Callable[[str, str], bool], Callable[[str, str], str]], ...] = (
-    (
-        lambda head, value: bool(re.search(r"\s", head.strip())) and '"' not in head,
-        lambda head, value: f"{head} has a space; keys are written with _",
-    ),
-    (
-        lambda head, value: not value,
-        lambda head, value: f"{head} has no value",
-    ),
-    (
-        lambda head, value: value.startswith("{"),
-        lambda head, value: (
-            'not understood inside { }: each key = "value", commas between, } at the end of the '
-            "same line"
-        ),
-    ),
-    (
-        lambda head, value: value.startswith("="),
-        lambda head, value: f"{head} is followed by two =; write one",
-    ),
-    (
-        lambda head, value: not value.startswith(('"', "'")),
-        lambda head, value: f'{head} = {value}: values go in quotes: {head} = "{value}"',
-    ),
-    (
-        lambda head, value: bool(re.fullmatch(r'"[\d /-]+""', value)),
-        lambda head, value: f"write in for inches: {value.replace(chr(34), '').strip()} in",
-    ),
-    (
-        lambda head, value: value.startswith('"') and value.count('"') % 2 == 1,
-        lambda head, value: "the closing quote is missing",
-    ),
-    (
-        lambda head, value: bool(re.search(r"\d\s*\"\s*\"", value)),
-        lambda head, value: 'write in for inches, as in "43-1/2 in"',
-    ),
-    (
-        lambda head, value: not _is_key(head),
-        lambda head, value: (
-            f"{head[:40] or 'an empty text'} is no key; keys are letters a to z, digits and _, "
-            "with dots between, as in bearing.1.up"
-        ),
-    ),
-    (
-        lambda head, value: value.startswith("'") and value.count("'") % 2 == 1,
-        lambda head, value: "the closing quote is missing",
-    ),
-    (
-        lambda head, value: _behind(value) in SPELLINGS,
-        lambda head, value: f'the unit goes inside the quotes: {head} = "… {_behind(value)}"',
-    ),
-    (
-        lambda head, value: bool(_behind(value)),
-        lambda head, value: (
-            f"behind the closing quote stands {_behind(value)[:40]}; only a comment may: # …"
-        ),
-    ),
-    (
-        lambda head, value: "\\" in value,
-        lambda head, value: "a backslash has no place in a value; leave it out",
-    ),
-    (
-        lambda head, value: True,
-        lambda head, value: 'not understood; write key = "value", as in up = "531 mm"',
-    ),
-)
+def _slips(head: str, value: str) -> Iterator[tuple[bool, str]]:
+    """Yield what may be wrong with a key and its value, and the words for it."""
+    behind = _behind(value)
+    yield (
+        bool(re.search(r"\s", head)) and '"' not in head,
+        f"{head} has a space; keys are written with _",
+    )
+    yield not value, f"{head} has no value"
+    in_line = 'not understood inside { }: each key = "value", commas between, } at the end of the '
+    yield value.startswith("{"), in_line + "same line"
+    yield value.startswith("="), f"{head} is followed by two =; write one"
+    quoted = value.startswith(('"', "'"))
+    yield not quoted, f'{head} = {value}: values go in quotes: {head} = "{value}"'
+    inches = f"write in for inches: {value.replace(chr(34), '').strip()} in"
+    yield bool(re.fullmatch(r'"[\d /-]+""', value)), inches
+    open_ = "the closing quote is missing"
+    yield value.startswith('"') and value.count('"') % 2 == 1, open_
+    yield bool(re.search(r"\d\s*\"\s*\"", value)), 'write in for inches, as in "43-1/2 in"'
+    keys = "keys are letters a to z, digits and _, with dots between, as in bearing.1.up"
+    yield not _is_key(head), f"{head[:40] or 'an empty text'} is no key; {keys}"
+    yield value.startswith("'") and value.count("'") % 2 == 1, open_
+    yield behind in SPELLINGS, f'the unit goes inside the quotes: {head} = "… {behind}"'
+    only = "only a comment may: # …"
+    yield bool(behind), f"behind the closing quote stands {behind[:40]}; {only}"
+    yield "\\" in value, "a backslash has no place in a value; leave it out"
+    yield True, 'not understood; write key = "value", as in up = "531 mm"'

@@ -19,7 +19,7 @@ from reference.mechanisms.crosses import Posture, direction, speeds
 from scipy.spatial.transform import Rotation
 
 from sim.measure.measure import measure
-from sim.motion.double_joint import coupling_axis, cross_centers, front_share
+from sim.motion.double_joint import coupling_axis, front_share
 from sim.motion.joints import pin_planes, turn
 from sim.motion.solve import solve
 from sim.motion.sweep import sweep_states
@@ -116,20 +116,6 @@ def test_the_front_cross_bends_more_where_the_error_is_positive():
         for p, q in ((a, yoke), (yoke, b))
     ]
     assert bends == pytest.approx([7.0, 5.0], abs=1e-9)
-
-
-# Plane trigonometry: an isosceles triangle with the base d between its crosses and the outer
-# angle β at its tip has legs of d / (2 cos(β/2)).  Worked with d = 75 mm.
-@pytest.mark.parametrize(("degrees", "leg"), [(0.0, 37.5), (15.0, 37.823588), (30.0, 38.822857)])
-def test_crosses_stand_on_the_axes_a_leg_from_the_center(degrees, leg):
-    a, b, _ = bent(degrees)
-    center = np.array([1.2, -0.1, 0.4])
-    front, rear = cross_centers(center, a, b, 0.075)
-    assert (center - front) * 1e3 == pytest.approx(leg * a, abs=1e-5)
-    assert (rear - center) * 1e3 == pytest.approx(leg * b, abs=1e-5)
-    for share in (0.5, 0.53, 0.41):
-        front, rear = cross_centers(center, a, b, 0.075, share)
-        assert rear - front == pytest.approx(0.075 * coupling_axis(a, b, share), abs=1e-14)
 
 
 class BallAndSeat:

@@ -4,12 +4,11 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 
-from sim.arrays import Array
 from sim.measure.clearance.against import obstacle_clearances
-from sim.measure.clearance.bodies import beside_brackets, brackets, rods_of
+from sim.measure.clearance.bodies import rods_of
 from sim.measure.clearance.course import Course, course_of, postures_on
 from sim.measure.clearance.ground import ground_clearances
-from sim.measure.clearance.obstacles import apart_from_box
+from sim.measure.clearance.obstacles import apart_from_brackets
 from sim.measure.clearance.result import Clearance, ClearanceCurve
 from sim.motion.motion import Reference
 from sim.motion.states import State
@@ -43,20 +42,15 @@ def measure_clearances(
 def _bracket_clearances(configuration: Configuration, course: Course) -> Iterator[Clearance]:
     """Yield the clearance of bearing brackets to lines, exhaust and what moves."""
     for obstacle in configuration.obstacles:
-        nearest: dict[str, tuple[float, Array]] = {}
-        for name, low, high in brackets(configuration) if beside_brackets(obstacle) else ():
-            apart, point = apart_from_box(obstacle, low, high)
-            there = float(apart), point
-            nearest[name] = min(nearest.get(name, there), there, key=lambda pair: pair[0])
-        for name, (distance, point) in nearest.items():
+        for name, (distance, point) in apart_from_brackets(configuration, obstacle).items():
             yield Clearance(
                 obstacle=obstacle.name,
                 kind=obstacle.kind,
                 part=name,
                 size_known=False,
-                distance=distance,
+                distance=float(distance),
                 certified_within=0.0,
-                at_rest=distance,
+                at_rest=float(distance),
                 case=course.cases[0],
                 travel=0.0,
                 roll=0.0,

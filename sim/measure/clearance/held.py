@@ -7,19 +7,12 @@ from collections.abc import Iterator
 import numpy as np
 
 from sim.arrays import Array
-from sim.measure.clearance.bodies import (
-    Rods,
-    beside_brackets,
-    brackets,
-    may_touch,
-    rods_of,
-    seen_from_axle,
-)
+from sim.measure.clearance.bodies import Rods, may_touch, rods_of, seen_from_axle
 from sim.measure.clearance.ground import heights
-from sim.measure.clearance.obstacles import apart_from_box, apart_from_rods
+from sim.measure.clearance.obstacles import apart_from_brackets, apart_from_rods
 from sim.measure.clearance.result import GROUND
 from sim.motion.postures import Postures
-from sim.scene.parts import Configuration, Obstacle
+from sim.scene.parts import Configuration
 
 BLOCK = 16_000  # distances worked on at once: what fits the fast memory of a core
 Pair = tuple[str, str, bool]
@@ -65,14 +58,5 @@ def _to_obstacles(
             if mine[-1] < count:
                 least = apart[..., mine].min(axis=-1)
                 yield (name, obstacle.name, bool(rods.known[mine[0]])), least
-        yield from _to_brackets(configuration, obstacle)
-
-
-def _to_brackets(configuration: Configuration, obstacle: Obstacle) -> Iterator[tuple[Pair, Array]]:
-    """Yield the distances of the brackets of center bearings, which stand still [m]."""
-    found: dict[str, Array] = {}
-    for name, low, high in brackets(configuration) if beside_brackets(obstacle) else ():
-        apart, _ = apart_from_box(obstacle, low, high)
-        found[name] = np.minimum(found.get(name, apart), apart)
-    for name, apart in found.items():
-        yield (name, obstacle.name, False), apart
+        for name, (near, _) in apart_from_brackets(configuration, obstacle).items():
+            yield (name, obstacle.name, False), near

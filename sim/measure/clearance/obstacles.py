@@ -8,8 +8,9 @@ from dataclasses import dataclass
 import numpy as np
 
 from sim.arrays import Array, Index, Marks
+from sim.measure.clearance.bodies import beside_brackets, brackets
 from sim.measure.clearance.distance import outside_of, segment_to_box, segment_to_segment
-from sim.scene.parts import Obstacle
+from sim.scene.parts import Configuration, Obstacle
 
 SMALL = 1e-9  # axes nearer than this [m] give no direction
 
@@ -90,6 +91,19 @@ def apart_from_box(obstacle: Obstacle, low: Array, high: Array) -> tuple[Array, 
     axis = first + share[..., None] * (last - first)
     toward = outside_of(axis, low, high) / np.maximum(apart, SMALL)[..., None]
     return apart - reach, axis - toward * reach[..., None]
+
+
+def apart_from_brackets(
+    configuration: Configuration, obstacle: Obstacle
+) -> dict[str, tuple[Array, Array]]:
+    """Return how far it is from the brackets of bearings beside it, and its points, as above."""
+    found: dict[str, tuple[Array, Array]] = {}
+    for name, low, high in brackets(configuration) if beside_brackets(obstacle) else ():
+        apart, point = apart_from_box(obstacle, low, high)
+        least, there = found.get(name, (apart, point))
+        nearer = np.asarray(apart < least)[..., None]
+        found[name] = np.minimum(least, apart), np.where(nearer, point, there)
+    return found
 
 
 def _reach(obstacle: Obstacle) -> float:
