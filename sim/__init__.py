@@ -16,7 +16,6 @@ if TYPE_CHECKING:
     from sim.judge.findings import Finding, Findings
     from sim.judge.judge import judge
     from sim.judge.rules import load_rules
-    from sim.measure.agreement import compare_routes
     from sim.measure.measure import measure
     from sim.measure.measurements import Measurements
     from sim.measure.numbers import Numbers
@@ -25,6 +24,7 @@ if TYPE_CHECKING:
     from sim.scene.design import Design
     from sim.scene.parts import Configuration, Scene
     from sim.scene.reader import load_scene
+    from sim.world.agreement import compare_routes
     from sim.world.simulate import simulate
 
 __version__ = "0.1.0"
@@ -43,7 +43,7 @@ _HOMES = {
     "Scene": "sim.scene.parts",
     "SceneError": "sim.errors",
     "SimError": "sim.errors",
-    "compare_routes": "sim.measure.agreement",
+    "compare_routes": "sim.world.agreement",
     "evaluate": "sim.explore.evaluate",
     "judge": "sim.judge.judge",
     "load_rules": "sim.judge.rules",

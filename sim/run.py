@@ -20,8 +20,8 @@ from sim.show.result import Result
 from sim.verdicts import verdicts
 
 if TYPE_CHECKING:
-    from sim.measure.agreement import Agreement
     from sim.motion.motion import Motion
+    from sim.world.agreement import Agreement
 
 
 def _quiet(stage: str, fraction: float) -> None:
@@ -206,7 +206,7 @@ def _confirm(outcome: Outcome, progress: Progress) -> None:
 
 def _agreement(configuration: Configuration) -> Agreement:
     """Return how far the two routes are apart."""
-    from sim.measure.agreement import compare_routes
+    from sim.world.agreement import compare_routes
     from sim.world.simulate import simulate
 
     return compare_routes(simulate(configuration))

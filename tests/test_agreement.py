@@ -14,11 +14,11 @@ import pytest
 import samples
 
 from sim.errors import DomainError
-from sim.measure import agreement
-from sim.measure.agreement import Promise, compare_routes
 from sim.motion import chain, joints
 from sim.motion.solve import solve
 from sim.scene.parts import OutputSpline, TorqueCase
+from sim.world import agreement
+from sim.world.agreement import Promise, compare_routes
 from sim.world.simulate import default_states, simulate
 
 DEG = np.pi / 180

@@ -22,10 +22,10 @@ from sim.judge.hold import FAILS, PASSES, hold, in_state
 from sim.judge.judge import judge
 from sim.judge.rules import load_rules
 from sim.judge.samples import states_to_sample
+from sim.judge.spread import Spread
 from sim.judge.sure_words import sure_lines
 from sim.judge.sureness import weigh
 from sim.measure.measure import measure
-from sim.measure.spread import Spread
 from sim.measure.waves import steepest, swing, swing_between
 from sim.motion.frames import angle_between
 from sim.motion.measured import monotone

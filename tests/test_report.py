@@ -14,11 +14,11 @@ import show_scene
 
 from sim.display import METRIC
 from sim.judge.words import other_set_words
-from sim.measure.agreement import Agreement
 from sim.show.plots import draw_configuration
 from sim.show.report import report
 from sim.show.report.exchange import exchange_of
 from sim.show.result import Result
+from sim.world.agreement import Agreement
 from sim.world.engine import Settings
 
 ONE, TWO = show_scene.results()

@@ -15,8 +15,8 @@ from sim.explore.judged import Judged, judged
 from sim.explore.sampling import draw, drawn_values, sources_of
 from sim.judge.findings import Findings
 from sim.judge.hold import FAILS, PASSES, Held, hold
+from sim.judge.spread import Spread
 from sim.measure.numbers import Numbers
-from sim.measure.spread import Spread
 from sim.scene.parts import Design
 from sim.scene.values import opposite
 

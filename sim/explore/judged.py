@@ -9,10 +9,10 @@ from sim.judge.findings import Findings
 from sim.judge.judge import judge
 from sim.judge.rule import RuleSet
 from sim.judge.samples import states_to_sample
+from sim.judge.spread import Spread
 from sim.judge.sureness import weigh
 from sim.measure.measure import measure
 from sim.measure.measurements import Measurements
-from sim.measure.spread import Spread
 from sim.motion.motion import Motion
 from sim.motion.solve import solve
 from sim.scene.parts import Configuration

@@ -15,7 +15,7 @@ from numpy.typing import NDArray
 
 from sim.display import DisplayName, display_of
 from sim.explore.evaluate import CUT, evaluate
-from sim.measure.spread import Source, Spread
+from sim.judge.spread import Source, Spread
 from sim.motion.states import State
 from sim.scene.parts import Configuration, Reading
 

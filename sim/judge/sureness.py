@@ -8,13 +8,13 @@ from dataclasses import dataclass, replace
 import numpy as np
 from numpy.typing import NDArray
 
+from sim.judge.chance import agreeing, band_of, bins_of, shares_of_variance
 from sim.judge.findings import Finding, Findings, Repeat, Sureness, Swing, Tornado, Verdict
 from sim.judge.hold import FAILS, PASSES, WATCH, Held, hold, in_state
 from sim.judge.judge import in_order
 from sim.judge.part import Array
 from sim.judge.rule import RuleSet
-from sim.measure.chance import agreeing, band_of, bins_of, shares_of_variance
-from sim.measure.spread import Source, Spread
+from sim.judge.spread import Source, Spread
 
 OPEN = 0.05  # both outcomes more likely than this: open; common practice, no source
 OUT_OF_REACH = 0.001  # share of the samples that cannot be assembled and is worth a word

@@ -19,28 +19,21 @@ from sim.scene.parts import Configuration
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
 class Deep:
-    """Numbers that cost more: beam whirl, torque, life, clearance.
+    """Numbers that cost more: beam whirl, torque, life, clearance."""
 
-    Attributes:
-        beam_speed: Critical speed of every shaft by the beam model [rad/s], shape (B, N).
-        bearing_mode: Natural frequency of every bearing on its rubber, with the shafts that it
-            carries [rad/s], shape (B, N − 1).
-        yield_torque: At which every tube yields or buckles [N m], shape (B, N).
-        life: Of the bearings of every joint under the duty [s], inf where nothing wears or no
-            rating is given, shape (B, J).
-        life_distance: The same as distance driven [m], shape (B, J).
-        pairs: Part, obstacle (or "ground") and whether the part's size is known, for every column
-            of ``clearance``.
-        clearance: Distance at the posture [m], negative where bodies overlap, shape (B, S, P).
-    """
-
-    beam_speed: Array
+    beam_speed: Array  # critical speed of every shaft by the beam model [rad/s], (B, N)
+    # natural frequency of every bearing on its rubber, with the shafts that it carries [rad/s], (B,
+    # N − 1)
     bearing_mode: Array
-    yield_torque: Array
+    yield_torque: Array  # at which every tube yields or buckles [N m], (B, N)
+    # of the bearings of every joint under the duty [s], inf where nothing wears or no rating is
+    # given, (B, J)
     life: Array
-    life_distance: Array
+    life_distance: Array  # the same as distance driven [m], (B, J)
+    # part, obstacle (or "ground") and whether the part's size is known, for every column of
+    # ``clearance``
     pairs: tuple[tuple[str, str, bool], ...]
-    clearance: Array
+    clearance: Array  # distance at the posture [m], negative where bodies overlap, (B, S, P)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)

@@ -23,19 +23,15 @@ class Reference:
     """Lengths in the reference posture: ride height, no roll, no torque, output at rest.
 
     Of B designs each number may be an array of shape (B,), behind the parts.
-
-    Attributes:
-        length: Joint center to joint center of every shaft as built [m], shape (N,).
-        to_joint: Bearing center to the joint behind it [m], shape (N − 1,).
-        weight: Force of the shafts' weight on every bearing, which stands in the places that were
-            read [N], vehicle axes, shape (N − 1, 3).
-        slip: Slip of the reference posture against the spline's marks [m]; 0 unless the shafts
-            were cut for another configuration.
     """
 
-    length: Array
-    to_joint: Array
+    length: Array  # joint center to joint center of every shaft as built [m], (N,)
+    to_joint: Array  # bearing center to the joint behind it [m], (N − 1,)
+    # force of the shafts' weight on every bearing, which stands in the places that were read [N],
+    # vehicle axes, (N − 1, 3)
     weight: Array
+    # slip of the reference posture against the spline's marks [m]; 0 unless the shafts were cut for
+    # another configuration
     slip: float
 
 

@@ -21,41 +21,30 @@ ObstacleKind = Literal["fixed part", "line", "exhaust", "floor"]
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Structure:
-    """Everything about a design that is no number; its numbers are values by path.
+    """Everything about a design that is no number; its numbers are values by path."""
 
-    Attributes:
-        tubes: Material of every shaft's tube, from the front; N shafts.
-        joints: Kind of every joint, from the front; N + 1.
-        spline: Where the spline that follows the axle slides.
-        coating: What slides in it.
-        suspension: What guides the axle, or None where only ride height is looked at.
-        shackle: How the shackle of a leaf spring stands.
-        heights: Names of the heights, with the torque cases that run at each; empty means all.
-        torque_cases: Names of the torque cases that are written, in their order.
-        duties: Names of the parts of the duty, with the torque case and the height of each.
-        obstacles: Names of the obstacles, with what carries each and what it is.
-        complaints: Names of the complaints, with when and under which load each is felt.
-        life_bases: By number of the joint, what its rating for life means.
-        series: Series of the joints, or None.
-        set_by_shop: Limits that are the shop's own.
-        taken: Paths of values not taken the plain way: "to level" (a slope), "at the shaft" (a
-            torque), "teeth" (off_by), "rpm" (a road speed, in rad/s of the shaft).
-    """
-
-    tubes: tuple[Material, ...]
-    joints: tuple[JointKind, ...]
-    spline: SplinePlace
-    coating: Coating = "greased steel"
+    tubes: tuple[Material, ...]  # material of every shaft's tube, from the front; N shafts
+    joints: tuple[JointKind, ...]  # kind of every joint, from the front; N + 1
+    spline: SplinePlace  # where the spline that follows the axle slides
+    coating: Coating = "greased steel"  # what slides in it
+    # what guides the axle, or None where only ride height is looked at
     suspension: SuspensionKind | None = None
-    shackle: ShackleKind = "hanging"
+    shackle: ShackleKind = "hanging"  # how the shackle of a leaf spring stands
+    # names of the heights, with the torque cases that run at each; empty means all
     heights: Mapping[str, tuple[str, ...]] = field(default_factory=dict)
-    torque_cases: tuple[str, ...] = ()
+    torque_cases: tuple[str, ...] = ()  # names of the torque cases that are written, in their order
+    # names of the parts of the duty, with the torque case and the height of each
     duties: Mapping[str, tuple[str, str]] = field(default_factory=dict)
+    # names of the obstacles, with what carries each and what it is
     obstacles: Mapping[str, tuple[Carrier, ObstacleKind]] = field(default_factory=dict)
+    # names of the complaints, with when and under which load each is felt
     complaints: Mapping[str, tuple[When | None, Load | None]] = field(default_factory=dict)
+    # by number of the joint, what its rating for life means
     life_bases: Mapping[int, LifeBasis] = field(default_factory=dict)
-    series: str | None = None
-    set_by_shop: frozenset[str] = frozenset()
+    series: str | None = None  # series of the joints, or None
+    set_by_shop: frozenset[str] = frozenset()  # limits that are the shop's own
+    # paths of values not taken the plain way: "to level" (a slope), "at the shaft" (a torque),
+    # "teeth" (off_by), "rpm" (a road speed, in rad/s of the shaft)
     taken: Mapping[str, str] = field(default_factory=dict)
 
     def is_taken(self, path: str, how: str) -> bool:

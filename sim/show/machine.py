@@ -24,7 +24,7 @@ from sim.show.outlook import outlook_of, which_to_build
 from sim.show.result import Result
 
 if TYPE_CHECKING:
-    from sim.measure.agreement import Agreement
+    from sim.world.agreement import Agreement
 
 _ENGINES = ("numpy", "scipy", "pybullet", "matplotlib", "manifold3d", "imageio-ffmpeg")
 

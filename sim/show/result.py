@@ -12,7 +12,7 @@ from sim.motion.motion import Motion
 from sim.scene.parts import Configuration
 
 if TYPE_CHECKING:  # it brings the physics engine along, which a check does without
-    from sim.measure.agreement import Agreement
+    from sim.world.agreement import Agreement
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)

@@ -18,7 +18,7 @@ from sim.show.outlook import Outlook, finding_words, headline_words, outlook_of,
 from sim.show.result import Result
 
 if TYPE_CHECKING:
-    from sim.measure.agreement import Agreement
+    from sim.world.agreement import Agreement
 
 WIDTH, MOST_LINES, MOST_DOUBTS = 110, 12, 3
 TAG = 7  # columns of the words "fails", "open", "watch", "do" before a line

@@ -25,7 +25,6 @@ from reference.mechanisms.crosses import (
     speeds,
 )
 
-from sim.measure.agreement import Promise, compare_routes
 from sim.measure.bearing_load import BearingLoads, measure_bearing_loads
 from sim.measure.couples import joint_moments
 from sim.motion.bearing_force import mean_moments
@@ -36,6 +35,7 @@ from sim.motion.states import State
 from sim.motion.sweep import sweep_states
 from sim.scene.parts import End, OutputSpline, TorqueCase
 from sim.scene.reader import load_scene
+from sim.world.agreement import Promise, compare_routes
 from sim.world.simulate import simulate
 
 MM, DEG = 1e-3, np.pi / 180

@@ -9,11 +9,11 @@ import pytest
 from scipy import integrate, stats
 
 from sim.explore.sampling import BAND, draw, sources_of, spread_of
+from sim.judge.chance import agreeing, bins_of, shares_of_variance
 from sim.judge.judge import judge
 from sim.judge.rules import load_rules
 from sim.judge.samples import states_to_sample
 from sim.judge.sureness import weigh
-from sim.measure.chance import agreeing, bins_of, shares_of_variance
 from sim.measure.measure import measure
 from sim.motion.solve import solve
 from sim.scene.reader import load_scene, read_scene

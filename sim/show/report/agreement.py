@@ -5,9 +5,9 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from sim.display import DEGREES, Display
-from sim.measure.agreement import Agreement, Promise
 from sim.show.report.pages import Table
 from sim.show.result import Result
+from sim.world.agreement import Agreement, Promise
 
 CONFIRMED = Table(
     "Which numbers were confirmed by what",
