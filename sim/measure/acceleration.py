@@ -6,8 +6,8 @@ import numpy as np
 from numpy.typing import ArrayLike
 
 from sim.arrays import Array
-from sim.measure.measurements import Acceleration
-from sim.measure.ripple import peak
+from sim.measure.ripple import fluctuation, peak
+from sim.measure.waves import Unevenness
 from sim.scene.parts import Vehicle
 
 
@@ -36,10 +36,8 @@ def per_turn(turn_angle: ArrayLike, curve: ArrayLike) -> Array:
     return np.asarray(np.fft.irfft(lines, n=count, axis=1))
 
 
-def measure_acceleration(
-    turn_angle: ArrayLike, speed_ratio: ArrayLike, *speeds: ArrayLike
-) -> tuple[Acceleration, ...]:
-    r"""Return torsional and inertial accelerations at held postures.
+def unevenness_of_turn(turn_angle: ArrayLike, speed_ratio: ArrayLike) -> Unevenness:
+    r"""Return how unevenly members turn, read off a turn at held postures.
 
     Torsional: the pinion's when the output turns steadily.  Inertial, drive: each shaft's when the
     output turns steadily.  Inertial, coast: each shaft's when the pinion turns steadily.
@@ -50,7 +48,7 @@ def measure_acceleration(
         \alpha_\text{coast} = \omega^2 \max|(R_i/R_p)'/R_p|
 
     Of rotations of the output [rad], (S, T), evenly over whole half turns, and speed ratios to it
-    [-], (S, T, M): one for each of the mean shaft speeds [rad/s], (S,).
+    [-], (S, T, M).
 
     Source:
         Kinematics of the universal joint; the three kinds are those of SAE AE-7 (from memory).
@@ -59,17 +57,8 @@ def measure_acceleration(
     shafts, pinion = ratio[..., 1:-1], ratio[..., -1:]
     drive = _largest(per_turn(turn_angle, ratio[..., 1:]))
     coast = _largest(per_turn(turn_angle, shafts / pinion) / pinion)
-    squares = [np.asarray(speed, float) ** 2 for speed in speeds]
-    return tuple(
-        Acceleration(
-            torsional=square * drive[:, -1],
-            inertial_drive=square * drive[:, :-1].max(axis=-1),
-            inertial_coast=square * coast.max(axis=-1),
-            drive_shaft=drive[:, :-1].argmax(axis=-1) + 1,
-            coast_shaft=coast.argmax(axis=-1) + 1,
-        )
-        for square in squares
-    )
+    swing = fluctuation(np.moveaxis(ratio[..., 1:], 1, -1)) / 2
+    return Unevenness(swing=swing, drive=drive, coast=coast)
 
 
 def _largest(curve: Array) -> Array:

@@ -7,7 +7,7 @@ from dataclasses import replace
 import numpy as np
 
 from sim.arrays import Array, Marks
-from sim.measure.acceleration import measure_acceleration, shaft_speed
+from sim.measure.acceleration import shaft_speed, unevenness_of_turn
 from sim.measure.angles import mean_axis, measure_angles
 from sim.measure.clearance.clearance import measure_clearances
 from sim.measure.contradictions import check_readings
@@ -15,13 +15,13 @@ from sim.measure.critical import measure_critical_speeds
 from sim.measure.deep import deep_numbers
 from sim.measure.held import lengths_of, longest, numbers_of
 from sim.measure.loads import measure_loads
-from sim.measure.measurements import Acceleration, Measurements
+from sim.measure.measurements import Measurements
 from sim.measure.order import measure_orders
-from sim.measure.ripple import fluctuation, half_turn, second_order, whole_turns
+from sim.measure.ripple import half_turn, second_order, whole_turns
 from sim.measure.slip import measure_slip_limits
 from sim.measure.spline_force import measure_spline_force
 from sim.measure.strength import measure_strength
-from sim.measure.waves import Unevenness, unevenness_of
+from sim.measure.waves import unevenness_of
 from sim.measure.whirl.whirl import measure_whirl
 from sim.motion.motion import Motion
 from sim.motion.postures import Postures
@@ -56,7 +56,11 @@ def measure(motion: Motion) -> Measurements:
     amplitude, lag = second_order(motion.turn_angle[:, None, :count], curves)
     phase = np.array([shaft.phase for shaft in configuration.shafts])
     speed, joint_angle = numbers.shaft_speed[0], numbers.joint_angle[0]
-    swings, own, at_common = _uneven(motion, count, uneven, speed)
+    seen = uneven
+    if motion.route == "simulate":  # what an engine turned is read off its curves
+        turned = motion.turn_angle[:, :count], motion.speed_ratio[:, :count]
+        seen = unevenness_of_turn(*turned)
+    common = shaft_speed(configuration.vehicle, np.full(len(speed), COMMON_SPEED))
     near, near_curves = measure_clearances(configuration, motion.states, motion.reference)
     fastest = float(shaft_speed(configuration.vehicle, [configuration.vehicle.top_speed])[0])
     strength = measure_strength(numbers, motion.reference, fastest)
@@ -77,15 +81,15 @@ def measure(motion: Motion) -> Measurements:
         slip=numbers.slip[0],
         gap=numbers.gap[0],
         engaged=numbers.engaged[0],
-        fluctuation=swings,
+        fluctuation=np.pad(2 * seen.swing, ((0, 0), (1, 0))),  # none of the steady output
         second_order=amplitude,
         second_order_phase=lag,
         matched_phase=numbers.matched_phase[0],
         phase_error=half_turn(phase - numbers.matched_phase[0]),
         phase_known=_phase_known(motion, joint_angle),
         shaft_speed=speed,
-        acceleration=own,
-        acceleration_100=at_common,
+        acceleration=seen.accelerations(speed),
+        acceleration_100=seen.accelerations(common),
         slip_limits=measure_slip_limits(configuration, motion.states, motion.reference),
         critical_speeds=measure_critical_speeds(configuration, long),
         whirl=measure_whirl(configuration, long),
@@ -111,23 +115,6 @@ def _held_of(motion: Motion, axis: Array) -> Postures:
         wrap=motion.wrap,
         start=(),
     )
-
-
-def _uneven(
-    motion: Motion, count: int, uneven: Unevenness, speed: Array
-) -> tuple[Array, Acceleration, Acceleration]:
-    """Return fluctuation, and accelerations at the states' own speeds and at the common one.
-
-    A motion held exactly has them in closed form; what an engine turned is read off its curves.
-    """
-    common = shaft_speed(motion.configuration.vehicle, np.full(len(speed), COMMON_SPEED))
-    if motion.route == "solve":
-        steady = np.zeros((len(speed), 1))
-        swings = np.hstack([steady, 2 * uneven.swing])
-        return swings, uneven.accelerations(speed), uneven.accelerations(common)
-    turn, ratio = motion.turn_angle[:, :count], motion.speed_ratio[:, :count]
-    own, at_common = measure_acceleration(turn, ratio, speed, common)
-    return fluctuation(np.moveaxis(ratio, 1, -1)), own, at_common
 
 
 def _phase_known(motion: Motion, joint_angle: Array) -> Marks:

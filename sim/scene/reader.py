@@ -167,10 +167,7 @@ class _Reading:
     def _check(self, name: str) -> None:
         """Check one set-up across its keys, and build it."""
         setup = self.setups[name]
-        found = [
-            *check_structure(setup),
-            *check_same_shafts(name, self.named, self.setups),
-        ]
+        found = [*check_structure(setup), *check_same_shafts(name, self.named, self.setups)]
         if not found:
             self.built[name] = self._build(name, setup)
             found = list(check_geometry(setup, self.built[name]))

@@ -67,10 +67,7 @@ def _travel(setup: Setup) -> Found:
             yield (have,), said
         return
     if travel.roll.value and setup.axle.track is None:
-        yield (
-            ("travel", "roll"),
-            f" is {travel.roll.text}; {_track(setup)}",
-        )
+        yield ("travel", "roll"), f" is {travel.roll.text}; {_track(setup)}"
     still = travel.droop.value + travel.bump.value == 0
     if still and not on_frame(suspension):
         yield ("travel",), ": droop and bump are both 0; the axle must move"
@@ -107,10 +104,7 @@ def _apart(setup: Setup, height: HeightKeys, path: Path) -> Found:
     if height.together:
         return
     if setup.axle.track is None:
-        yield (
-            path,
-            f" has its own travel left and right; {_track(setup)}",
-        )
+        yield path, f" has its own travel left and right; {_track(setup)}"
         return
     left, right = (height.signed(f"{side}_bump", f"{side}_droop") for side in ("left", "right"))
     if abs(left - right) >= setup.axle.track.value:

@@ -8,7 +8,7 @@ import samples
 from chains import DEG, THREE_PHASES, measured, planar, three_in_space, turned
 from scipy.interpolate import make_interp_spline
 
-from sim.measure.acceleration import measure_acceleration
+from sim.measure.acceleration import unevenness_of_turn
 from sim.measure.measure import measure
 from sim.measure.ripple import fluctuation
 from sim.motion.solve import solve
@@ -72,7 +72,8 @@ def test_closed_forms_are_what_sampled_curves_show(make) -> None:
     numbers = measure(motion).numbers
     curves = np.moveaxis(motion.speed_ratio, 1, -1)
     assert numbers.fluctuation[0] == pytest.approx(fluctuation(curves)[:, 1:], rel=1e-3, abs=1e-9)
-    (seen,) = measure_acceleration(motion.turn_angle, motion.speed_ratio, numbers.shaft_speed[0])
+    turned = unevenness_of_turn(motion.turn_angle, motion.speed_ratio)
+    seen = turned.accelerations(numbers.shaft_speed[0])
     for mine, theirs in (
         (numbers.torsional[0], seen.torsional),
         (numbers.inertial_drive[0].max(axis=-1), seen.inertial_drive),

@@ -33,10 +33,7 @@ class Pairs:
 
 
 def obstacle_clearances(
-    configuration: Configuration,
-    course: Course,
-    held: Postures,
-    reference: Reference | None = None,
+    configuration: Configuration, course: Course, held: Postures, reference: Reference | None = None
 ) -> tuple[tuple[Clearance, ...], tuple[ClearanceCurve, ...]]:
     """Return clearances and curves of everything that moves, against every obstacle.
 

@@ -16,9 +16,7 @@ from sim.scene.parts import Configuration
 
 
 def measure_clearances(
-    configuration: Configuration,
-    states: Sequence[State],
-    reference: Reference | None = None,
+    configuration: Configuration, states: Sequence[State], reference: Reference | None = None
 ) -> tuple[tuple[Clearance, ...], tuple[ClearanceCurve, ...]]:
     """Return the least clearances of every part in every torque case, and curves over travel.
 

@@ -40,9 +40,7 @@ class ComplaintKeys(Table):
         left_out="not known",
     )
     load = choice(
-        Load,
-        "Whether it is felt empty only, loaded only, or in both alike.",
-        left_out="not known",
+        Load, "Whether it is felt empty only, loaded only, or in both alike.", left_out="not known"
     )
 
 

@@ -80,7 +80,5 @@ class Setup(Table):
         SplineKeys, "The spline that follows the axle.", needed=True
     )
     output_spline: TableKey[OutputSplineKeys | None] = TableKey(
-        OutputSplineKeys,
-        "A slip yoke on the output ahead of a center bearing.",
-        left_out="none",
+        OutputSplineKeys, "A slip yoke on the output ahead of a center bearing.", left_out="none"
     )

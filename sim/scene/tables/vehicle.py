@@ -11,16 +11,7 @@ from sim.scene.allowed import In
 from sim.scene.keys import default, need, optional
 from sim.scene.table import Table
 from sim.scene.values import Values
-from sim.units import (
-    CYLINDERS,
-    LENGTH,
-    LOAD,
-    RATIO,
-    ROAD_SPEED,
-    SHAFT_SPEED,
-    SHARE,
-    TORQUE,
-)
+from sim.units import CYLINDERS, LENGTH, LOAD, RATIO, ROAD_SPEED, SHAFT_SPEED, SHARE, TORQUE
 
 # Rolling circumference over loaded radius, common practice, no source.
 ROLLING = 2 * math.pi * 1.025
@@ -135,9 +126,7 @@ def vehicle(v: Values) -> Vehicle:
     """Return what plates and papers say."""
     at = row(v, "vehicle", Vehicle, ("tire_circumference", "track"))
     at["tire_circumference"] = v.derive(
-        "vehicle.tire_circumference",
-        ROLLING * at["tire_radius"],
-        "6.44 times tire_radius, ± 2 %",
+        "vehicle.tire_circumference", ROLLING * at["tire_radius"], "6.44 times tire_radius, ± 2 %"
     )
     at["track"] = v.get("axle.track")
     return Vehicle(**at)
