@@ -10,8 +10,9 @@ from matplotlib.axes import Axes
 from matplotlib.figure import Figure
 from matplotlib.lines import Line2D
 
+from sim.arrays import Array
 from sim.display import DEGREES, Display
-from sim.measure.measurements import Array, Measurements
+from sim.measure.measurements import Measurements
 from sim.show.plots.canvas import (
     EndLabel,
     draw_line,

@@ -9,9 +9,10 @@ from pathlib import Path
 import numpy as np
 from matplotlib.axes import Axes
 
+from sim.arrays import Array
 from sim.display import Display
 from sim.judge.findings import Findings
-from sim.measure.measurements import Array, Measurements
+from sim.measure.measurements import Measurements
 from sim.show.plots.canvas import (
     EndLabel,
     draw_line,

@@ -8,8 +8,9 @@ import numpy as np
 from matplotlib.axes import Axes
 from numpy.typing import NDArray
 
+from sim.arrays import Array
 from sim.display import Display
-from sim.measure.measurements import Array, Measurements
+from sim.measure.measurements import Measurements
 from sim.show.plots.canvas import name_heights
 from sim.show.plots.series import named_travels
 

@@ -7,7 +7,8 @@ from pathlib import Path
 import numpy as np
 from matplotlib.axes import Axes
 
-from sim.motion.motion import Array, Motion
+from sim.arrays import Array
+from sim.motion.motion import Motion
 from sim.show.plots.canvas import (
     EndLabel,
     draw_line,
