@@ -36,46 +36,6 @@ from sim.scene.tables.travel import Height, Travel
 from sim.scene.tables.vehicle import Vehicle
 from sim.scene.values import Reading, Status, Vector
 
-__all__ = [
-    "NO_TORQUE",
-    "Bearing",
-    "Coating",
-    "Complaint",
-    "Configuration",
-    "Design",
-    "Duty",
-    "End",
-    "FrameMounted",
-    "Height",
-    "Joint",
-    "JointKind",
-    "KindOfJoint",
-    "LeafSprings",
-    "LifeBasis",
-    "Limits",
-    "Links",
-    "MeasuredAxle",
-    "Obstacle",
-    "OutputSpline",
-    "Reading",
-    "Scene",
-    "Shaft",
-    "Spline",
-    "SplinePlace",
-    "Status",
-    "Structure",
-    "Suspension",
-    "TorqueCase",
-    "Torsion",
-    "Travel",
-    "Tube",
-    "Vector",
-    "Vehicle",
-    "joint_centers",
-    "kind_of_joint",
-    "plunging_joint",
-]
-
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
 class Scene:
