@@ -12,6 +12,7 @@ import numpy as np
 from sim.arrays import Array
 from sim.measure.couples import JointMoments
 from sim.motion.bearing_force import bearing_forces, weights_of
+from sim.motion.frames import angle_between
 from sim.motion.motion import Motion
 
 
@@ -104,7 +105,7 @@ def _second_order(force: Array, turn: Array) -> Array:
 def _given_way(motion: Motion) -> tuple[Array, Array]:
     """Return how far the bearings are from where the scene hung them, across and along, (S, B)."""
     bearings = motion.configuration.bearings
-    axis = motion.axis.mean(axis=1)[:, 1 : 1 + len(bearings)]
+    axis = motion.axis.mean(axis=1)[:, 1:-2]
     hung = np.array([bearing.point for bearing in bearings]).reshape(-1, 3)
     off = motion.bearing_center.mean(axis=1) - hung
     along = np.sum(off * axis, axis=-1)
@@ -114,13 +115,9 @@ def _given_way(motion: Motion) -> tuple[Array, Array]:
 def _one_joint(motion: Motion, moments: JointMoments) -> Array:
     """Return the peak by the formula for one joint, for every bearing, (S, B)."""
     axis = moments.axis.mean(axis=1)
-    torque = np.array([state.shaft_torque for state in motion.states])
-    found = [np.empty((len(torque), 0))]
-    for k, span in enumerate(motion.reference.length[:-1] - motion.reference.to_joint):
-        a, b = axis[:, k + 1], axis[:, k + 2]
-        angle = np.arctan2(np.linalg.norm(np.cross(a, b), axis=-1), np.sum(a * b, axis=-1))
-        found.append(one_joint_peak(torque, angle, span)[:, None])
-    return np.concatenate(found, axis=1)
+    torque = np.array([[state.shaft_torque] for state in motion.states])
+    span = motion.reference.length[:-1] - motion.reference.to_joint
+    return one_joint_peak(torque, angle_between(axis[:, 1:-2], axis[:, 2:-1]), span)
 
 
 def _tilt(motion: Motion, ride: int) -> Array:
@@ -128,10 +125,6 @@ def _tilt(motion: Motion, ride: int) -> Array:
 
     No scene says which way a bracket is skewed: skew and what the shaft tips add up.
     """
-    axis = motion.axis.mean(axis=1)
-    found = [np.empty((len(axis), 0))]
-    for k, bearing in enumerate(motion.configuration.bearings):
-        a, square = axis[:, k + 1], axis[ride, k + 1]
-        tips = np.arctan2(np.linalg.norm(np.cross(a, square), axis=-1), a @ square)
-        found.append((abs(bearing.skew) + tips)[:, None])
-    return np.concatenate(found, axis=1)
+    axis = motion.axis.mean(axis=1)[:, 1:-2]
+    skew = np.array([abs(bearing.skew) for bearing in motion.configuration.bearings])
+    return np.asarray(skew + angle_between(axis, axis[ride]))

@@ -34,9 +34,7 @@ BAND = 1.959964  # half width of a 95 % band over the standard deviation
 UNSAID_ANGLE = math.radians(0.25)  # ± of a protractor, where none is written; common practice
 UNSAID_LENGTH = 0.003  # [m], ± of a tape, where none is written; common practice, no source
 MOST_RESIDUAL = 3.0  # one reading in 370 is further out by chance
-FAR_FETCHED = (
-    4.0  # times the least error over own ±; a reading that must be further out is not named
-)
+FAR_FETCHED = 4.0  # times the least error over own ±; what must be further out is not named
 SAME = 0.02  # residuals this much alike cannot be told apart [share]
 STEP_ANGLE, STEP_LENGTH = 1e-6, 1e-7
 SIDES = {"aft": 1, "forward": -1, "right": 1, "left": -1, "up": 1, "down": -1}

@@ -143,9 +143,8 @@ def _slide(
             + request.look_at(s, "suspension")
         ),
     )
-    return np.asarray(
-        t - np.sqrt(np.maximum(radicand, 0.0))
-    )  # minus: the joint ahead of the far end
+    # minus: the joint ahead of the far end
+    return np.asarray(t - np.sqrt(np.maximum(radicand, 0.0)))
 
 
 def _toward(request: Request, start: Array, target: Array, what: str) -> tuple[Array, Array]:

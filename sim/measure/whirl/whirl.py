@@ -20,7 +20,7 @@ from sim.measure.whirl.crossings import (
 )
 from sim.measure.whirl.modes import Modes, Piece, Span, chain_modes, swing
 from sim.scene.materials import MATERIALS
-from sim.scene.parts import Configuration, Tube
+from sim.scene.parts import Configuration
 
 STUB_BUBBLES = 2  # of a stub or a splined bar, short against its tube
 LEAST_STUB = 1e-3  # [m]; beams still shorter lose their digits
@@ -183,8 +183,9 @@ def _pieces(configuration: Configuration, number: int, length: Any) -> tuple[Pie
     Inside the last shaft the spline is taken to be at its front end.  Its sleeve is left out.
     """
     spline, last = configuration.spline, len(configuration.shafts) - 1
-    tube = _section(configuration.shafts[number].tube)
-    bar = None if spline.diameter is None else _bar(spline.diameter)
+    made = configuration.shafts[number].tube
+    tube = _section(made.material, made.outside, made.inside)
+    bar = None if spline.diameter is None else _section("steel", spline.diameter, 0.0)
     if number < last:
         to_joint = configuration.bearings[number].to_joint
         if not np.any(to_joint):
@@ -205,15 +206,7 @@ def _pieces(configuration: Configuration, number: int, length: Any) -> tuple[Pie
     return (Piece(length=length, section=tube),)
 
 
-def _section(tube: Tube) -> Section:
-    """Return the cross section of a tube."""
-    material = MATERIALS[tube.material]
-    return round_section(
-        tube.outside, tube.inside, material.young, material.poisson, material.density
-    )
-
-
-def _bar(diameter: float) -> Section:
-    """Return the cross section of a splined steel bar."""
-    steel = MATERIALS["steel"]
-    return round_section(diameter, 0.0, steel.young, steel.poisson, steel.density)
+def _section(material: str, outside: float, inside: float) -> Section:
+    """Return the cross section of a tube, or of a bar without an inside."""
+    of = MATERIALS[material]
+    return round_section(outside, inside, of.young, of.poisson, of.density)
