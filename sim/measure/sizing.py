@@ -16,6 +16,7 @@ from numpy.typing import ArrayLike
 from sim.arrays import Array
 from sim.measure.ratings import SERIES
 from sim.scene.parts import Configuration
+from sim.scene.values import plain
 
 AUTOMATIC, MANUAL = 0.80, 0.85  # transmission efficiency
 TRANSFER_CASE = 0.95  # what it passes on
@@ -100,23 +101,18 @@ def sizing_torques(configuration: Configuration) -> Sizing:
     low, reduced, slip = None, None, None
     if v.engine_torque is not None and v.first_gear is not None:
         passes = np.where(np.asarray(v.low_range) != 1, TRANSFER_CASE, 1.0)
-        low = low_gear_torque(v.engine_torque, v.first_gear, v.converter, 1.0, passes)
+        low = plain(low_gear_torque(v.engine_torque, v.first_gear, v.converter, 1.0, passes))
         reduced = low * v.low_range
     load = v.axle_load if v.axle_capacity is None else v.axle_capacity
     if load is not None:
         rolling = v.tire_circumference / (2 * math.pi)
-        slip = wheel_slip_torque(load, rolling, v.axle_ratio)
+        slip = plain(wheel_slip_torque(load, rolling, v.axle_ratio))
     known = [torque for torque in (low, slip) if torque is not None]
-    road: Any = road_torque(*known) if len(known) == 2 else next(iter(known), None)
+    road: Any = plain(road_torque(*known)) if len(known) == 2 else next(iter(known), None)
     return Sizing(
-        low_gear=_plain(low),
-        low_range=_plain(reduced),
-        wheel_slip=_plain(slip),
-        road=_plain(road),
+        low_gear=low,
+        low_range=reduced,
+        wheel_slip=slip,
+        road=road,
         by_capacity=v.axle_capacity is not None,
     )
-
-
-def _plain(torque: Any) -> Any:
-    """Return a torque of one design as a float."""
-    return float(torque) if np.ndim(torque) == 0 and torque is not None else torque

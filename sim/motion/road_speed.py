@@ -9,6 +9,7 @@ import numpy as np
 
 from sim.motion.torque import BRAKING_SHARE, TorqueLoad, top_gear_wheel
 from sim.scene.parts import Configuration, Height, TorqueCase, Travel
+from sim.scene.values import plain
 
 FAST_SHARE = 0.5  # share of droop or bump up to which the vehicle is driven at top speed
 PULLED_AWAY = 40 / 3.6  # [m/s], up to which an everyday pull-away lasts; our proposal
@@ -43,8 +44,7 @@ def road_speed(
         first = turns * vehicle.tire_circumference
     held = np.where(np.equal(load.kind, "pull-away"), PULLED_AWAY, np.inf)
     geared = np.minimum(np.minimum(first, vehicle.top_speed), held)
-    speed = np.where(fast, _speed_over_travel(configuration, height), geared)
-    return speed if speed.ndim else float(speed)
+    return plain(np.where(fast, _speed_over_travel(configuration, height), geared))
 
 
 def _drags_in_top_gear(configuration: Configuration, load: TorqueLoad) -> Any:

@@ -11,6 +11,7 @@ from sim.motion.road_speed import road_speed
 from sim.motion.states import Situation, State
 from sim.motion.torque import TorqueLoad, torque_loads
 from sim.scene.parts import NO_TORQUE, Configuration, Height, TorqueCase
+from sim.scene.values import plain
 
 SAME_HEIGHT = 1e-9  # [m]
 RIDE_HEIGHT = Height(name="ride height", left=0.0, right=0.0)
@@ -127,8 +128,7 @@ def roll_at(configuration: Configuration, height: Height) -> Any:
     share = (height.right - height.left) / track
     if np.any(np.abs(share) >= 1):
         raise DomainError(f'height "{height.name}": the wheels differ by more than the track')
-    roll = np.arcsin(share)
-    return roll if np.ndim(roll) else float(roll)
+    return plain(np.arcsin(share))
 
 
 def _track(configuration: Configuration, height: str) -> float:

@@ -11,6 +11,7 @@ from numpy.typing import ArrayLike
 
 from sim.errors import DomainError
 from sim.scene.parts import NO_TORQUE, Configuration, Height, TorqueCase
+from sim.scene.values import plain
 
 Basis = Literal["given", "derived", "default"]
 Kind = Literal["no torque", "overrun", "cruise", "pull-away", "hard launch"]
@@ -249,8 +250,7 @@ def _engine_braking(configuration: Configuration) -> _Derived:
 
 def _least(*torques: Any) -> Any:
     """Return the least of some torques, sample by sample where they are samples."""
-    least = np.minimum.reduce(np.broadcast_arrays(*torques))
-    return least if least.ndim else float(least)
+    return plain(np.minimum.reduce(np.broadcast_arrays(*torques)))
 
 
 def _assumed(configuration: Configuration, path: str, what: str, value: float) -> tuple[str, ...]:

@@ -10,9 +10,8 @@ from sim.scene.state_checks import check_states, shown
 from sim.scene.tables.measured import MeasuredKeys
 from sim.scene.tables.setup import Setup
 from sim.scene.tables.suspension import on_frame
-from sim.scene.text import Path
+from sim.scene.text import Found, Path
 
-Found = Iterator[tuple[Path, str]]
 FARTHEST_AXLE = 1.2  # [m], pinion joint to axle center; no axle housing is longer
 
 

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Iterator
 
 from sim import units
 from sim.display import DisplayName
@@ -15,9 +14,8 @@ from sim.scene.tables.bearing import joint_centers
 from sim.scene.tables.joint import kind_of_joint
 from sim.scene.tables.limits import LimitsKeys
 from sim.scene.tables.setup import Setup
-from sim.scene.text import Path
+from sim.scene.text import Found
 
-Found = Iterator[tuple[Path, str]]
 LEAST_ENGAGED = 0.025  # [m]; below it, whatever the shop wants is doubted
 BENDS_TO = 30.0  # [deg], a universal joint; common practice, no source
 

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Iterator, Sequence
+from collections.abc import Sequence
 from itertools import pairwise
 from typing import assert_never
 
@@ -20,11 +20,10 @@ from sim.scene.tables.links import LinksKeys
 from sim.scene.tables.measured import MeasuredKeys
 from sim.scene.tables.setup import Setup
 from sim.scene.tables.travel import TravelKeys
-from sim.scene.text import Path
+from sim.scene.text import Found
 from sim.scene.values import Vector
 from sim.scene.words import part_name
 
-Found = Iterator[tuple[Path, str]]
 SHORTEST_SHAFT = 0.1  # [m], joint to joint
 SHORTEST_LINK = 0.05  # [m], side view
 STEEPEST_SHAFT = 45.0  # [deg]

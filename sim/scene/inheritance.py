@@ -2,19 +2,17 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Mapping
 
 from sim.scene.overlay import Merged, leaves
 from sim.scene.tables.setup import Setup
-from sim.scene.text import Path, Tables
+from sim.scene.text import Found, Tables
 from sim.scene.words import part_name
 
 _PLACES = {"aft", "forward", "up", "down"}
 
 
-def check_same_shafts(
-    name: str, named: Mapping[str, Tables], setups: Mapping[str, Setup]
-) -> Iterator[tuple[Path, str]]:
+def check_same_shafts(name: str, named: Mapping[str, Tables], setups: Mapping[str, Setup]) -> Found:
     """Yield why shafts cut for another configuration cannot be these, by the path to mend."""
     own = named[name]
     other = own.get("same_shafts_as", "")
@@ -40,7 +38,7 @@ def check_same_shafts(
 
 def doubt_layers(
     shared: Tables, merged: Mapping[str, Merged], named: Mapping[str, Tables]
-) -> Iterator[tuple[Path, str]]:
+) -> Found:
     """Yield configurations alike, pinions turned in place, and shared lines that none uses."""
     seen: dict[str, str] = {}
     for name, layers in merged.items():
@@ -58,7 +56,7 @@ def doubt_layers(
             yield path, part_name(path) + said
 
 
-def _pinion(name: str, layers: Merged, own: Tables) -> Iterator[tuple[Path, str]]:
+def _pinion(name: str, layers: Merged, own: Tables) -> Found:
     """Doubt a pinion that is turned without its joint moving, or turned twice."""
     pinion = own.get("pinion", {})
     if "slope" not in pinion:

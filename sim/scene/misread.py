@@ -18,10 +18,9 @@ from sim.scene.design import Configuration, Design
 from sim.scene.quantity import Quantity, QuantityError, parse
 from sim.scene.tables.bearing import joint_centers
 from sim.scene.tables.setup import Setup
-from sim.scene.text import Path
+from sim.scene.text import Found, Path
 from sim.scene.values import vector
 
-Found = Iterator[tuple[Path, str]]
 BENT = 15.0  # [deg], more than joints bend at ride height; common practice, no source
 FITS = 6.0  # [deg], what a line with one reading corrected may still bend; common practice
 SIGN_GAIN = 3.0  # [deg], by which a turned sign must straighten both ends together

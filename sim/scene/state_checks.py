@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Sequence
 
 from sim.display import DisplayName, display_of
 from sim.scene.hints import example_of
@@ -12,10 +12,9 @@ from sim.scene.tables.suspension import on_frame
 from sim.scene.tables.torque import FULL_TRAVEL, NO_TORQUE
 from sim.scene.tables.torque import case_names as names_of_cases
 from sim.scene.tables.travel import HeightKeys
-from sim.scene.text import Path
+from sim.scene.text import Found, Path
 from sim.scene.words import one_of, quote
 
-Found = Iterator[tuple[Path, str]]
 RIDE, DROOP, BUMP, PARKED = "ride height", "full droop", "full bump", "parked low"
 ROUNDING = 1e-6  # by which shares that make the whole may miss 1
 

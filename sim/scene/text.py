@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import re
 import tomllib
+from collections.abc import Iterator
 from pathlib import Path as FilePath
 from typing import Any
 
@@ -18,6 +19,7 @@ MOST_BYTES, MOST_LINES, LONGEST_LINE, DEEPEST = 256 * 1024, 5000, 1000, 8
 
 Path = tuple[str, ...]
 Tables = dict[str, Any]
+Found = Iterator[tuple[Path, str]]  # path of the key to mend or to look at, and what is wrong
 
 
 def read_file(path: FilePath) -> bytes:
