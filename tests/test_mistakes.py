@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import difflib
+import re
 from functools import cache
 from pathlib import Path
 
@@ -208,3 +209,13 @@ def test_the_side_view_of_the_dodging_bearing_looks_right() -> None:
     ride = next(k for k, s in enumerate(m.states) if s.label == "ride height, no torque")
     side, top = (abs(a[ride, 0]) * 57.29578 for a in (m.side_angle, m.plan_angle))
     assert side < 0.5 < top
+
+
+def test_what_settles_a_contradiction_is_told_in_the_units_of_the_scene(tmp_path: Path) -> None:
+    text = (MISTAKES / "output_mount_sagged.toml").read_text("utf-8")
+    inch = tmp_path / "sagged.toml"
+    inch.write_text(text.replace('display = "metric"', 'display = "inch"'), "utf-8")
+    (result,) = run.check(load_scene(inch)).results
+    (found,) = (f for f in result.findings.findings if f.rule == "contradiction, place")
+    # 12.5 to 13.5 mm; 25.4 mm to the inch: international yard and pound, 1959
+    assert re.match(r"The output stands 0\.(49|5[0-3]) in lower than", found.remedy)

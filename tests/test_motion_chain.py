@@ -171,9 +171,25 @@ def test_shafts_already_cut_that_do_not_fit_are_refused(move, words):
         reference_of(replace(first, pinion=moved, cut_as=first))
 
 
+@pytest.mark.parametrize(
+    ("move", "words"),
+    [
+        (-57, r'the spline of "two-piece" would be 0\.4[5-9] in beyond its bottom'),  # 12 mm
+        (95, r'the spline of "two-piece" would be 0\.3[3-7] in apart'),  # 9 mm
+    ],
+)
+def test_shafts_that_do_not_fit_are_told_in_the_units_of_the_scene(move, words):
+    first = samples.two_piece(display="inch")
+    moved = replace(first.pinion, point=first.pinion.point + samples.place(move, 0, 0))
+    with pytest.raises(GeometryError, match=words):
+        reference_of(replace(first, pinion=moved, cut_as=first))
+
+
 def test_bearing_landed_behind_the_end_of_its_shaft_is_refused():
     with pytest.raises(GeometryError, match=r'shaft 1 of "two-piece" ends 5 mm ahead of bearing 1'):
         reference_of(landed(aft=2.515, up=0.531))
+    with pytest.raises(GeometryError, match=r"ends 0\.\d\d in ahead of bearing 1"):
+        reference_of(replace(landed(aft=2.515, up=0.531), display="inch"))
 
 
 # --- a slip yoke on the output ahead of a bearing -----------------------------------------------
@@ -225,9 +241,14 @@ def test_shaft_that_cannot_reach_is_refused_by_name():
     made = samples.one_piece()
     ends = ends_at_ride(made)
     far = replace(ends, pinion=np.array([[3.6, 2.9, 0.3]]))
-    words = r'configuration "one-piece", travel \+0.0 mm.*shaft 1 cannot reach: it is 1908 mm long'
+    words = r'configuration "one-piece", travel 0 mm.*shaft 1 cannot reach: it is 1908 mm long'
     with pytest.raises(GeometryError, match=words):
         hang(requests(made), reference_of(made), far)
+    inch = replace(made, display="inch")
+    with pytest.raises(
+        GeometryError, match=r"shaft 1 cannot reach: it is 75\.\d\d in long"
+    ):  # 1908
+        hang(requests(inch), reference_of(inch), far)
 
 
 def test_joint_that_folds_is_refused_by_number():

@@ -100,6 +100,13 @@ def test_state_that_cannot_be_is_named():
         solve(samples.one_piece(travel=deep))
 
 
+def test_state_that_cannot_be_is_named_in_the_units_of_the_scene():
+    made = samples.one_piece(display="inch")
+    deep = replace(sweep_states(made)[0], height="", travel=-0.635)  # 25 in
+    with pytest.raises(GeometryError, match=r"25\.00 in droop, no torque: the shackle cannot"):
+        postures_of(made, [deep])
+
+
 def test_two_processes_give_the_same_bits():
     code = (
         "import hashlib, samples; from sim.motion.solve import solve;"

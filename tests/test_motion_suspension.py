@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from dataclasses import replace
 
 import numpy as np
@@ -161,7 +162,7 @@ def test_two_readings_are_a_straight_line():
 
 
 def test_measured_axle_is_never_extrapolated():
-    words = r"travel \+90 mm was not measured; readings reach from -100 mm to \+80 mm"
+    words = r"travel \+90 mm was not measured; readings reach from −100 mm to \+80 mm"
     with pytest.raises(GeometryError, match=words):
         postures(measured(), [0.0, 0.090])
 
@@ -195,8 +196,8 @@ def test_without_a_suspension_only_ride_height_can_be_asked():
             postures(bare, travel, roll)
 
 
-@pytest.mark.parametrize(
-    ("made", "travel", "torque", "words"),
+IMPOSSIBLE = (
+    "made, travel, torque, words",
     [
         (short_front(), 0.3, 0.0, r"the front half of the spring folds over its eye; look at trav"),
         (samples.one_piece(), 0.0, 1e5, r"span 478 mm to 708 mm; look at suspension\.shackle"),
@@ -207,9 +208,40 @@ def test_without_a_suspension_only_ride_height_can_be_asked():
         (samples.links_van(), 0.6, 0.0, "the links cannot close: the .* link cannot reach; frame"),
     ],
 )
+
+
+@pytest.mark.parametrize(*IMPOSSIBLE)
 def test_axle_that_cannot_be_there_is_refused_in_plain_words(made, travel, torque, words):
     with pytest.raises(GeometryError, match=words):
         postures(made, [0.0, travel], 0.0, torque, labels=("ride height", "the other"))
+
+
+def refused(made, travel, torque):
+    with pytest.raises(GeometryError) as error:
+        postures(made, [0.0, travel], 0.0, torque)
+    return str(error.value)
+
+
+def lengths(text, unit):
+    return [float(n.replace("−", "-")) for n in re.findall(rf"([+−]?[\d.]+) {unit}\b", text)]
+
+
+@pytest.mark.parametrize(
+    ("made", "travel", "torque"),
+    [
+        *((made, travel, torque) for made, travel, torque, _ in IMPOSSIBLE[1]),
+        (measured(), 0.090, 0.0),
+    ],
+)
+def test_refusals_speak_in_the_units_of_the_scene(made, travel, torque):
+    metric = refused(made, travel, torque)
+    inch = refused(replace(made, display="inch"), travel, torque)
+    # 25.4 mm to the inch: international yard and pound, 1959; whole mm against 0.01 in
+    assert lengths(metric, "mm")
+    assert lengths(inch, "in") == pytest.approx(np.array(lengths(metric, "mm")) / 25.4, abs=0.0251)
+    assert " mm" not in inch
+    assert " N m" not in inch
+    assert " lbf ft at the wheels" in inch
 
 
 def test_refusal_names_configuration_and_state_and_the_lines_to_look_at():

@@ -6,6 +6,7 @@ import math
 
 import numpy as np
 
+from sim.display import DEGREES, Display, display_of
 from sim.judge.part import Array, Part, Where, without_state
 from sim.measure.contradictions import MOST_RESIDUAL, Suspect, check_readings
 from sim.measure.numbers import Numbers
@@ -104,21 +105,21 @@ def _contradicting(n: Numbers, *, angular: bool, scale: float) -> list[Part]:
             where=Where(kind="reading", name=part_name(tuple(first.path.split(".")))),
             values=np.array([[scale * abs(first.error)]]),
             limit=scale * MOST_RESIDUAL * first.deviation,
-            remedy=_settle(first, check.suspects[1:]),
+            remedy=_settle(first, check.suspects[1:], display_of(n.configuration.display)),
         )
     ]
 
 
-def _settle(first: Suspect, others: tuple[Suspect, ...]) -> str:
+def _settle(first: Suspect, others: tuple[Suspect, ...], display: Display) -> str:
     """Say what would settle a contradiction."""
-    words = _likely(first)
+    words = _likely(first, display)
     if others:
         names = ", ".join(f"{other.path} ({other.text})" for other in others)
         words += f" By these numbers alone it cannot be told from {names}."
     return words
 
 
-def _likely(first: Suspect) -> str:
+def _likely(first: Suspect, display: Display) -> str:
     """Say what is likely wrong with a reading."""
     if first.path.startswith("pinion.nose_") and first.turned:
         return f"The {first.text} wedge looks fitted backwards: turn it round and read again."
@@ -127,14 +128,15 @@ def _likely(first: Suspect) -> str:
             f"It is {first.text} and would fit with its sign turned: read it again, front end "
             "high is positive."
         )
-    degrees = math.degrees(first.error)
+    unit, digits = (DEGREES, 1) if first.angular else (display.length, display.coarse)
     if first.path in ("output.up", "output.down"):
         more, less = SIDE_WORDS[first.path.rpartition(".")[2]]
         way = more if first.error > 0 else less
+        off = unit.say(abs(first.error), digits=digits)
         return (
-            f"The output stands {1000 * abs(first.error):.0f} mm {way} than the other readings "
+            f"The output stands {off} {way} than the other readings "
             "and the drawing say: look at the mounts of engine and transmission before any shim, "
             "then read it again."
         )
-    by = f"{degrees:+.1f} deg" if first.angular else f"{1000 * first.error:+.0f} mm"
+    by = unit.say(first.error, signed=True, digits=digits)
     return f"It is {first.text}; without it the others agree, and by them it is {by} out."

@@ -138,8 +138,8 @@ def _slide(
     request.refuse_where(
         radicand < 0,
         lambda s: (
-            f"shaft {shaft} cannot reach: it is {length * 1e3:.0f} mm long, its far end lies "
-            f"{np.sqrt(length**2 - radicand[s]) * 1e3:.0f} mm off the axis that it slides on; "
+            f"shaft {shaft} cannot reach: it is {request.say(length)} long, its far end lies "
+            f"{request.say(np.sqrt(length**2 - radicand[s]))} off the axis that it slides on; "
             + request.look_at(s, "suspension")
         ),
     )
@@ -219,8 +219,8 @@ def _kept(request: Request) -> Reference:
             to_joint[i] < 0,
             lambda s, i=i: (  # type: ignore[misc]
                 f'shaft {i + 1} of "{configuration.cut_as.name}" ends '
-                f"{-np.min(to_joint[i]) * 1e3:.0f} "
-                f"mm ahead of bearing {i + 1}; look at bearing.{i + 1}.aft"
+                f"{request.say(-np.min(to_joint[i]))} "
+                f"ahead of bearing {i + 1}; look at bearing.{i + 1}.aft"
             ),
         )
         joint = bearing.point + np.asarray(to_joint[i])[..., None] * axis
@@ -240,9 +240,9 @@ def _refuse_misfit(request: Request, slip: Array) -> None:
     whose = f'the spline of "{configuration.cut_as.name}" would be'
     request.refuse_where(
         gap < 0,
-        lambda s: f"{whose} {-gap[s] * 1e3:.0f} mm beyond its bottom; the shafts do not go in",
+        lambda s: f"{whose} {request.say(-gap[s])} beyond its bottom; the shafts do not go in",
     )
     request.refuse_where(
         engaged <= 0,
-        lambda s: f"{whose} {-engaged[s] * 1e3:.0f} mm apart; the shafts are too short",
+        lambda s: f"{whose} {request.say(-engaged[s])} apart; the shafts are too short",
     )

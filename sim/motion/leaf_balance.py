@@ -152,8 +152,8 @@ def refuse_impossible(request: Request, links: ThreeLinks, pose: LeafPose) -> No
         ((pose.span >= most) | (pose.span <= least)).any(axis=0),
         lambda s: (
             "the shackle cannot close, or goes over center: its pivot and the rear hinge of the "
-            f"spring come to {_off(pose.span[:, s], most) * 1e3:.0f} mm apart, rear arm and "
-            f"shackle span {least * 1e3:.0f} mm to {most * 1e3:.0f} mm; "
+            f"spring come to {request.say(_off(pose.span[:, s], most))} apart, rear arm and "
+            f"shackle span {request.say(least)} to {request.say(most)}; "
             + request.look_at(s, "suspension.shackle", "suspension.rear_half")
         ),
     )

@@ -113,10 +113,10 @@ def _refuse_open(
 
     def reason(state: int) -> str:
         worst = int(np.argmax(off[:, state]))
-        name, apart = pair[worst].name, distance[worst, state] * 1e3
+        name, apart = pair[worst].name, distance[worst, state]
         return (
             f"the links cannot close: the {name} link cannot reach; frame end and axle end are "
-            f"{apart:.0f} mm apart, the link is {pair[worst].length * 1e3:.0f} mm; "
+            f"{request.say(apart)} apart, the link is {request.say(float(pair[worst].length))}; "
             + request.look_at(state, f"suspension.{name}_frame", f"suspension.{name}_axle")
         )
 

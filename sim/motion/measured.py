@@ -28,8 +28,8 @@ def measured_pinion(request: Request, table: MeasuredAxle) -> tuple[Array, Array
     request.refuse_where(
         np.abs(request.travel - travel) > ROUNDING,
         lambda s: (
-            f"travel {request.travel[s] * 1e3:+.0f} mm was not measured; readings reach from "
-            f"{np.min(low) * 1e3:+.0f} mm to {np.max(high) * 1e3:+.0f} mm; "
+            f"travel {request.say(request.travel[s], True)} was not measured; readings reach from "
+            f"{request.say(np.min(low), True)} to {request.say(np.max(high), True)}; "
             "read the pinion there too"
         ),
     )

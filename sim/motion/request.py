@@ -10,6 +10,7 @@ import numpy as np
 from numpy.typing import ArrayLike
 
 from sim.arrays import Array, Index, Marks
+from sim.display import DEGREES, display_of
 from sim.errors import GeometryError
 from sim.scene.parts import Configuration
 
@@ -84,10 +85,16 @@ class Request:
         """Return the words for one state."""
         if self.labels:
             return self.labels[state]
+        roll, torque = DEGREES.say(self.roll[state], signed=True), self.wheel_torque[state]
+        at_wheels = display_of(self.configuration.display).torque.say(torque)
         return (
-            f"travel {self.travel[state] * 1e3:+.1f} mm, roll {np.degrees(self.roll[state]):+.1f} "
-            f"deg, {self.wheel_torque[state]:.0f} N m at the wheels"
+            f"travel {self.say(self.travel[state], True)}, roll {roll}, {at_wheels} at the wheels"
         )
+
+    def say(self, length: float, signed: bool = False) -> str:
+        """Return a length [m] in words, in the units of the reader."""
+        display = display_of(self.configuration.display)
+        return display.length.say(length, signed, display.coarse)
 
     def refuse_where(self, wrong: ArrayLike, reason: Reason) -> None:
         """Rule out the rows marked wrong as the policy says; the reason is asked for by state.

@@ -89,7 +89,7 @@ def postures_of(
         GeometryError: If the parts cannot reach a state; names configuration and state.
     """
     rows = rows_of(configuration, states)
-    labels = tuple(state.label for state in rows.states)
+    labels = tuple(state.say(configuration.display) for state in rows.states)
     request = Request(
         configuration, rows.travel, rows.roll, rows.wheel_torque, labels, excess=rows.excess
     )
