@@ -85,16 +85,16 @@ def test_every_torque_case_runs_through_all_its_travel_and_into_every_roll() -> 
 def test_a_configuration_without_travel_is_looked_at_where_it_stands() -> None:
     still = replace(samples.two_piece(), suspension=None, travel=None)
     m = measured(BEAM, configuration=still)
-    assert {c.travel for c in m.clearances} == {0.0}
+    assert {c.travel for c in m.numbers.near} == {0.0}
     assert all(
-        c.distance == pytest.approx(c.at_rest) for c in m.clearances if c.case == "no torque"
+        c.distance == pytest.approx(c.at_rest) for c in m.numbers.near if c.case == "no torque"
     )
     assert draw_clearance(m, judge(m), METRIC, "", Path()) == ()
 
 
 def test_what_is_bolted_together_is_exempt() -> None:
     cover = box("cover", (3950, -100, 300), (4100, 100, 500), rides_on="axle")
-    near = {(c.obstacle, c.part) for c in measured(BEAM, PIPE, cover).clearances}
+    near = {(c.obstacle, c.part) for c in measured(BEAM, PIPE, cover).numbers.near}
     assert ("cover", "joint 3") in near
     assert not {("cover", p) for p in ("axle housing", "pinion nose", "left leaf pack")} & near
     assert ("beam", "axle housing") in near
@@ -206,7 +206,7 @@ def test_the_table_names_obstacle_part_limit_verdict_and_place() -> None:
 
 def test_places_are_said_in_words_without_signs() -> None:
     m = measured(SKID)
-    near = min((c for c in m.clearances if c.part == "shaft 2"), key=lambda c: c.distance)
+    near = min((c for c in m.numbers.near if c.part == "shaft 2"), key=lambda c: c.distance)
     assert place_of(replace(near, point=np.array([-0.1, -0.254, -0.0254])), TRADE_INCH) == (
         "3.94 in forward, 10.00 in left, 1.00 in down"
     )

@@ -96,7 +96,6 @@ def measure(motion: Motion) -> Measurements:
         orders=measure_orders(motion.reference.length, configuration.spline, motion.reference.slip),
         strength=strength,
         loads=measure_loads(motion, count, speed, strength.unbalance, sliding),
-        clearances=near,
         clearance_curves=near_curves,
         cross_check=check_readings(configuration),
     )

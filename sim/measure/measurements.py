@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from sim.arrays import Array, Index, Marks
-from sim.measure.clearance.result import Clearance, ClearanceCurve
+from sim.measure.clearance.result import ClearanceCurve
 from sim.measure.contradictions import CrossCheck
 from sim.measure.loads import Loads
 from sim.measure.numbers import Numbers
@@ -93,7 +93,6 @@ class Measurements:
         orders: Per shaft.
         strength: What the driveline must carry, and what carries it.
         loads: What joints, bearings and spline feel in every state.
-        clearances: Per obstacle, part and torque case, over continuous motion; the ground last.
         clearance_curves: Per obstacle and torque case, over travel.
         cross_check: How well readings taken twice agree, or None where none was.
     """
@@ -125,7 +124,6 @@ class Measurements:
     orders: tuple[ShaftOrder, ...]
     strength: Strength
     loads: Loads
-    clearances: tuple[Clearance, ...] = ()
     clearance_curves: tuple[ClearanceCurve, ...] = ()
     cross_check: CrossCheck | None = None
 

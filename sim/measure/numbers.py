@@ -64,8 +64,8 @@ class Numbers:
         critical_speed: Of every shaft by the published form, at its longest while it turns
             [rad/s], shape (B, N).
         deep: What costs more, or None where it was not asked for.
-        near: Clearances between the states too, of one design whose continuous motion was
-            followed; else none.
+        near: Clearances between the states too, per obstacle (the ground last), part and torque
+            case, of one design whose continuous motion was followed; else none.
     """
 
     configuration: Configuration

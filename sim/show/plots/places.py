@@ -27,7 +27,7 @@ def closest_spots(m: Measurements) -> tuple[Spot, ...]:
     """Return the closest place of every obstacle, numbered, the closest first."""
     found = []
     for obstacle in m.configuration.obstacles:
-        mine = [c for c in m.clearances if c.obstacle == obstacle.name and c.kind != GROUND]
+        mine = [c for c in m.numbers.near if c.obstacle == obstacle.name and c.kind != GROUND]
         if mine:
             found.append(min(mine, key=lambda c: c.distance))
     found.sort(key=lambda c: c.distance)

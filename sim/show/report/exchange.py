@@ -110,7 +110,7 @@ def _changes(first: Measurements, second: Measurements, display: Display) -> Ite
             yield _Change(name, waves, PERCENT, FLUCTUATION, note="peak to peak")
     shaken = tuple(float(np.max(m.acceleration.inertial_drive)) for m in (first, second))
     yield _Change("hardest shaken shaft, under drive,", shaken, ACCELERATION, SHAKE)
-    near = [[c.distance for c in m.clearances if c.obstacle != "ground"] for m in (first, second)]
+    near = [[c.distance for c in m.numbers.near if c.obstacle != "ground"] for m in (first, second)]
     if all(near):
         apart = min(near[0]), min(near[1])
         yield _Change("least clearance to an obstacle", apart, display.length, LENGTH, True)

@@ -61,7 +61,7 @@ def _near(m: Measurements, findings: Findings) -> Iterator[Clearance]:
     judged = {f.where for f in findings.findings}
     for name in [*(obstacle.name for obstacle in m.configuration.obstacles), GROUND]:
         worst: dict[str, Clearance] = {}
-        for near in (c for c in m.clearances if c.obstacle == name):
+        for near in (c for c in m.numbers.near if c.obstacle == name):
             known = worst.get(near.part)
             if known is None or near.distance < known.distance:
                 worst[near.part] = near
