@@ -145,7 +145,9 @@ def test_axle_tubes_end_at_the_tires() -> None:
 def test_yokes_reach_half_their_swing_radius_beyond_the_crosses(kind: Any, reach: float) -> None:
     # Sizes in proportion, no source: swing radius 60 mm; crosses 75 mm apart.
     made = samples.one_piece()
-    made = replace(made, joints=(replace(made.joints[0], kind=kind), made.joints[1]))
+    apart = 0.075 if kind == "double cardan" else 0.0
+    first = replace(made.joints[0], kind=kind, between_crosses=apart)
+    made = replace(made, joints=(first, made.joints[1]))
     held, _, _ = held_in(made)
     rods = rods_of(made, held)
     for rod, member, sign in zip(rods.parts()["joint 1"], (0, 1), (-1, 1), strict=True):
