@@ -136,6 +136,31 @@ def test_a_configuration_takes_a_dozen_lines_at_most_each_within_the_width(width
     assert lines[end - 1].startswith(f"  {30 - shown} more, 0 to watch, 0 passed: ")
 
 
+def test_what_no_change_cures_is_said_before_the_cure_of_another_part() -> None:
+    worst = finding("joint 1", 9.0, "fails", tried=("bearing 1", "the pinion"))
+    lines = said(result(worst, finding("joint 2", 8.0, "fails", cures=(RAISE,))))
+    do = [line for line in lines if line.startswith("  do ")]
+    assert do[0].endswith("No change found that holds; tried: bearing 1, the pinion.")
+    assert do[1].startswith("  do     For joint 2: hang bearing 1 3 mm higher. Write")
+
+
+def test_a_cure_that_limits_use_never_makes_a_layout_the_one_to_build() -> None:
+    slower = Cure(
+        says="Keep to 60 km/h.", changes=('vehicle.top_speed = "60 km/h"',), limits_use=True
+    )
+    less = result(finding("joint 1", 9.0, "fails", cures=(slower,)))
+    more = result(finding("joint 1", 9.0, "fails", cures=(RAISE,)), of=TWO)
+    one, two = (r.configuration.name for r in (less, more))
+    first = said(less, more, width=400)[1]
+    assert first.startswith(
+        f"The one to build is {two}, if you hang bearing 1 3 mm higher; {one} is"
+    )
+    alone = said(less, result(finding("joint 1", 9.0, "fails"), of=TWO), width=400)[1]
+    assert alone == (
+        f"None is sound for all that the vehicle does; {one} is, if you keep to 60 km/h."
+    )
+
+
 @pytest.mark.parametrize(
     ("first", "second", "expected"),
     [

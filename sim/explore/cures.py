@@ -29,10 +29,12 @@ Key = tuple[str, str]  # rule and part
 LOOSE = 0.5  # standard deviations of room that make a change worth sampling
 WISHED = 2.0  # the same that is looked for
 ROOM = 1.65  # the same once they are known near the change: 95 % of a normal distribution
-RISK, OFTEN = 0.055, 0.5  # shares of a few samples: that may fail at most, that must pass
+RISK, OFTEN = 0.08, 0.5  # shares of a few samples: that may fail at most, that must pass
 CALM = 0.04  # share that may fail of what is carried out first
 HOPELESS = 0.7  # share of the way to enough room that two changes must promise
 DOZEN, CARRIED_OUT = 6, 2  # changes sampled together; changes of one search that are carried out
+FARTHER = 0.02  # of its limit that what fails anyway may go beyond it
+WORSE = 0.1  # standard deviations of room that it may lose among what is searched
 TOLD, WATCH, PASSES = 1, 2, 3  # ranks: what cannot be told, what is worth watching, what passes
 
 
@@ -109,6 +111,15 @@ def asking(findings: Findings) -> list[Finding]:
     return [] if any(finding.cause == "contradiction" for finding in asked) else asked
 
 
+def _beyond(finding: Finding) -> float:
+    """Return how far a value is beyond its limit, over the limit [-]; 0 or less within it."""
+    limit = finding.limit or 0.0
+    over = (
+        finding.value - limit if finding.relation in ("at most", "below") else limit - finding.value
+    )
+    return over / max(abs(limit), 1e-9)
+
+
 def _key(finding: Finding) -> Key:
     return finding.rule, finding.where
 
@@ -119,6 +130,7 @@ class _Advice:
     def __init__(self, findings: Findings, trials: Trials) -> None:
         self.trials, self.design = trials, trials.design
         self.before = {_key(f): rank(f)[0] for f in findings.findings}
+        self.beyond = {_key(f): _beyond(f) for f in asking(findings)}
         levers = levers_of(self.design)
         base = {path: signed(self.design, path) for lever in levers for path in lever.values}
         self.search = Search(levers=levers, base=base, look=trials.look, start=trials.start)
@@ -131,7 +143,7 @@ class _Advice:
 
     def cures(self, targets: Sequence[Key]) -> dict[Key, Cure]:
         """Return a cure for every target that has one."""
-        wish = np.full(len(self.trials.keys), WISHED)
+        wish = np.full(len(self.trials.keys), ROOM)
         promise = dict(zip(self.trials.keys, self.search.promise(wish).tolist(), strict=True))
         hopeful = [target for target in targets if promise.get(target, 0.0) >= HOPELESS]
         plan = self._plan(hopeful) if hopeful else None
@@ -216,7 +228,9 @@ class _Advice:
     def _need(self, targets: Sequence[Key], room: float) -> Array:
         """Return the room that every finding needs, as much as now where that is less, (F,)."""
         least = np.minimum(self.trials.start, room * self.trials.may_fail)
-        kept = np.where(self._ranks() == PASSES, least, -np.inf)
+        ranks = self._ranks()
+        failing = np.where(ranks <= TOLD, self.trials.start - WORSE, -np.inf)
+        kept = np.where(ranks == PASSES, least, failing)
         return np.where(self._are(targets), room, kept)
 
     def _are(self, targets: Sequence[Key]) -> NDArray[np.bool_]:
@@ -245,7 +259,10 @@ class _Advice:
             return False
         after = {_key(f): f for f in outcome.findings}
         cured = all(t not in after or after[t].verdict == "passes" for t in targets)
-        return cured and all(rank(f)[0] >= self.before.get(key, PASSES) for key, f in after.items())
+        if not all(rank(f)[0] >= self.before.get(key, PASSES) for key, f in after.items()):
+            return False
+        left = (key for key in self.beyond if key not in targets and key in after)
+        return cured and all(_beyond(after[key]) <= self.beyond[key] + FARTHER for key in left)
 
     def _outcome(self, plan: Plan) -> Findings | None:
         """Return the findings once a plan was carried out; None if the parts cannot go there."""
@@ -260,4 +277,8 @@ class _Advice:
     def _cure(self, plan: Plan) -> Cure:
         """Return a plan in words and lines."""
         said = "; ".join(self.search.levers[i].says[k] for i, k in plan)
-        return Cure(says=f"{said[0].upper()}{said[1:]}.", changes=self._lines(plan))
+        return Cure(
+            says=f"{said[0].upper()}{said[1:]}.",
+            changes=self._lines(plan),
+            limits_use=any(self.search.levers[i].limits_use for i, _ in plan),
+        )

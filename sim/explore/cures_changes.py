@@ -255,6 +255,7 @@ def _use(design: Design) -> Iterator[Lever]:
         PER_STEP * np.arange(1, 1 + len(numbers)),
         {path: numbers * step},
         [f"keep to {amount(units.ROAD_SPEED, n * step, inch)}" for n in numbers.tolist()],
+        limits_use=True,
     )
     if design.structure.suspension not in (None, "frame mounted"):
         yield from _stops(design)
@@ -280,4 +281,5 @@ def _stops(design: Design) -> Iterator[Lever]:
             1e3 * (value - numbers * step),
             {path: numbers * step},
             [f"limit the {key} to {_length(design, path, n * step)}" for n in numbers.tolist()],
+            limits_use=True,
         )

@@ -22,6 +22,7 @@ class Lever:
         size: How far each goes, in millimeters or what is as much work, shape (K,).
         values: By path, the value at every step [SI unit, radians], each of shape (K,).
         says: Words for every step.
+        limits_use: Whether the vehicle may then do less.
     """
 
     tried: str
@@ -30,6 +31,7 @@ class Lever:
     size: Array
     values: Mapping[str, Array]
     says: tuple[str, ...]
+    limits_use: bool = False
 
 
 def lever_in(
@@ -39,6 +41,8 @@ def lever_in(
     size: ArrayLike,
     values: Mapping[str, ArrayLike],
     says: Sequence[str],
+    *,
+    limits_use: bool = False,
 ) -> Lever:
     """Return a lever whose steps come in any order, its smallest step first.
 
@@ -49,6 +53,7 @@ def lever_in(
         size: How far each goes [mm of a bracket], shape (K,).
         values: By path, the value at every step [SI unit, radians], each of shape (K,).
         says: Words for every step.
+        limits_use: Whether the vehicle may then do less.
 
     Returns:
         The lever.
@@ -61,4 +66,5 @@ def lever_in(
         size=np.asarray(size, float)[first],
         values={path: np.asarray(value, float)[first] for path, value in values.items()},
         says=tuple(says[k] for k in first),
+        limits_use=limits_use,
     )

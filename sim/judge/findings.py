@@ -57,10 +57,12 @@ class Cure:
     Attributes:
         says: What to do and what comes of it, one sentence.
         changes: The same as lines of the scene, as in 'bearing.1.up = "534 mm"'.
+        limits_use: Whether the vehicle may then do less: a lower top speed, less travel.
     """
 
     says: str
     changes: tuple[str, ...]
+    limits_use: bool = False
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

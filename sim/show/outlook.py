@@ -11,8 +11,8 @@ from sim.judge.findings import Cure, Finding, Findings
 from sim.judge.judge import rank
 from sim.judge.words import at_state
 
-Grade = Literal["good", "good if", "not"]
-GRADES: tuple[Grade, ...] = ("good", "good if", "not")  # the better first
+Grade = Literal["good", "good if", "good for less", "not"]
+GRADES: tuple[Grade, ...] = ("good", "good if", "good for less", "not")  # the better first
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -34,7 +34,8 @@ class Outlook:
 
     Attributes:
         name: Of the configuration.
-        grade: "good" to build, "good if" something is so or is changed, or "not" as it stands.
+        grade: "good" to build, "good if" something is so or is changed, "good for less" than the
+            vehicle does today, or "not" as it stands.
         why: The rest of its sentence; what of it is good, open or wrong.
         fails: What fails, worst first.
         open: What cannot be told from failing.
@@ -55,8 +56,8 @@ class Outlook:
     @property
     def sentence(self) -> str:
         """Its sentence, as in "not as it stands: the spline bottoms out (…)"."""
-        said = {"good": "good to build", "good if": "good if", "not": "not as it stands:"}
-        return f"{said[self.grade]} {self.why}".strip()
+        said = {"good": "good to build", "not": "not as it stands:"}
+        return f"{said.get(self.grade, 'good if')} {self.why}".strip()
 
 
 def outlook_of(findings: Findings, display: DisplayName) -> Outlook:
@@ -116,7 +117,8 @@ def _verdict(
     if not fails and not still_open:
         return "good", ""
     if cures:
-        return "good if", f"you {' and '.join(_lower(cure.says.rstrip('.')) for cure in cures)}"
+        grade: Grade = "good for less" if any(cure.limits_use for cure in cures) else "good if"
+        return grade, f"you {' and '.join(as_clause(cure.says.rstrip('.')) for cure in cures)}"
     if not fails:
         return "good if", _several(still_open, display)
     return "not", _several(fails, display)
@@ -125,7 +127,7 @@ def _verdict(
 def _several(found: Sequence[Headline], display: DisplayName) -> str:
     """Return the first of some findings as a clause, and how many more there are."""
     first, more = found[0].lead, len(found) - 1
-    clause = f"{_lower(first.what.rstrip('?'))} ({value_words(first, display)})"
+    clause = f"{as_clause(first.what.rstrip('?'))} ({value_words(first, display)})"
     return clause + (f", and {more} more" if more else "")
 
 
@@ -156,7 +158,7 @@ def headline_words(headline: Headline, display: DisplayName) -> str:
     also = [
         f"{other.where} {amount(other.value, other.unit, display)}"
         if other.rule == lead.rule
-        else f"{_lower(other.what)} ({other.where} {amount(other.value, other.unit, display)})"
+        else f"{as_clause(other.what)} ({other.where} {amount(other.value, other.unit, display)})"
         for other in headline.others
     ]
     return finding_words(lead, display) + (f"; also {', '.join(also)}" if also else "")
@@ -189,6 +191,8 @@ def which_to_build(outlooks: Sequence[Outlook]) -> str:
     best = min(outlooks, key=_merit)
     if best.grade == "not":
         return f"None is sound yet. {best.name} comes nearest: {best.why}."
+    if best.grade == "good for less":
+        return f"None is sound for all that the vehicle does; {best.name} is, if {best.why}."
     others = [one for one in outlooks if one is not best]
     worse = [one for one in others if one.grade == "not"]
     build = "Build" if best.grade == "good" else "The one to build is"
@@ -219,6 +223,6 @@ def _merit(outlook: Outlook) -> tuple[float, ...]:
     )
 
 
-def _lower(text: str) -> str:
+def as_clause(text: str) -> str:
     """Return a sentence that goes on within another."""
     return f"{text[:1].lower()}{text[1:]}"

@@ -14,7 +14,14 @@ from sim.judge.findings import Finding
 from sim.judge.sure_words import sure_lines
 from sim.judge.words import other_set_words
 from sim.scene.parts import Scene
-from sim.show.outlook import Outlook, finding_words, headline_words, outlook_of, which_to_build
+from sim.show.outlook import (
+    Outlook,
+    as_clause,
+    finding_words,
+    headline_words,
+    outlook_of,
+    which_to_build,
+)
 from sim.show.result import Result
 
 if TYPE_CHECKING:
@@ -77,13 +84,24 @@ def _block(scene: Scene, outlook: Outlook, width: int, ink: Ink) -> Iterator[str
 
 
 def _to_do(outlook: Outlook, width: int, ink: Ink) -> Iterator[str]:
-    """Yield what to do first: what was tried and holds, else what would change the worst."""
+    """Yield what to do first: what was tried and holds; and for the worst, that nothing does."""
+    asked = [headline.lead for headline in (*outlook.fails, *outlook.open)]
+    left = [finding for finding in asked if not finding.cures]
+    if left and left[0] is asked[0]:
+        yield from list(_tagged("do", _not_cured(left[0]), width, ink))[:3]
     for cure in outlook.cures[:2]:
-        line = f"{cure.says} Write {', '.join(cure.changes)}"
+        parts = [str(finding.where) for finding in asked if cure in finding.cures]
+        whose = f"For {' and '.join(dict.fromkeys(parts))}: " if left and parts else ""
+        said = as_clause(cure.says) if whose else cure.says
+        line = f"{whose}{said} Write {', '.join(cure.changes)}"
         yield from list(_tagged("do", line, width, ink))[:3]
-    if not outlook.cures:
-        for headline in (*outlook.fails, *outlook.open)[:1]:
-            yield from list(_tagged("do", headline.lead.remedy, width, ink))[:3]
+
+
+def _not_cured(finding: Finding) -> str:
+    """Return what is left to do about a finding that no change cures."""
+    if not finding.tried:
+        return finding.remedy
+    return f"{finding.remedy} No change found that holds; tried: {', '.join(finding.tried)}."
 
 
 def _more(outlook: Outlook, shown: int) -> str:
@@ -156,10 +174,8 @@ def _about(scene: Scene, finding: Finding) -> Iterator[str]:
     if finding.cures:
         for cure in finding.cures:
             yield f"{cure.says} Write {', '.join(cure.changes)}"
-    elif finding.tried:
-        yield f"{finding.remedy} No change found that holds; tried: {'; '.join(finding.tried)}."
     else:
-        yield finding.remedy
+        yield _not_cured(finding)
 
 
 def _beside(scene: Scene, result: Result) -> Iterator[str]:
