@@ -113,7 +113,11 @@ def test_limits_come_from_the_findings_in_the_units_shown_and_once_each() -> Non
     ] == [(0.5, True)]
     assert len({limit.text for limit in limits}) == len(limits)
     speeds = limits_of(TWO.findings, "km/h", "shaft 1", TRADE_INCH)
-    assert speeds[0].text == "≥ 96 mph critical speed"
+    (whirl,) = (
+        f.what for f in TWO.findings.findings if (f.rule, f.where) == ("critical speed", "shaft 1")
+    )
+    assert speeds[0].text.lower() == f"≥ 96 mph: {whirl.lower()}"
+    assert speeds[0].text[10].islower()
 
 
 def test_labels_move_apart_but_keep_their_order_and_stay_in_the_panel() -> None:

@@ -14,6 +14,7 @@ from sim.display import DEGREES, Display
 from sim.judge.findings import Findings
 from sim.measure.measurements import Measurements
 from sim.show.plots.canvas import (
+    LETTERS,
     EndLabel,
     draw_line,
     draw_still,
@@ -26,9 +27,6 @@ from sim.show.plots.canvas import (
 from sim.show.plots.series import Limit, cases_of, curve_states, limits_of, still_states
 from sim.show.plots.travel_axis import finish_travel, marks, travel_of
 from sim.show.style import LIMIT, joint_look
-
-LETTERS = 132
-"""How many letters a line of the subtitle holds."""
 
 
 def draw_joint_angles(

@@ -21,6 +21,9 @@ from sim.show.files import write_with
 from sim.show.style import INK, LABEL_SIZE, LIMIT, QUIET, TITLE_SIZE, Look, plot_settings
 
 DOTS_PER_INCH = 150
+LETTERS = 132
+"""How many letters a line of a subtitle holds."""
+
 LABEL_STEP = 0.135
 """Least distance of two direct labels [in]."""
 

@@ -23,7 +23,7 @@ class Limit:
 
     Attributes:
         value: In its unit for machines.
-        text: Name of the rule and the limit.
+        text: The limit, and what the finding says of it.
         rule: Identifier of the rule.
         still: Whether it is read on a standing vehicle.
     """
@@ -77,7 +77,7 @@ def named_travels(states: tuple[State, ...]) -> tuple[tuple[float, str], ...]:
 def limits_of(
     findings: Findings, unit: str, where: str, display: Display, rule: str = ""
 ) -> tuple[Limit, ...]:
-    r"""Return the limits that the rule set puts on a part; of rules that agree, the shortest name.
+    r"""Return the limits that the rule set puts on a part, once where rules agree.
 
     Args:
         findings: The verdicts.
@@ -90,7 +90,8 @@ def limits_of(
     for f in sorted(findings.findings, key=lambda f: len(f.rule)):
         wanted = f.unit == unit and f.rule.startswith(rule) and re.fullmatch(where, f.where)
         if f.limit is not None and wanted:
-            text = f"{_SIGNS[f.relation]} {amount(f.limit, unit, display.name)} {f.rule}"
+            what = f.what[0].lower() + f.what[1:]
+            text = f"{_SIGNS[f.relation]} {amount(f.limit, unit, display.name)}: {what}"
             still = f.cause == "joint angle" and not f.at_speed
             limits.setdefault((f.limit, f.relation, still), Limit(f.limit, text, f.rule, still))
     return tuple(sorted(limits.values(), key=lambda limit: (limit.value, limit.text)))

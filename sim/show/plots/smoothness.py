@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from itertools import chain
 from pathlib import Path
+from textwrap import wrap
 
 import numpy as np
 from matplotlib.axes import Axes
@@ -14,6 +15,7 @@ from sim.display import Display
 from sim.judge.findings import Findings
 from sim.measure.measurements import Measurements
 from sim.show.plots.canvas import (
+    LETTERS,
     EndLabel,
     draw_line,
     drawing,
@@ -43,7 +45,8 @@ def draw_smoothness(
     Returns:
         The SVG and the PNG.
     """
-    note = f"{about}\naccelerations at the road speed of each state: {speeds(m, display)}"
+    at = f"accelerations at the road speed of each state: {speeds(m, display)}"
+    note = "\n".join([about, *wrap(at, LETTERS)])
     title = "Speed fluctuation and angular acceleration over axle travel"
     room = room_beside(cases_of(m.states), 8.4)
     with drawing(8.4, 6.1, title, note) as (figure, top):
