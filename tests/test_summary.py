@@ -45,8 +45,10 @@ def said(*results: Result, how=first_lines, display: str = "metric", width: int 
 
 def test_a_sound_configuration_is_good_to_build_and_says_how_much_there_is_to_watch() -> None:
     lines = said(result(finding("joint 1", 4.0), finding("joint 2", 1.0, "passes")))
-    assert lines[2:4] == [
+    assert lines[2:5] == [
         f"{ONE.configuration.name}: good to build",
+        "  watch  The joint bends a lot: joint 1 4.00 deg, at most 3.00 deg, at 58 mm droop, "
+        "at rest",
         "  1 to watch, 1 passed: halfturn check --all",
     ]
 
@@ -77,7 +79,7 @@ def test_what_has_one_cause_stands_under_one_headline() -> None:
         "  fails  The joint bends a lot: joint 3 9.00 deg, at most 3.00 deg, at 58 mm droop, "
         "at rest; also joint 2 8.00 deg, it shakes (pinion 7.00 deg)"
     )
-    assert lines[5] == "  1 to watch, 0 passed: halfturn check --all"
+    assert lines[6] == "  1 to watch, 0 passed: halfturn check --all"
     everything = said(result(*found), how=all_lines)
     assert "  1 fails, 0 open, 1 watch, 0 passed" in everything
     assert sum(line.startswith("  also") for line in everything) == 2
@@ -89,6 +91,43 @@ def test_what_is_open_makes_a_configuration_good_only_if() -> None:
     still_open = finding("joint 2", 2.9, "cannot be told", what="The joint bends little?")
     lines = said(result(still_open))
     assert "good if the joint bends little (joint 2 2.90 deg, at most 3.00 deg)" in lines[2]
+
+
+@pytest.mark.parametrize(("chance", "begins"), [(0.51, "good if"), (0.5, "not as it stands")])
+def test_what_less_likely_passes_than_not_is_not_called_good(chance, begins) -> None:
+    likely = finding("joint 1", 2.9, "cannot be told", probability=0.9, what="It is straight?")
+    other = finding("joint 2", 3.2, "cannot be told", probability=chance, what="The pair cancels?")
+    line = said(result(likely, other), width=200)[2]
+    assert line.removeprefix(f"{ONE.configuration.name}: ").startswith(begins)
+    unlikely = "that the pair cancels is not likely (joint 2 3.20 deg, at most 3.00 deg; passes"
+    assert (unlikely in line) == (chance == 0.5)
+
+
+def test_a_value_under_a_headline_names_its_state_where_that_is_another() -> None:
+    launch = replace(DROOP, travel=0.0, height="ride height", case="hard launch")
+    found = [
+        finding("joint 3", 9.0, "fails"),
+        finding("joint 2", 8.0, "fails", under="universal joint", state=launch),
+        finding("pinion", 7.0, rule="torsional", what="It shakes", under="universal joint",
+                state=launch),
+        finding("joint 1", 6.0, "fails", under="universal joint"),
+    ]  # fmt: skip
+    assert said(result(*found), width=400)[3].endswith(
+        "at 58 mm droop, at rest; also joint 2 8.00 deg at ride height, hard launch, it shakes "
+        "(pinion 7.00 deg at ride height, hard launch), joint 1 6.00 deg"
+    )
+
+
+def test_of_what_is_to_watch_a_published_limit_is_named_first_and_told_why_it_only_watches() -> (
+    None
+):
+    own = finding("joint 1", 9.0, severity=8.0, standing="proposal")
+    why = "it is judged in the situations ride height; this one is cruise"
+    published = finding("joint 2", 9.0, severity=3.0, only_watched=why)
+    (line,) = (line for line in said(result(own, published)) if line.startswith("  watch"))
+    assert "joint 2" in line
+    everything = " ".join(said(result(own, published), how=all_lines, width=200))
+    assert f"Only watched: {why}." in everything
 
 
 def test_what_only_watches_is_not_open() -> None:
@@ -273,6 +312,7 @@ def test_machines_find_every_documented_field_and_no_other() -> None:
     assert set(found) == fields("finding")
     assert [set(cure) for cure in found["cures"]] == [fields("cure")]
     assert found["cures"][0]["changes"] == ['bearing.1.up = "534 mm"']
+    assert found["cures"][0]["limits_use"] is False
 
 
 def test_machines_get_amounts_in_si_and_as_the_reader_sees_them() -> None:

@@ -94,6 +94,7 @@ class Finding:
         cures: What would make it pass and nothing else worse; the least change first.
         tried: What was tried in vain where no cure was found, as in "bearing 1".
         at_worst: The verdict where the limit is broken.
+        only_watched: Why it cannot fail in its state, as in "its size is assumed"; "" if it can.
         as_read: The verdict if every reading were exact.
         probability: Probability that it passes [-], or None where it was not asked for.
         between: 95 % band of the value, in the unit.
@@ -126,6 +127,7 @@ class Finding:
     cures: tuple[Cure, ...] = ()
     tried: tuple[str, ...] = ()
     at_worst: Verdict = "watch"
+    only_watched: str = ""
     as_read: Verdict | None = None
     probability: float | None = None
     between: tuple[float, float] | None = None

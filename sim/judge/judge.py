@@ -10,7 +10,7 @@ import numpy as np
 from sim.judge.findings import Finding, Findings, OtherSet, Shown, Standing, Verdict
 from sim.judge.hold import FAILS, PASSES, WATCH, Held, hold, shown_beside
 from sim.judge.notes import notes_on
-from sim.judge.rule import Rule, RuleSet
+from sim.judge.rule import MAY_FAIL, Rule, RuleSet
 from sim.judge.rules import load_rules, rule_sets
 from sim.measure.measurements import Measurements
 
@@ -147,6 +147,23 @@ def finding_of(held: Held) -> Finding:
         shown=tuple(Shown(state=state, value=at) for state, at in shown_beside(held)),
         not_sampled=held.quantity.not_sampled,
         at_worst="fails" if held.may_fail else "watch",
+        only_watched=_only_watched(held),
+    )
+
+
+def _only_watched(held: Held) -> str:
+    """Return why what is held cannot fail in the state that decides, or ""."""
+    rule, state = held.rule, held.state_of()
+    if held.standing not in MAY_FAIL:
+        return f"its limit is not a published one ({held.standing})"
+    if held.part.assumed:
+        return "its size is assumed"
+    if not rule.fails_in:
+        return "it is advice in every situation"
+    if state is None or state.situation in rule.fails_in:
+        return ""
+    return (
+        f"it is judged in the situations {', '.join(rule.fails_in)}; this one is {state.situation}"
     )
 
 

@@ -151,7 +151,11 @@ def _finding(finding: Finding, display: DisplayName) -> dict[str, Any]:
         "near": finding.near,
         "under": finding.under,
         "repeats": [asdict(repeat) for repeat in finding.repeats],
-        "cures": [{"says": cure.says, "changes": list(cure.changes)} for cure in finding.cures],
+        "only_watched": finding.only_watched,
+        "cures": [
+            {"says": cure.says, "changes": list(cure.changes), "limits_use": cure.limits_use}
+            for cure in finding.cures
+        ],
         "tried": list(finding.tried),
     }
 

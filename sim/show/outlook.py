@@ -9,6 +9,7 @@ from typing import Literal
 from sim.display import DisplayName, amount
 from sim.judge.findings import Cure, Finding, Findings
 from sim.judge.judge import rank
+from sim.judge.sure_words import chance_words
 from sim.judge.words import at_state
 
 Grade = Literal["good", "good if", "good for less", "not"]
@@ -119,9 +120,17 @@ def _verdict(
     if cures:
         grade: Grade = "good for less" if any(cure.limits_use for cure in cures) else "good if"
         return grade, f"you {' and '.join(as_clause(cure.says.rstrip('.')) for cure in cures)}"
-    if not fails:
+    if fails:
+        return "not", _several(fails, display)
+    findings = [finding for one in still_open for finding in (one.lead, *one.others)]
+    weighed = [finding for finding in findings if finding.probability is not None]
+    least = min(weighed, key=lambda finding: finding.probability or 0.0, default=None)
+    if least is None or (least.probability or 0.0) > 0.5:
         return "good if", _several(still_open, display)
-    return "not", _several(fails, display)
+    return "not", (
+        f"that {as_clause(least.what.rstrip('?'))} is not likely "
+        f"({value_words(least, display)}; {chance_words(least)})"
+    )
 
 
 def _several(found: Sequence[Headline], display: DisplayName) -> str:
@@ -152,15 +161,17 @@ def headline_words(headline: Headline, display: DisplayName) -> str:
         display: Units shown.
 
     Returns:
-        As in "Joint angle is too large: joint 3 4.47 deg, at most 4.00 deg; also joint 2 4.22 deg".
+        As in "Joint angle is too large: joint 3 4.47 deg, at most 4.00 deg; also joint 2 4.22 deg";
+        each value with its state where that is not the state of the gravest.
     """
     lead = headline.lead
-    also = [
-        f"{other.where} {amount(other.value, other.unit, display)}"
-        if other.rule == lead.rule
-        else f"{as_clause(other.what)} ({other.where} {amount(other.value, other.unit, display)})"
-        for other in headline.others
-    ]
+    also = []
+    for other in headline.others:
+        value = f"{other.where} {amount(other.value, other.unit, display)}"
+        if other.state is not None and at_state(other, display) != at_state(lead, display):
+            value += at_state(other, display)
+        same = other.rule == lead.rule
+        also.append(value if same else f"{as_clause(other.what)} ({value})")
     return finding_words(lead, display) + (f"; also {', '.join(also)}" if also else "")
 
 

@@ -11,6 +11,7 @@ from typing import TYPE_CHECKING
 
 from sim.display import DEGREES, SHAFT_SPEED, display_of
 from sim.judge.findings import Finding
+from sim.judge.rule import MAY_FAIL
 from sim.judge.sure_words import sure_lines
 from sim.judge.words import other_set_words
 from sim.scene.parts import Scene
@@ -79,8 +80,20 @@ def _block(scene: Scene, outlook: Outlook, width: int, ink: Ink) -> Iterator[str
             break
         shown, room = shown + 1, room - len(lines)
         yield from lines
+    yield from _gravest_watch(outlook, room, scene, width, ink)
     yield from do
     yield f"  {_more(outlook, shown)}"
+
+
+def _gravest_watch(
+    outlook: Outlook, room: int, scene: Scene, width: int, ink: Ink
+) -> Iterator[str]:
+    """Yield the gravest thing to watch, of a published limit first, if there is room for it."""
+    watch = sorted(outlook.watch, key=lambda one: one.lead.standing not in MAY_FAIL)
+    if watch:
+        said = finding_words(watch[0].lead, scene.display)
+        lines = list(_tagged("watch", said, width, ink))
+        yield from lines if len(lines) <= room else ()
 
 
 def _to_do(outlook: Outlook, width: int, ink: Ink) -> Iterator[str]:
@@ -170,6 +183,8 @@ def _everything(
 def _about(scene: Scene, finding: Finding) -> Iterator[str]:
     """Yield what is behind a finding: source, how sure, what would change it."""
     yield f"Source: {finding.source}."
+    if finding.verdict == "watch" and finding.only_watched:
+        yield f"Only watched: {finding.only_watched}."
     yield from sure_lines(finding, scene.display)
     if finding.cures:
         for cure in finding.cures:
