@@ -155,7 +155,7 @@ def test_closing_numbers_are_the_worst_of_the_sweep(two_piece: Configuration) ->
 def test_the_shaft_that_whirls_first_sets_the_limit(two_piece: Configuration) -> None:
     # Same tube on both shafts, so the longer one has the lower critical speed (formula above).
     measured = measure(solve(two_piece))
-    lengths = [order.length for order in measured.orders]
+    lengths = [built.length for built in measured.as_built]
     longest = measured.critical_speeds[int(np.argmax(lengths))]
     assert lengths[0] != pytest.approx(lengths[1], rel=0.1)
     assert closing_of(measured, METRIC).figures[0].value == longest.safe_road_speed

@@ -46,7 +46,7 @@ def test_shapes_follow_states_members_joints_and_shafts(found: Measurements) -> 
     assert found.fluctuation.shape == found.second_order.shape == (states, shafts + 2)
     assert found.matched_phase.shape == found.phase_known.shape == (states, shafts)
     assert found.acceleration.torsional.shape == found.gap.shape == (states,)
-    assert len(found.critical_speeds) == len(found.orders) == shafts
+    assert len(found.critical_speeds) == len(found.as_built) == shafts
 
 
 def test_accelerations_at_100_kmh_differ_by_the_square_of_the_speed(found: Measurements) -> None:

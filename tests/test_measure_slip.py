@@ -9,9 +9,9 @@ from hypothesis import given
 from hypothesis import strategies as st
 from scipy.optimize import brentq, minimize_scalar
 
+from sim.measure.as_built import as_built
 from sim.measure.clearance.course import course_of
 from sim.measure.measure import measure
-from sim.measure.order import measure_orders
 from sim.measure.slip import (
     crossing,
     engaged_length,
@@ -176,16 +176,16 @@ def test_what_the_states_show_lies_within_the_limits() -> None:
 def test_the_bench_setting_goes_with_the_shaft_that_carries_the_spline(make, owner) -> None:
     configuration = make()
     lengths = solve(configuration).reference.length
-    orders = measure_orders(lengths, configuration.spline, 0.0)
-    assert [o.length for o in orders] == pytest.approx(lengths.tolist())
-    for order in orders:
-        mine = order.shaft == owner
-        assert order.bench_gap == (configuration.spline.gap if mine else None)
-        assert order.bench_engaged == (configuration.spline.engaged if mine else None)
+    shafts = as_built(lengths, configuration.spline, 0.0)
+    assert [built.length for built in shafts] == pytest.approx(lengths.tolist())
+    for built in shafts:
+        mine = built.shaft == owner
+        assert built.bench_gap == (configuration.spline.gap if mine else None)
+        assert built.bench_engaged == (configuration.spline.engaged if mine else None)
 
 
 def test_shafts_cut_for_another_configuration_are_set_by_their_slip() -> None:
     spline = samples.spline("shaft", 45, 85, 60, None)
-    order = measure_orders([1.1], spline, -12 * MM)[0]
-    assert order.bench_gap == pytest.approx(33 * MM)
-    assert order.bench_engaged == pytest.approx(97 * MM)
+    built = as_built([1.1], spline, -12 * MM)[0]
+    assert built.bench_gap == pytest.approx(33 * MM)
+    assert built.bench_engaged == pytest.approx(97 * MM)

@@ -9,6 +9,7 @@ import numpy as np
 from sim.arrays import Array, Marks
 from sim.measure.acceleration import shaft_speed, unevenness_of_turn
 from sim.measure.angles import mean_axis, measure_angles
+from sim.measure.as_built import as_built
 from sim.measure.clearance.clearance import measure_clearances
 from sim.measure.contradictions import check_readings
 from sim.measure.critical import measure_critical_speeds
@@ -16,7 +17,6 @@ from sim.measure.deep import deep_numbers
 from sim.measure.held import lengths_of, longest, numbers_of
 from sim.measure.loads import measure_loads
 from sim.measure.measurements import Measurements
-from sim.measure.order import measure_orders
 from sim.measure.ripple import half_turn, second_order, whole_turns
 from sim.measure.slip import measure_slip_limits
 from sim.measure.spline_force import measure_spline_force
@@ -93,7 +93,7 @@ def measure(motion: Motion) -> Measurements:
         slip_limits=measure_slip_limits(configuration, motion.states, motion.reference),
         critical_speeds=measure_critical_speeds(configuration, long),
         whirl=measure_whirl(configuration, long),
-        orders=measure_orders(motion.reference.length, configuration.spline, motion.reference.slip),
+        as_built=as_built(motion.reference.length, configuration.spline, motion.reference.slip),
         strength=strength,
         loads=measure_loads(motion, count, speed, strength.unbalance, sliding),
         clearance_curves=near_curves,

@@ -46,8 +46,8 @@ class CriticalSpeed:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class ShaftOrder:
-    """What to order for one shaft."""
+class AsBuilt:
+    """One shaft as it is built: what to order."""
 
     shaft: int  # number of the shaft, from 1
     length: float  # joint center to joint center in the reference posture [m]
@@ -121,7 +121,7 @@ class Measurements:
     slip_limits: tuple[SlipLimit, ...]
     critical_speeds: tuple[CriticalSpeed, ...]
     whirl: Whirl
-    orders: tuple[ShaftOrder, ...]
+    as_built: tuple[AsBuilt, ...]
     strength: Strength
     loads: Loads
     clearance_curves: tuple[ClearanceCurve, ...] = ()

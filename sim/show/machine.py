@@ -84,12 +84,12 @@ def _lengths(result: Result, display: DisplayName) -> list[dict[str, Any]]:
     m, unit = result.measurements, display_of(display).length
     return [
         {
-            "shaft": order.shaft,
-            "as_built": _shown(order.length, unit),
+            "shaft": built.shaft,
+            "as_built": _shown(built.length, unit),
             "longest_turning": _shown(critical.length, unit),
-            "bench_gap": None if order.bench_gap is None else _shown(order.bench_gap, unit),
+            "bench_gap": None if built.bench_gap is None else _shown(built.bench_gap, unit),
         }
-        for order, critical in zip(m.orders, m.critical_speeds, strict=True)
+        for built, critical in zip(m.as_built, m.critical_speeds, strict=True)
     ]
 
 

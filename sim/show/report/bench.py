@@ -17,7 +17,7 @@ def bench_tables(m: Measurements, display: Display) -> tuple[Table, ...]:
         display: Units shown.
     """
     tables = (
-        _orders(m, display),
+        _as_built(m, display),
         _critical(m, display),
         _torques(m.configuration, display),
         _assumed(m.configuration),
@@ -25,18 +25,18 @@ def bench_tables(m: Measurements, display: Display) -> tuple[Table, ...]:
     return tuple(table for table in tables if table.rows)
 
 
-def _orders(m: Measurements, display: Display) -> Table:
+def _as_built(m: Measurements, display: Display) -> Table:
     """Return what to order, shaft by shaft."""
     unit, fine = display.length, display.fine
     rows = []
-    for order in m.orders:
-        tube = m.configuration.shafts[order.shaft - 1].tube
+    for built in m.as_built:
+        tube = m.configuration.shafts[built.shaft - 1].tube
         size = f"{fine.number(tube.outside)} × {fine.say(tube.wall)} {tube.material}"
         bench = [
             "–" if value is None else unit.number(value)
-            for value in (order.bench_gap, order.bench_engaged)
+            for value in (built.bench_gap, built.bench_engaged)
         ]
-        rows.append((f"shaft {order.shaft}", unit.number(order.length), size, *bench))
+        rows.append((f"shaft {built.shaft}", unit.number(built.length), size, *bench))
     return Table(
         "What to order",
         (

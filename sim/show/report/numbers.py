@@ -137,7 +137,7 @@ def _smoothness(m: Measurements, display: Display) -> Table:
             (a.inertial_drive, a.drive_shaft),
             (a.inertial_coast, a.coast_shaft),
         ):
-            which = f" (shaft {shafts[k]})" if len(m.orders) > 1 else ""
+            which = f" (shaft {shafts[k]})" if len(m.as_built) > 1 else ""
             yield f"{ACCELERATION.number(values[k])}{which}"
 
     rows = (

@@ -5,12 +5,12 @@ from __future__ import annotations
 import numpy as np
 from numpy.typing import ArrayLike
 
-from sim.measure.measurements import ShaftOrder
+from sim.measure.measurements import AsBuilt
 from sim.measure.slip import engaged_length, gap_to_bottom
 from sim.scene.parts import Spline
 
 
-def measure_orders(length: ArrayLike, spline: Spline, slip: float) -> tuple[ShaftOrder, ...]:
+def as_built(length: ArrayLike, spline: Spline, slip: float) -> tuple[AsBuilt, ...]:
     """Return joint-center lengths in the reference posture and the spline's setting there.
 
     The spline of a midship stub is part of the shaft that the last bearing carries; one on the
@@ -22,7 +22,7 @@ def measure_orders(length: ArrayLike, spline: Spline, slip: float) -> tuple[Shaf
     lengths = np.asarray(length, float).tolist()
     owner = {"output": 0, "midship": len(lengths) - 1, "shaft": len(lengths)}[spline.at]
     return tuple(
-        ShaftOrder(
+        AsBuilt(
             shaft=number,
             length=long,
             bench_gap=float(gap_to_bottom(spline, slip)) if number == owner else None,
