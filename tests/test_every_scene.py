@@ -29,6 +29,7 @@ from sim.scene.reader import load_scene
 
 ROOT = Path(__file__).parents[1]
 SCENES = sorted((ROOT / "scenes").glob("*.toml"))
+MISTAKES = sorted((ROOT / "scenes" / "mistakes").glob("*.toml"))
 BAD = ROOT / "tests" / "bad_scenes" / "wall_over_half_the_diameter.toml"
 CAR, TRUCK, VAN, CHASSIS = (
     ROOT / "scenes" / f"{name}.toml"
@@ -163,6 +164,20 @@ def test_the_exit_code_says_how_it_went(words: Command, code: int, said: str) ->
     assert "Traceback" not in done.stderr
     if code != 2:
         assert done.stderr == ""  # piped: no bars, no warnings
+
+
+@pytest.mark.parametrize(
+    "how", ["--as-read", pytest.param("--all", id="sampled", marks=pytest.mark.slow)]
+)
+@pytest.mark.parametrize("scene", [*SCENES, *MISTAKES], ids=lambda path: path.stem)
+def test_no_warning_is_raised_on_the_way(
+    scene: Path, how: str, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setenv("PYTHONWARNINGS", "error")  # a warning of any library ends the command
+    done = halfturn("check", scene, how)
+    assert done.stderr == ""
+    assert done.returncode in (0, 1)
+    assert "The vehicle maker's data" in done.stdout
 
 
 def test_a_check_as_read_says_what_the_readings_say_and_not_how_sure() -> None:
