@@ -31,16 +31,13 @@ def _quiet(stage: str, fraction: float) -> None:
 def check(
     scene: Scene, *, only: str | None = None, rules: str | None = None, as_read: bool = False
 ) -> Outcome:
-    """Solve, measure and judge; write nothing.
+    """Solve, measure and judge; write nothing: the outcome has no files.
 
     Args:
         scene: The scene.
         only: Name of the one configuration to look at; default: all.
         rules: Name of the rule set; default: the scene's.
         as_read: Whether to take every reading as exact, and not to say how sure verdicts are.
-
-    Returns:
-        The outcome, without files.
 
     Raises:
         DomainError: If there is no such configuration or rule set.
@@ -66,12 +63,8 @@ def sweep(
         rules: Name of the rule set; default: the scene's.
         progress: Called with a stage and how much of it is done, 0 to 1 [-].
 
-    Returns:
-        The outcome, with the files written.
-
     Raises:
-        DomainError: If there is no such configuration or rule set.
-        SimError: If no configuration can be judged.
+        SimError: As ``check``.
     """
     outcome = _judged(scene, outputs, only, rules, progress)
     _confirm(outcome, progress)
@@ -99,12 +92,8 @@ def make_film(
         gif: Whether to write a GIF preview too.
         progress: Called with a stage and how much of it is done, 0 to 1 [-].
 
-    Returns:
-        The outcome, with the files written.
-
     Raises:
-        DomainError: If there is no such configuration or rule set.
-        SimError: If no configuration can be judged.
+        SimError: As ``check``.
     """
     outcome = _judged(scene, outputs, only, rules, progress)
     _film(outcome, progress, gif=gif)
@@ -132,12 +121,8 @@ def run(
         picture_scale: Size of film and stills, over the usual size [-]; for quick previews.
         progress: Called with a stage and how much of it is done, 0 to 1 [-].
 
-    Returns:
-        The outcome, with the files written.
-
     Raises:
-        DomainError: If there is no such configuration or rule set.
-        SimError: If no configuration can be judged.
+        SimError: As ``check``.
     """
     from sim.show.report import report
 

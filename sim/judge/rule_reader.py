@@ -5,45 +5,29 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import fields
 from functools import cache
-from typing import Any, get_args
+from typing import Any
 
 from sim.errors import Problem, SceneError
-from sim.judge.findings import Relation, Standing
 from sim.judge.quantities import KINDS_OF_UNITS, QUANTITIES, Quantity
 from sim.judge.rule import MAY_FAIL, PLACES, VEHICLE, Rule, RuleSet
+from sim.judge.rule_keys import (
+    EVERY,
+    FORMAT,
+    KEYS,
+    NEEDED,
+    OWN,
+    RELATIONS,
+    SHOP,
+    STATES,
+    TEXTS,
+    WORDS,
+)
 from sim.motion.states import SITUATIONS
-from sim.scene.parts import Limits
 from sim.scene.quantity import QuantityError, parse
 from sim.scene.rule_file import RuleFile, built_in_rules
 from sim.scene.text import Path, Tables
 from sim.scene.words import one_of, quote
 from sim.units import factor, spell
-
-FORMAT = "halfturn rules 1"
-OWN = "its own"
-EVERY = "every state"
-RELATIONS: dict[str, tuple[Relation, bool]] = {
-    "at_most": ("at most", False),
-    "at_least": ("at least", False),
-    "below": ("at most", True),
-    "above": ("at least", True),
-}
-SETTINGS = ("", *sorted({f.name for f in fields(Limits)} - {"set_by_shop"}))
-TEXTS = {"good": 80, "bad": 80, "do": 110, "meaning": 240, "source": 240, "cause": 40}
-WORDS = {"standing": get_args(Standing), "broken_in": ("any", "all"), "setting": SETTINGS}
-STATES = ("fails_in", "watches_in", "shows_in")
-KEYS = ("quantity", *RELATIONS, *STATES, *WORDS, "severity", *TEXTS)
-SHOP = {  # what a rule of a shop's file is taken as, where it does not say
-    "standing": "shop",
-    "severity": "4",
-    "meaning": "The shop asks for it.",
-}
-NEEDED = {
-    "quantity": 'quantity = "pair differences"',
-    "good": 'good = "The pair cancels"',
-    "bad": 'bad = "The pair does not cancel"',
-    "do": 'do = "Wedge the axle until both match."',
-}
 
 
 def read_set(written: RuleFile, name: str) -> RuleSet:
