@@ -115,25 +115,26 @@ def test_a_joint_is_of_assumed_size_until_its_swing_radius_is_measured() -> None
 
 @pytest.mark.parametrize(
     ("least", "shop", "limit", "verdict"),
-    [(None, None, 10, "watch"), (0.04, None, 40, "fails"), (None, 0.03, 30, "fails")],
+    [(None, None, 10, "watch"), (0.05, None, 50, "fails"), (None, 0.05, 50, "fails")],
     ids=["common practice", "of the obstacle", "of the shop"],
 )
 def test_only_a_limit_that_the_shop_wrote_can_fail(
     least: float | None, shop: float | None, limit: float, verdict: str
 ) -> None:
-    high = moved(BEAM, -25 if limit == 10 else 0)
+    high = moved(BEAM, -28 if limit == 10 else 0)  # 9.9 mm is left on a hard launch, loaded
     limits = {} if shop is None else {"clearance": shop, "set_by_shop": frozenset({"clearance"})}
     m = measured(replace(high, least_clearance=least), **limits)
     (finding,) = found(m, "beam", "clearance")
     assert (finding.limit, finding.verdict) == (pytest.approx(limit), verdict)
-    assert finding.state.label == "full bump, hard launch"
+    # At full bump under torque it comes nearer still, but there only contact counts.
+    assert finding.state.label == ("loaded, cruise" if least or shop else "loaded, hard launch")
     assert finding.standing == ("shop" if verdict == "fails" else "common practice")
 
 
-def test_contact_is_said_once() -> None:
+def test_what_touches_stands_over_what_passes_too_close() -> None:
     m = measured(moved(BEAM, -60))
-    assert [f.verdict for f in found(m, "beam", "contact")] == ["fails"]
-    assert found(m, "beam", "clearance") == []
+    assert [(f.verdict, f.under) for f in found(m, "beam", "contact")] == [("fails", "")]
+    assert {f.under for f in found(m, "beam", "clearance")} == {"contact"}
 
 
 def test_a_shop_limit_holds_for_an_exhaust_only_where_it_is_stricter() -> None:
@@ -141,14 +142,15 @@ def test_a_shop_limit_holds_for_an_exhaust_only_where_it_is_stricter() -> None:
     loose = measured(PIPE, clearance=0.005, set_by_shop=frozenset({"clearance"}))
     kept = found(loose, "tail pipe", "clearance to the exhaust")
     assert {(f.limit, f.standing) for f in kept} == {(20.0, "common practice")}
+    assert {f.verdict for f in found(loose, "tail pipe", "clearance")} == {"passes"}
     strict = measured(PIPE, clearance=0.090, set_by_shop=frozenset({"clearance"}))
-    assert {f.verdict for f in found(strict, "tail pipe", "clearance to the exhaust")} >= {"fails"}
+    assert {f.verdict for f in found(strict, "tail pipe", "clearance")} == {"fails"}
 
 
 def test_ground_clearance_is_judged_only_against_a_limit_of_the_shop() -> None:
     assert found(measured(BEAM), "ground", "ground clearance") == []
     (low,) = found(measured(BEAM, ground=0.4), "ground", "ground clearance")
-    assert low.state.height == "full bump"
+    assert (low.verdict, low.state.height) == ("fails", "loaded")
     assert found(measured(BEAM), "ground", "ground contact")[0].verdict == "passes"
 
 
@@ -192,12 +194,12 @@ def test_pictures_show_the_closest_place_first_and_are_left_out_without_obstacle
 
 
 def test_the_table_names_obstacle_part_limit_verdict_and_place() -> None:
-    m = measured(replace(BEAM, least_clearance=0.04), PIPE)
+    m = measured(replace(BEAM, least_clearance=0.05), PIPE)
     (table,) = clearance_tables(m, judge(m), METRIC)
     rows = {row[:2]: row for row in table.rows}
     _, _, least, wanted, verdict, state, rest, place = rows["beam", "shaft 2"]
-    assert (wanted, verdict, state) == ("40.0", "fails", "full bump, hard launch")
-    assert 0 < float(least) < 40 < float(rest)
+    assert (wanted, verdict, state) == ("50.0", "fails", "full bump, hard launch")
+    assert 0 < float(least) < 50 < float(rest)
     assert place.startswith("2700 aft, ")
     assert place.endswith("600 up")
     assert table.rows[-1][0] == "ground"
