@@ -12,6 +12,14 @@ from judging import DEG, calm, number_of, put, put_out, states, vehicle
 from sim.display import amount
 from sim.errors import DomainError
 from sim.judge.findings import Finding, Findings
+from sim.judge.joint_quantities import (
+    constant_velocity_at_their_limit,
+    constant_velocity_joints,
+    flexible_at_their_limit,
+    flexible_coupling_at_the_output,
+    universal_at_their_limit,
+    universal_joints,
+)
 from sim.judge.judge import in_order, judge
 from sim.judge.rules import load_rules, rule_sets
 from sim.judge.words import at_state, limit_words, other_set_words, short, words
@@ -369,3 +377,28 @@ def test_a_chain_without_travel_is_judged_at_ride_height() -> None:
     found = judge(measured(planar(0.3, 4, 4)))
     assert of(found, "bottoming").state.situation == "ride height"
     assert configuration.travel is None
+
+
+# What every kind is to the trade: common practice, no source.
+@pytest.mark.parametrize(
+    ("kind", "held_by"),
+    [
+        ("universal", {universal_joints, universal_at_their_limit}),
+        ("double cardan", {constant_velocity_joints, universal_at_their_limit}),
+        ("constant velocity", {constant_velocity_joints, constant_velocity_at_their_limit}),
+        ("flexible", {flexible_coupling_at_the_output, flexible_at_their_limit}),
+    ],
+)
+def test_every_kind_of_joint_is_held_by_the_rules_for_its_kind(kind, held_by) -> None:
+    joints = (samples.joint(kind), *samples.two_piece().joints[1:])
+    numbers = measure(solve(samples.two_piece(joints=joints))).numbers
+    looks = {
+        universal_joints,
+        constant_velocity_joints,
+        flexible_coupling_at_the_output,
+        universal_at_their_limit,
+        constant_velocity_at_their_limit,
+        flexible_at_their_limit,
+    }
+    found = {look for look in looks if "joint 1" in {str(part.where) for part in look(numbers)}}
+    assert found == held_by
