@@ -7,7 +7,7 @@ import math
 from sim import units
 from sim.display import DisplayName
 from sim.scene.design import Configuration
-from sim.scene.misread import bent, turned_sign, unusual
+from sim.scene.misread import misread, unusual
 from sim.scene.quantity import in_display, parse
 from sim.scene.state_checks import shown
 from sim.scene.tables.bearing import joint_centers
@@ -25,8 +25,7 @@ def implausible(setup: Setup, configuration: Configuration) -> Found:
     yield from _tire(setup)
     yield from _engine(setup, configuration)
     yield from _ground(setup, configuration)
-    yield from turned_sign(setup, configuration)
-    yield from bent(setup, configuration)
+    yield from misread(setup, configuration)
     yield from unusual(setup)
 
 

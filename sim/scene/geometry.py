@@ -11,7 +11,7 @@ import numpy as np
 
 from sim import units
 from sim.scene.design import Configuration
-from sim.scene.misread import what_fits
+from sim.scene.misread import asked
 from sim.scene.state_checks import shown
 from sim.scene.tables.bearing import joint_centers
 from sim.scene.tables.frame_mounted import FrameMountedKeys
@@ -22,7 +22,6 @@ from sim.scene.tables.setup import Setup
 from sim.scene.tables.travel import TravelKeys
 from sim.scene.text import Found
 from sim.scene.values import Vector
-from sim.scene.words import part_name
 
 SHORTEST_SHAFT = 0.1  # [m], joint to joint
 SHORTEST_LINK = 0.05  # [m], side view
@@ -70,8 +69,8 @@ def _shafts(setup: Setup, configuration: Configuration, centers: Sequence[Vector
 
 def _meant(setup: Setup, configuration: Configuration) -> str:
     """Return which reading may be misread, and what it would be, or ""."""
-    fit = what_fits(setup, configuration)
-    return f"; {part_name(fit[0])} is {fit[1]}, is it {fit[2]}?" if fit else ""
+    meant = asked(setup, configuration)
+    return f"; {meant}" if meant else ""
 
 
 def _lengths(setup: Setup, centers: Sequence[Vector]) -> Found:

@@ -29,8 +29,8 @@ class Quantity:
     tail: str = ""  # what it was taken against, as in "to level", or ""
 
 
-_NUMBER = r"[+-]?(?:\d+[ -]+\d+/\d+|\d+/\d+|\d+\.\d*|\.\d+|\d+)"
-_LEADING = re.compile(rf"({_NUMBER})(.*)", re.ASCII)
+NUMBER = r"[+-]?(?:\d+[ -]+\d+/\d+|\d+/\d+|\d+\.\d*|\.\d+|\d+)"
+_LEADING = re.compile(rf"({NUMBER})(.*)", re.ASCII)
 # Spaces that do not break, and signs that word processors put in place of minus and the dot.
 _TIDY = str.maketrans(dict.fromkeys("\u00a0\u202f\u2009", " ") | {"\u2212": "-", "\u22c5": "·"})
 
