@@ -82,8 +82,22 @@ def test_sources_without_the_felt_frequency_fall_behind() -> None:
     assert all(s.points < 5 for s in asked("one-piece", 100, frequency=11.0)[1:])
 
 
-def test_at_least_three_sources_are_named() -> None:
-    assert len(asked("one-piece", 60, frequency=400.0)) == 3
+def test_what_nothing_speaks_for_is_not_called_likely() -> None:
+    assert asked("one-piece", 60, frequency=400.0) == []
+    for felt in ({}, {"when": "drive"}, {"frequency": 36.0}):
+        assert all(s.points > 0 for s in asked("two-piece", 80, **felt))
+
+
+def test_the_engine_pulls_away_in_first_gear_and_never_turns_below_idle() -> None:
+    # Order arithmetic by hand: one tire turn is 2.545 m, axle 4.10; a V8 fires 4 times a turn.
+    first = SCENE.configuration("two-piece").vehicle.first_gear
+    shaft = 30 / 3.6 / 2.545 * 4.10
+    (likely,) = (s for s in asked("two-piece", 30, when="drive") if s.source.part == "engine")
+    assert likely.frequency == pytest.approx(4 * shaft * first, rel=1e-3)
+    assert likely.gear == "first gear"
+    # Top gear, 0.69 to 1: at 30 km/h it would turn at 556 rpm, below idle (common practice: 600).
+    assert 60 * shaft * 0.69 == pytest.approx(556, abs=1)
+    assert not [s for s in asked("two-piece", 30, when="coast") if s.source.part == "engine"]
 
 
 def test_every_rule_that_speaks_for_a_source_exists() -> None:

@@ -187,6 +187,15 @@ def test_a_bad_change_is_refused_like_a_bad_line(change: str, words: str) -> Non
     assert str(caught.value).startswith("orchard.toml: ")
 
 
+def test_a_bearing_that_no_shafts_hang_in_is_not_asked_for_the_rest_of_it() -> None:
+    with pytest.raises(
+        SceneError, match=r'bearing\.1\.up: configuration "one-piece" has no bearing'
+    ):
+        orchard("bearing.1.up = 534 mm", only="one-piece")
+    with pytest.raises(SceneError, match=r"bearing\.2\.up: the scene has no bearing 2"):
+        orchard("bearing.2.up = 534 mm")
+
+
 def test_a_clash_elsewhere_names_the_change_that_made_it() -> None:
     shaft = "shaft.2.tube ="
     text = ORCHARD.replace(shaft, f'shaft.1.length = "766 ± 2 mm"\n{shaft}')

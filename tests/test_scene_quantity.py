@@ -68,7 +68,7 @@ def test_what_a_value_was_taken_against_is_kept(tail: str) -> None:
         (units.LENGTH, "1/0 in", "1/0 is on no tape"),
         (units.LENGTH, "12 furlongs", "unknown unit furlongs; this is a length: mm, in"),
         (units.LENGTH, "3 MM ± 1 deg", "deg is the unit of an angle; this is a length: mm, in"),
-        (units.ANGLE, "3.0 ± 0.25", "the unit is missing; write 3.0 deg"),
+        (units.ANGLE, "3.0 ± 0.25", "the unit is missing; write 3.0 ± 0.25 deg"),
         (units.ANGLE, "10 %", "% is the unit of a share; this is an angle: deg"),
         (units.SHARE, "90", "the unit is missing; write 90 %"),
         (units.WIND_UP, "800 N m", "N m is the unit of a torque; this is a wind-up stiffness"),

@@ -15,7 +15,14 @@ from sim.judge.findings import Finding
 from sim.judge.part import ride_height
 from sim.judge.sources import SOURCES, Source
 from sim.measure.measurements import Measurements
-from sim.measure.orders import engine_rate, firing_order, order_frequency, shaft_rate, tire_rate
+from sim.measure.orders import (
+    IDLE,
+    engine_rate,
+    firing_order,
+    order_frequency,
+    shaft_rate,
+    tire_rate,
+)
 from sim.measure.whirl.crossings import road_speed
 from sim.scene.parts import Complaint, Vehicle
 
@@ -33,6 +40,7 @@ class LikelySource:
     Attributes:
         source: What it is and how it is confirmed.
         frequency: How often it would shake at that road speed [Hz].
+        gear: "first gear" for the engine as it pulls away; "" else.
         speed: Road speed at which it would [m/s]: the one that was felt, or where none was, that
             at which the source has the felt frequency.
         points: What speaks for it less what speaks against it [-].
@@ -42,6 +50,7 @@ class LikelySource:
 
     source: Source
     frequency: float
+    gear: str
     speed: float
     points: int
     reasons: tuple[str, ...]
@@ -59,7 +68,7 @@ def likely_sources(
         complaint: What the driver feels.
 
     Returns:
-        At most six sources that more speaks for than against; the first three in any case.
+        At most six sources that more speaks for than against; none where nothing does.
 
     Source:
         Frequencies: order arithmetic of Ford and GM service manuals.  Points: common practice, no
@@ -71,8 +80,7 @@ def likely_sources(
         if (likely := _weigh(m, findings, complaint, source)) is not None
     ]
     ranked = sorted(found, key=lambda likely: -likely.points)
-    kept = [likely for likely in ranked if likely.points > 0][:LONGEST_LIST]
-    return tuple(kept if len(kept) >= 3 else ranked[:3])
+    return tuple([likely for likely in ranked if likely.points > 0][:LONGEST_LIST])
 
 
 def _weigh(
@@ -80,15 +88,18 @@ def _weigh(
 ) -> LikelySource | None:
     """Return a source with its points, or None where the vehicle does not have it."""
     vehicle = m.configuration.vehicle
-    each = _frequency(vehicle, source, 1.0)  # grows in proportion to the speed
+    first = _pulls_away(vehicle, complaint, source)
+    gear = vehicle.first_gear if first and vehicle.first_gear else vehicle.top_gear
+    each = _frequency(vehicle, source, 1.0, gear)  # grows in proportion to the speed
     if each is None:
         return None
     speed = complaint.speed
     if speed is None:
         assert complaint.frequency is not None, "a complaint names a speed or a frequency"
         speed = complaint.frequency / each
+    turns = engine_rate(_shaft_rate(vehicle, speed), gear)
     evidence = _evidence(m, complaint, source, speed)
-    if evidence is None:
+    if evidence is None or (source.part == "engine" and turns < IDLE):
         return None
     frequency = each * speed
     finding = _finding(findings, source)
@@ -103,6 +114,7 @@ def _weigh(
     return LikelySource(
         source=source,
         frequency=frequency,
+        gear="first gear" if first else "",
         speed=speed,
         points=sum(points for points, _ in told),
         reasons=tuple(f"{why} ({points:+d})".replace("-", "−") for points, why in told),
@@ -110,11 +122,23 @@ def _weigh(
     )
 
 
-def _frequency(vehicle: Vehicle, source: Source, road_speed: float) -> float | None:
+def _pulls_away(vehicle: Vehicle, complaint: Complaint, source: Source) -> bool:
+    """Return whether the engine is felt as it pulls away in first gear, where that is known."""
+    slow = complaint.speed is not None and complaint.speed <= LAUNCH_ENDS
+    known = vehicle.first_gear is not None
+    return source.part == "engine" and slow and complaint.when == "drive" and known
+
+
+def _shaft_rate(vehicle: Vehicle, speed: float) -> float:
+    """Return turns of the shafts per second at a road speed [m/s]."""
+    return shaft_rate(tire_rate(speed, vehicle.tire_circumference), vehicle.axle_ratio)
+
+
+def _frequency(vehicle: Vehicle, source: Source, road_speed: float, gear: float) -> float | None:
     """Return how often a source shakes [Hz], or None where that is not known."""
     tire = tire_rate(road_speed, vehicle.tire_circumference)
-    shaft = shaft_rate(tire, vehicle.axle_ratio)
-    rates = {"tire": tire, "shaft": shaft, "engine": engine_rate(shaft, vehicle.top_gear)}
+    shaft = _shaft_rate(vehicle, road_speed)
+    rates = {"tire": tire, "shaft": shaft, "engine": engine_rate(shaft, gear)}
     order = source.order
     if not order:
         if vehicle.cylinders is None:

@@ -10,6 +10,9 @@ from typing import Literal
 
 from sim.scene.parts import Vehicle
 
+IDLE = 600 / 60
+"""Engine turns per second below which no gear is engaged; common practice, no source."""
+
 Part = Literal["tire", "shaft", "engine"]
 
 
@@ -80,7 +83,7 @@ def firing_order(cylinders: float) -> float:
 def orders_at(vehicle: Vehicle, road_speed: float) -> tuple[Order, ...]:
     """Return the orders of a vehicle at a road speed [m/s], tire first, in top gear.
 
-    The firing order only where the cylinders are known.
+    The firing order only where the cylinders are known; see ``IDLE`` for what the engine can do.
     """
     tire = tire_rate(road_speed, vehicle.tire_circumference)
     shaft = shaft_rate(tire, vehicle.axle_ratio)

@@ -12,7 +12,7 @@ from sim.scene.overlay import Merged
 from sim.scene.quantity import TAILS
 from sim.scene.text import LONGEST_LINE, Path, Tables
 from sim.scene.values import OPPOSITES
-from sim.scene.words import TOP, quote
+from sim.scene.words import TOP, part_name, quote
 
 _SPREAD = re.compile(r"\s*(?:±|\+/-|\+-).*")
 _TAIL = re.compile(rf"\s*(?:{'|'.join(TAILS)})\s*$", re.IGNORECASE)
@@ -83,12 +83,27 @@ def lay_over(
     root = copy.deepcopy(root)
     tried: dict[Path, Change] = {}
     for change in changes:
+        _refuse_no_bearing(change, changes, merged, only)
         for home in _homes(change.path, merged, only):
             if home in tried:
                 raise ChangeError(f"{change.label}: is tried twice")
             _write(root, home, change, None if only is None else merged[only])
             tried[home] = change
     return root, tried
+
+
+def _refuse_no_bearing(
+    change: Change, changes: Sequence[Change], merged: Mapping[str, Merged], only: str | None
+) -> None:
+    """Refuse one line on a bearing that nothing has: to hang one takes its place and its joint."""
+    table = change.path[:2]
+    looked = {name: layers for name, layers in merged.items() if only in (None, name)}
+    alone = sum(other.path[:2] == table for other in changes) == 1
+    if table[0] != "bearing" or not (alone and looked and len(change.path) > 2):
+        return
+    if not any(table in layers.origin for layers in looked.values()):
+        who = f'configuration "{next(iter(looked))}"' if len(looked) == 1 else "the scene"
+        raise ChangeError(f"{change.label}: {who} has no {part_name(table)}")
 
 
 def _homes(path: Path, merged: Mapping[str, Merged], only: str | None) -> list[Path]:

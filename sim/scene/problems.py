@@ -10,6 +10,8 @@ from sim.scene.changes import Change
 from sim.scene.hints import example_of, suggest
 from sim.scene.keys import Faults
 from sim.scene.overlay import Merged
+from sim.scene.table import table_at
+from sim.scene.tables.setup import Setup
 from sim.scene.tables.suspension import KINDS
 from sim.scene.text import Path, Tables
 from sim.scene.words import OWN, TOP, part_name
@@ -115,9 +117,22 @@ class Problems:
         what, example = example_of(table, keys[0], self._root, self.display)
         shown = f", as in {example}" if example else ""
         if len(keys) == 1:
+            shown = shown or self._first_key((*table, keys[0]))
             return f"{part_name((*table, keys[0]))} is missing; {what}{shown}"
         neither = " nor ".join(keys)
         return f"{part_name(table)}: neither {neither} is written; one of them is needed{shown}"
+
+    def _first_key(self, table: Path) -> str:
+        """Say how a table begins, "" for what is none."""
+        inner = table_at(Setup, table, self._root)
+        found = inner.declared() if inner else {}
+        key = next((word for word, key in found.items() if key.example(self.display)), "")
+        if not key:
+            return ""
+        return (
+            f"; write [{'.'.join(table)}], and below it its keys, as in "
+            + (example_of(table, key, self._root, self.display)[1])
+        )
 
     def _has_output_spline(self) -> bool:
         return any(path[-1:] == ("output_spline",) for path in self._lines)

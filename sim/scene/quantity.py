@@ -61,7 +61,7 @@ def parse(kind: Kind, written: str, tails: tuple[str, ...] = ()) -> Quantity:
     if not rest:
         unit = _unit(kind, first[1], first[0])
         return Quantity(_number(first[0]) * factor(kind, unit), 0.0, written, unit, tail)
-    unit = _unit(kind, first[1] or rest[0][1], first[0])
+    unit = _unit(kind, first[1] or rest[0][1], first[0], f" ± {rest[0][0]}")
     value = _number(first[0]) * factor(kind, unit)
     spread = _spread(kind, first, rest[0], value)
     return Quantity(value, spread, written, unit, tail)
@@ -147,8 +147,8 @@ def _number(text: str) -> float:
     return sign * (float(whole[0] if whole else 0) + top / bottom)
 
 
-def _unit(kind: Kind, text: str, number: str) -> str:
-    """Return the spelling of a unit, or refuse it with the nearest one."""
+def _unit(kind: Kind, text: str, number: str, spread: str = "") -> str:
+    """Return the spelling of a unit, or refuse it with the nearest one, keeping the ±."""
     spelled = text.lower()
     if spelled in kind.spellings:
         return spelled
@@ -156,7 +156,7 @@ def _unit(kind: Kind, text: str, number: str) -> str:
     if not spelled and kind is SHARE and "/" not in number and abs(float(number)) <= 2:
         raise QuantityError(f"the unit is missing; write {float(number) * 100:g} %")
     if not spelled:
-        ways = " or ".join(f"{number} {unit}" for unit in fitting)
+        ways = " or ".join(f"{number}{spread} {unit}" for unit in fitting)
         raise QuantityError(f"the unit is missing; write {ways}")
     if spelled in ('"', "”", "''", "″"):
         raise QuantityError(f"write in for inches: {number} in")

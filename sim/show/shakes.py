@@ -10,7 +10,7 @@ from sim import units
 from sim.display import METRIC, display_of
 from sim.errors import DomainError
 from sim.judge.complaints import likely_sources
-from sim.measure.orders import orders_at
+from sim.measure.orders import IDLE, orders_at
 from sim.scene.parts import Complaint, Scene
 from sim.scene.quantity import QuantityError, parse
 from sim.show.report.pages import Table
@@ -158,6 +158,7 @@ def _complaint(result: Result, complaint: Complaint) -> dict[str, Any]:
         "orders": [
             {"order": order.name, "frequency_hz": order.frequency, "cause": order.cause}
             for order in orders_at(vehicle, complaint.speed or 0.0)
+            if order.part != "engine" or order.frequency >= IDLE * order.order
         ]
         if complaint.speed
         else [],
@@ -166,6 +167,7 @@ def _complaint(result: Result, complaint: Complaint) -> dict[str, Any]:
                 "source": likely.source.name,
                 "frequency_hz": likely.frequency,
                 "speed_km_h": METRIC.speed.of(likely.speed),
+                "gear": likely.gear,
                 "points": likely.points,
                 "reasons": list(likely.reasons),
                 "confirm": likely.source.confirm,

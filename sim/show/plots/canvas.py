@@ -204,7 +204,7 @@ def room_beside(words: Iterable[str], width: float) -> float:
         words: The labels.
         width: Of the figure [in].
     """
-    return (0.066 * max(len(text) for text in words) + 0.16) / width
+    return (0.066 * max(len(text) for text in words) + 0.30) / width
 
 
 def limit_line(axes: Axes, value: float, text: str, below: bool = False) -> None:

@@ -59,7 +59,8 @@ def draw_clearance(
         return ()
     unit = display.length
     far = [name for name in names if name not in near]
-    note = f"{about}\nline: worst torque case; band: up to the distance at rest"
+    note = f"{about}\nline: worst torque case; band: up to the distance at rest; "
+    note += "bearings and axle left out"
     if far:
         note += f"; farther than {unit.say(_REACH, digits=display.coarse)}: {', '.join(far)}"
     with drawing(8.4, 4.4, "Clearance over axle travel", note) as (figure, top):

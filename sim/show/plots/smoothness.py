@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 from itertools import chain
 from pathlib import Path
@@ -15,6 +16,7 @@ from sim.display import Display
 from sim.judge.findings import Findings
 from sim.measure.measurements import Measurements
 from sim.show.plots.canvas import (
+    LABEL_GROUND,
     LETTERS,
     EndLabel,
     draw_line,
@@ -27,7 +29,7 @@ from sim.show.plots.canvas import (
 )
 from sim.show.plots.series import cases_of, curve_states, limits_of
 from sim.show.plots.travel_axis import finish_travel, marks, travel_of
-from sim.show.style import case_look
+from sim.show.style import LABEL_SIZE, LIMIT, case_look
 
 
 def draw_smoothness(
@@ -56,14 +58,30 @@ def draw_smoothness(
         for axes, quantity in zip(chain(*grid), _quantities(m), strict=True):
             limits = limits_of(findings, quantity.unit, ".*", display, quantity.rule)
             highest = max(float(np.max(quantity.values)), *(x.value for x in limits), 1e-3)
-            axes.set_ylim(0, 1.12 * highest)
+            axes.set_ylim(0, (1.12 + 0.12 * len(limits)) * highest)
             axes.set_title(quantity.title, pad=13)
             axes.set_ylabel(f"{quantity.kind} [{quantity.unit}]")
             _cases(axes, m, quantity.values, display)
             for limit in limits:
-                limit_line(axes, limit.value, limit.text)
+                limit_line(axes, limit.value, "")
+            _name_limits(axes, [limit.text for limit in limits])
         finish_travel(grid, m, display, "", 4)
         return save(figure, folder, "smoothness")
+
+
+def _name_limits(axes: Axes, texts: Sequence[str]) -> None:
+    """Name the limits of a panel at its top, where no curve runs."""
+    axes.annotate(
+        "\n".join(texts),
+        xy=(0.0, 1.0),
+        xycoords="axes fraction",
+        xytext=(4, -3),
+        textcoords="offset points",
+        color=LIMIT,
+        size=LABEL_SIZE - 1,
+        va="top",
+        bbox=LABEL_GROUND,
+    )
 
 
 @dataclass(frozen=True, slots=True, eq=False)

@@ -7,7 +7,7 @@ from collections.abc import Sequence
 from sim.display import Display, amount, plain_number
 from sim.judge.complaints import LikelySource, likely_sources
 from sim.judge.findings import Finding
-from sim.measure.orders import orders_at
+from sim.measure.orders import IDLE, Order, orders_at
 from sim.scene.parts import Complaint, Configuration
 from sim.show.report.pages import Table
 from sim.show.result import Result
@@ -44,11 +44,7 @@ def order_table(configuration: Configuration, speeds: Sequence[float], display: 
     """
     columns = [orders_at(configuration.vehicle, speed) for speed in speeds]
     rows = (
-        (
-            columns[0][i].name,
-            columns[0][i].cause,
-            *(plain_number(column[i].frequency, 1) for column in columns),
-        )
+        (columns[0][i].name, columns[0][i].cause, *(_hertz(column[i]) for column in columns))
         for i in range(len(columns[0]))
     )
     heads = (display.speed.say(speed) for speed in speeds)
@@ -59,6 +55,12 @@ def order_table(configuration: Configuration, speeds: Sequence[float], display: 
         f"Order 2: twice a turn. {_gear(configuration)} Arithmetic of orders as in Ford and GM "
         "service manuals.",
     )
+
+
+def _hertz(order: Order) -> str:
+    """Return how often an order shakes; "–" for an engine below its idle speed."""
+    idles = order.part == "engine" and order.frequency < IDLE * order.order
+    return "–" if idles else plain_number(order.frequency, 1)
 
 
 def source_table(result: Result, complaint: Complaint, display: Display) -> Table:
@@ -72,14 +74,15 @@ def source_table(result: Result, complaint: Complaint, display: Display) -> Tabl
     alone = complaint.speed is None
     column = f"has it at [{display.speed.name}]" if alone else "shakes at [Hz]"
     found = likely_sources(result.measurements, result.findings.findings, complaint)
+    nothing = "" if found else "Nothing that is modelled speaks for any source. "
     return Table(
         f"Complaint “{complaint.name}”: {complaint_words(complaint, display)}",
         ("rank", "likely source", column, "points", "why, and how to be sure"),
         tuple(
             _row(rank, likely, display, alone=alone) for rank, likely in enumerate(found, start=1)
         ),
-        "Points sort, they prove nothing: common practice, no source. Test drives on a closed "
-        "road; nobody under a vehicle whose wheels or shafts turn.",
+        f"{nothing}Points sort, they prove nothing: common practice, no source. Test drives on a "
+        "closed road; nobody under a vehicle whose wheels or shafts turn.",
     )
 
 
@@ -104,13 +107,14 @@ def _row(rank: int, likely: LikelySource, display: Display, *, alone: bool) -> t
     if likely.finding is not None:
         confirm = f"{confirm} See the finding: {_finding(likely.finding, display)}."
     order = f"order {source.order:g}" if source.order else "firing"
+    order += f", in {likely.gear}" if likely.gear else ""
     points = f"{likely.points:d}".replace("-", "−")
     return (
         str(rank),
         f"{source.name} ({source.part}, {order})",
         display.speed.number(likely.speed) if alone else plain_number(likely.frequency, 1),
         points,
-        f"{'; '.join(likely.reasons) or 'nothing for or against it'}. To be sure: {confirm}",
+        f"{'; '.join(likely.reasons)}. To be sure: {confirm}",
     )
 
 
@@ -139,4 +143,7 @@ def _gear(configuration: Configuration) -> str:
     gear += " (assumed)" if assumed else ""
     known = configuration.vehicle.cylinders is not None
     firing = "" if known else " Its firing needs vehicle.cylinders."
-    return f"{gear}, clutch or converter locked; in another gear it shakes otherwise.{firing}"
+    return (
+        f"{gear}, clutch or converter locked; in another gear it shakes otherwise; –: below "
+        f"idle.{firing}"
+    )
