@@ -4,12 +4,14 @@ from __future__ import annotations
 
 import re
 import tomllib
+from pathlib import Path
 
 import numpy as np
 import pytest
 from scene_guide import BEGIN, END, README, render
 
 from sim.errors import SceneError
+from sim.judge.rules import load_rules
 from sim.scene.keys import Key, QuantityKey
 from sim.scene.reader import load_scene, read_scene
 from sim.scene.table import tables_in
@@ -63,6 +65,15 @@ def test_what_the_guide_says_of_readings_to_level_is_so() -> None:
 @pytest.mark.parametrize("snippet", SNIPPETS)
 def test_every_snippet_is_toml(snippet: str) -> None:
     assert tomllib.loads(snippet)
+
+
+def test_the_rule_file_of_the_guide_is_one(tmp_path: Path) -> None:
+    text = next(one for one in SNIPPETS if one.startswith('format = "halfturn rules'))
+    (tmp_path / "shop.toml").write_text(text, encoding="utf-8")
+    rules = load_rules("shop.toml: our shop", tmp_path)
+    assert rules.rule("pair difference").limit == 0.3
+    assert rules.rule("slip in the middle").limit == 30
+    assert rules.rule("front joint, most").limit == 0.5  # taken over: GM, 0.5 deg
 
 
 def test_every_shipped_scene_is_named_and_every_name_exists() -> None:
