@@ -38,8 +38,8 @@ class CarriedOut:
 
     @property
     def holds(self) -> bool:
-        """Whether the finding passes and nothing else is worse."""
-        return self.now in ("passes", "silent") and not self.worse
+        """Whether the finding does not fail in 95 % and nothing else is worse."""
+        return self.now in ("passes", "watch", "silent") and not self.worse
 
 
 def scene_of(text: str) -> Scene:
@@ -62,6 +62,7 @@ def asked(findings: Findings) -> list[Finding]:
 def carry_out(text: str, name: str, before: Findings) -> Iterator[CarriedOut]:
     """Yield every cure among findings, written into the scene's text and judged again."""
     ranks = {(f.rule, f.where): rank(f)[0] for f in before.findings}
+    chances = {(f.rule, f.where): f.probability or 0.0 for f in asked(before)}
     known: dict[tuple[str, ...], Findings] = {}
     for finding in before.findings:
         for cure in finding.cures:
@@ -78,6 +79,16 @@ def carry_out(text: str, name: str, before: Findings) -> Iterator[CarriedOut]:
                 worse=tuple(
                     f"{f.rule}, {f.where}: {NAMES[ranks.get(key, 3)]} → {f.verdict}"
                     for key, f in after.items()
-                    if rank(f)[0] < ranks.get(key, 3)
+                    if _worse(f, ranks.get(key, 3), chances.get(key, 0.0), cure)
                 ),
             )
+
+
+def _worse(after: Finding, rank_before: int, chance: float, cure: Cure) -> bool:
+    """Say whether a finding got worse: in verdict, or if it is open in its chance to pass.
+
+    What passed may be worth watching then where the cure says so.
+    """
+    told = after.verdict == "watch" and f"{after.rule}, {after.where}" in cure.says
+    less = after.verdict == "cannot be told" and (after.probability or 0.0) < chance - 0.05
+    return (rank(after)[0] < rank_before and not told) or less

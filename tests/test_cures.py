@@ -57,8 +57,7 @@ def outcomes(path: Path) -> tuple[CarriedOut, ...]:
 def test_every_printed_cure_holds_when_it_is_written_into_the_scene(path: Path) -> None:
     for one in outcomes(path):
         said = f"{one.configuration}, {one.before.rule}, {one.before.where}: {one.cure.says}"
-        assert one.now == "passes", said
-        assert one.worse == (), said
+        assert one.holds, f"{said} {one.now} {one.worse}"
 
 
 @pytest.mark.parametrize("path", FILES, ids=lambda path: path.stem)
@@ -92,7 +91,7 @@ def test_cures_printed_side_by_side_add_up(path: Path) -> None:
         )
         now = {(f.rule, f.where): f.verdict for f in after.findings}
         for finding in cured:
-            assert now.get((finding.rule, finding.where), "passes") == "passes"
+            assert now.get((finding.rule, finding.where), "passes") in ("passes", "watch")
 
 
 @pytest.mark.parametrize("name", CURABLE)
@@ -123,6 +122,28 @@ def test_the_bearing_hung_too_high_comes_down_and_nothing_else_needs_to_change()
     assert path == "bearing.1.up"
     assert abs(float(value.strip('"').partition(" ")[0]) - 535) <= 4
     assert value.endswith('± 2 mm"')  # as well known as the place before
+
+
+NO_BAR = text_of(MISTAKES / "sound_leaf_truck.toml").replace(
+    'wrap_control = "1600 N m/deg"            # a traction bar\n', ""
+)
+
+
+@pytest.mark.parametrize(
+    ("right", "wrong", "path"),
+    [
+        ('up = "532 ± 2 mm"', 'up = "496 ± 2 mm"', "bearing.1.up"),
+        ('up = "532 ± 2 mm"', 'up = "545 ± 2 mm"', "bearing.1.up"),
+        ('nose_up = "1.5 ± 0.2 deg"', 'nose_down = "0.5 ± 0.2 deg"', "pinion.nose_up"),
+    ],
+)
+def test_what_alone_was_wrong_alone_is_put_right(right: str, wrong: str, path: str) -> None:
+    """Without the bar the truck is as sound as with it: nothing fails, nothing is open."""
+    assert asked(findings_of(NO_BAR, "two-piece", cures=False)) == []
+    told = asked(findings_of(NO_BAR.replace(right, wrong), "two-piece", cures=True))
+    assert told
+    lines = {line for finding in told for line in finding.cures[0].changes}
+    assert {line.partition(" = ")[0] for line in lines} == {path}
 
 
 def test_what_cannot_be_cured_says_what_was_tried() -> None:
@@ -166,7 +187,7 @@ def test_what_is_not_carried_out_may_not_hold(monkeypatch: pytest.MonkeyPatch) -
     monkeypatch.setattr(cures, "RISK", 0.5)
     monkeypatch.setattr(cures, "CALM", 0.5)
     monkeypatch.setattr(cures, "ROOM", 0.0)
-    monkeypatch.setattr(cures._Advice, "_holds", lambda self, plan, targets: True)
+    monkeypatch.setattr(cures._Advice, "_holds", lambda self, plan, targets, floor=0: True)
     unchecked = findings_of(text_of(path), "two-piece", cures=True)
     told = list(carry_out(text_of(path), "two-piece", unchecked))
     assert told

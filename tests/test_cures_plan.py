@@ -136,6 +136,46 @@ def test_one_change_that_cures_is_the_least_that_holds(truck: Design) -> None:
     assert told[GAP].cures == ()
 
 
+def test_a_part_of_a_plan_that_suffices_is_all_that_is_asked_for(truck: Design) -> None:
+    """The wedge only keeps the pair, which passed, from being worth watching: it goes."""
+
+    class Watched(Known):
+        def carry_out(self, design: Design) -> Findings:
+            found = super().carry_out(design)
+            soft = tuple(
+                replace(f, verdict="watch")
+                if (f.rule, f.where) == PAIR and f.verdict != "passes"
+                else f
+                for f in found.findings
+            )
+            return replace(found, findings=soft)
+
+        def shares(self, changes: Sequence[Mapping[str, float]]) -> list[Shares]:
+            soft = np.array([False, True, False])
+            found = super().shares(changes)
+            return [replace(one, fails=np.where(soft, 0.0, one.fails)) for one in found]
+
+    told = advised(Watched(truck, may_fail=np.array([True, False, True])))
+    (cure,) = told[FRONT].cures
+    assert [line.partition(" = ")[0] for line in cure.changes] == ["bearing.1.up"]
+    assert cure.says.endswith(" (then watch pair, joints 2 and 3).")
+
+
+@pytest.mark.parametrize(("chance", "cured"), [(0.83, True), (0.79, False)])
+def test_what_is_open_may_not_lose_its_chance(truck: Design, chance: float, cured: bool) -> None:
+    class Open(Known):
+        def carry_out(self, design: Design) -> Findings:
+            found = super().carry_out(design)
+            gap = replace(finding(*GAP, "cannot be told", chance), value=0.0)
+            return replace(found, findings=(*found.findings[:2], gap))
+
+    trials = Open(truck, pair_follows=False)
+    before = found_at(trials.start)
+    left = finding(*GAP, "cannot be told", 0.85)
+    told = with_cures(replace(before, findings=(*before.findings[:2], left)), trials)
+    assert bool(told.findings[0].cures) == cured
+
+
 def test_what_one_change_would_spoil_a_second_one_mends(truck: Design) -> None:
     told = advised(Known(truck))
     # Raised by 4 mm, the pair wants 0.8 deg of wedge and bears 1.355 / 4 = 0.34 deg off that.

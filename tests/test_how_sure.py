@@ -368,7 +368,7 @@ def weighed(scene: Configuration, samples: int = 4000):
     motion = solve(scene)
     measurements = measure(motion)
     findings = judge(measurements)
-    spread = spread_of(scene, states_to_sample(measurements, findings), samples)
+    spread = spread_of(scene, states_to_sample(measurements.states, findings), samples)
     return findings, weigh(findings, RULES, spread), measurements, spread
 
 

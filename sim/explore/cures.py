@@ -8,34 +8,32 @@ each on top of those before.
 
 from __future__ import annotations
 
+from collections import Counter
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
-from itertools import combinations, islice
+from itertools import combinations
 from typing import Protocol
 
 import numpy as np
 from numpy.typing import NDArray
 
+from sim.explore.cures_before import LOST, PASSES, TOLD, WATCH, Before, Key, asking, key_of
 from sim.explore.cures_changes import levers_of, signed
 from sim.explore.cures_lines import carried_out, lines
 from sim.explore.cures_search import Plan, Search
-from sim.judge.findings import Cure, Finding, Findings
-from sim.judge.judge import rank
+from sim.judge.findings import Cure, Findings
 from sim.scene.parts import Design
 
 Array = NDArray[np.float64]
-Key = tuple[str, str]  # rule and part
 
 LOOSE = 0.5  # standard deviations of room that make a change worth sampling
 WISHED = 2.0  # the same that is looked for
 ROOM = 1.65  # the same once they are known near the change: 95 % of a normal distribution
-RISK, OFTEN = 0.08, 0.5  # shares of a few samples: that may fail at most, that must pass
+RISK, OFTEN = 0.08, 0.5  # shares of a few samples: that may fail at most, that had better pass
 CALM = 0.04  # share that may fail of what is carried out first
 HOPELESS = 0.7  # share of the way to enough room that two changes must promise
-DOZEN, CARRIED_OUT = 6, 2  # changes sampled together; changes of one search that are carried out
-FARTHER = 0.02  # of its limit that what fails anyway may go beyond it
+DOZEN, CARRIED_OUT = 6, 2  # changes sampled together; those of as many levers that are carried out
 WORSE = 0.1  # standard deviations of room that it may lose among what is searched
-TOLD, WATCH, PASSES = 1, 2, 3  # ranks: what cannot be told, what is worth watching, what passes
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
@@ -91,37 +89,16 @@ def with_cures(findings: Findings, trials: Trials) -> Findings:
     if not asked:
         return findings
     advice = _Advice(findings, trials)
-    cured = advice.cures([_key(finding) for finding in asked])
+    cured = advice.cures([key_of(finding) for finding in asked])
     said = {
-        _key(f): {"cures": (cured[_key(f)],)} if _key(f) in cured else {"tried": advice.tried()}
+        key_of(f): {"cures": (cured[key_of(f)],)}
+        if key_of(f) in cured
+        else {"tried": advice.tried()}
         for f in asked
     }
     return replace(
-        findings, findings=tuple(replace(f, **said.get(_key(f), {})) for f in findings.findings)
+        findings, findings=tuple(replace(f, **said.get(key_of(f), {})) for f in findings.findings)
     )
-
-
-def asking(findings: Findings) -> list[Finding]:
-    """Return the findings that ask for a cure: none while readings contradict one another.
-
-    Args:
-        findings: As weighed.
-    """
-    asked = [finding for finding in findings.findings if rank(finding)[0] <= TOLD]
-    return [] if any(finding.cause == "contradiction" for finding in asked) else asked
-
-
-def _beyond(finding: Finding) -> float:
-    """Return how far a value is beyond its limit, over the limit [-]; 0 or less within it."""
-    limit = finding.limit or 0.0
-    over = (
-        finding.value - limit if finding.relation in ("at most", "below") else limit - finding.value
-    )
-    return over / max(abs(limit), 1e-9)
-
-
-def _key(finding: Finding) -> Key:
-    return finding.rule, finding.where
 
 
 class _Advice:
@@ -129,8 +106,8 @@ class _Advice:
 
     def __init__(self, findings: Findings, trials: Trials) -> None:
         self.trials, self.design = trials, trials.design
-        self.before = {_key(f): rank(f)[0] for f in findings.findings}
-        self.beyond = {_key(f): _beyond(f) for f in asking(findings)}
+        self.before = Before(findings)
+        self.ranks = self.before.ranks(trials.keys)
         levers = levers_of(self.design)
         base = {path: signed(self.design, path) for lever in levers for path in lever.values}
         self.search = Search(levers=levers, base=base, look=trials.look, start=trials.start)
@@ -151,7 +128,11 @@ class _Advice:
             hopeful, plan = self._one_by_one(hopeful)
         if plan is None:
             return {}
-        return {target: self._cure(self._least(plan, target)) for target in hopeful}
+        plan = self._least(plan, hopeful)
+        parts = {target: self._least(plan, [target]) for target in hopeful}
+        if set().union(*parts.values()) != set(plan):  # side by side they would not be the plan
+            parts = dict.fromkeys(hopeful, plan)
+        return {target: self._cure(part) for target, part in parts.items()}
 
     def _one_by_one(self, targets: Sequence[Key]) -> tuple[list[Key], Plan | None]:
         """Return the targets that can be cured, each with all before it, and the plan for them.
@@ -183,12 +164,18 @@ class _Advice:
 
     def _first(self, rows: list[int], targets: Sequence[Key]) -> list[int]:
         """Return the first row that holds when it is carried out, or none."""
-        tried = (row for row in rows[:CARRIED_OUT] if self._holds(self.search.plans[row], targets))
-        return list(islice(tried, 1))
+        counts = Counter[int]()
+        for row in rows:
+            plan = self.search.plans[row]
+            counts[len(plan)] += 1
+            if counts[len(plan)] <= CARRIED_OUT and self._holds(plan, targets):
+                return [row]
+        return []
 
     def _likely(self, rows: list[int], need: Array, targets: Sequence[Key]) -> list[int]:
-        """Return the rows that hold in a few samples, the least change first.
+        """Return the rows that hold in a few samples, the fewest levers first.
 
+        Among these come first those whose targets pass everywhere, not only where they may fail.
         Those with most room are sampled first.  What the samples there spread by says how much
         room is enough, and so which change is the least that may hold.
         """
@@ -201,68 +188,61 @@ class _Advice:
             room = np.where(self._are(targets), ROOM * self.shares[best].spread, need)
             enough = [row for row in rows[: rows.index(best)] if (rooms[row] >= room).all()]
             good = [*self._sampled(enough[:DOZEN], targets), *good]
-        return sorted(good, key=lambda row: (self._risk(row, targets), self.search.cost(row)))
+        return sorted(good, key=lambda row: (self._doubt(row, targets), self.search.cost(row)))
 
-    def _risk(self, row: int, targets: Sequence[Key]) -> float:
-        """Return the share of a row's samples that fail a target; 0 where it is calm."""
-        fails = float(self.shares[row].fails[self._are(targets)].max())
-        return 0.0 if fails <= CALM else fails
+    def _doubt(self, row: int, targets: Sequence[Key]) -> tuple[int, bool, float]:
+        """Return levers, whether a target is left to watch, and what share fails (0: calm)."""
+        shares, are = self.shares[row], self._are(targets)
+        fails, passes = float(shares.fails[are].max()), float(shares.passes[are].min())
+        return len(self.search.plans[row]), passes < OFTEN, 0.0 if fails <= CALM else fails
 
-    def _sampled(self, rows: Sequence[int], targets: Sequence[Key]) -> list[int]:
+    def _sampled(
+        self, rows: Sequence[int], targets: Sequence[Key], floor: int = PASSES
+    ) -> list[int]:
         """Return the rows that hold in a few samples, in their order."""
         new = [row for row in rows if row not in self.shares]
         if new:
             plans = (self.search.plans[row] for row in new)
             found = self.trials.shares([self.search.values(plan) for plan in plans])
             self.shares |= dict(zip(new, found, strict=True))
-        return [row for row in rows if self._bearable(row, targets)]
+        return [row for row in rows if self._bearable(row, targets, floor)]
 
-    def _least(self, plan: Plan, target: Key) -> Plan:
-        """Return the smallest part of a plan that cures one target by itself."""
+    def _least(self, plan: Plan, targets: Sequence[Key]) -> Plan:
+        """Return the smallest part of a plan that cures some targets by itself.
+
+        No more work is asked for only to keep what passed from being worth watching.
+        """
         parts = [part for count in range(1, len(plan)) for part in combinations(plan, count)]
-        for row in self._sampled(self.search.rows(parts), [target]):
-            if self._holds(self.search.plans[row], [target]):
+        for row in self._sampled(self.search.rows(parts), targets, WATCH):
+            if self._holds(self.search.plans[row], targets, WATCH):
                 return self.search.plans[row]
         return plan
 
     def _need(self, targets: Sequence[Key], room: float) -> Array:
         """Return the room that every finding needs, as much as now where that is less, (F,)."""
         least = np.minimum(self.trials.start, room * self.trials.may_fail)
-        ranks = self._ranks()
-        failing = np.where(ranks <= TOLD, self.trials.start - WORSE, -np.inf)
-        kept = np.where(ranks == PASSES, least, failing)
+        failing = np.where(self.ranks <= TOLD, self.trials.start - WORSE, -np.inf)
+        kept = np.where(self.ranks == PASSES, least, failing)
         return np.where(self._are(targets), room, kept)
 
     def _are(self, targets: Sequence[Key]) -> NDArray[np.bool_]:
         """Say which findings are targets, (F,)."""
         return np.array([key in targets for key in self.trials.keys])
 
-    def _ranks(self) -> NDArray[np.int64]:
-        """Return how findings stand without a change, (F,)."""
-        return np.array([self.before.get(key, PASSES) for key in self.trials.keys])
-
-    def _bearable(self, row: int, targets: Sequence[Key]) -> bool:
+    def _bearable(self, row: int, targets: Sequence[Key], floor: int) -> bool:
         """Say whether a row cures the targets in its samples and makes nothing worse."""
-        before, rooms, shares = self._ranks(), self.search.rooms[row], self.shares[row]
-        risk = np.where(before >= WATCH, RISK, np.where(before == TOLD, 1 - RISK, 1.0))
-        cured = (rooms >= 0) & (shares.fails <= RISK) & (shares.passes >= OFTEN)
-        kept = ((before < PASSES) | (rooms >= 0)) & (shares.fails <= risk)
+        before, rooms, shares = self.ranks, self.search.rooms[row], self.shares[row]
+        chance = np.array([self.before.chance.get(key, 1.0) for key in self.trials.keys])
+        left = np.where(before == TOLD, 1 - chance + 2 * LOST, 1.0)
+        risk = np.where(before >= WATCH, RISK, left)
+        cured = (rooms >= 0) & (shares.fails <= RISK)
+        kept = ((before < PASSES) | (floor < PASSES) | (rooms >= 0)) & (shares.fails <= risk)
         return bool(np.where(self._are(targets), cured, kept).all())
 
-    def _holds(self, plan: Plan, targets: Sequence[Key]) -> bool:
-        """Say whether a plan, carried out, cures all targets and makes nothing worse.
-
-        A weighed finding passes where it fails in at most 5 % of the samples.
-        """
+    def _holds(self, plan: Plan, targets: Sequence[Key], floor: int = PASSES) -> bool:
+        """Say whether a plan, carried out, cures all targets and makes nothing worse."""
         outcome = self._outcome(plan)
-        if outcome is None:
-            return False
-        after = {_key(f): f for f in outcome.findings}
-        cured = all(t not in after or after[t].verdict == "passes" for t in targets)
-        if not all(rank(f)[0] >= self.before.get(key, PASSES) for key, f in after.items()):
-            return False
-        left = (key for key in self.beyond if key not in targets and key in after)
-        return cured and all(_beyond(after[key]) <= self.beyond[key] + FARTHER for key in left)
+        return outcome is not None and self.before.cured_by(outcome, targets, floor)
 
     def _outcome(self, plan: Plan) -> Findings | None:
         """Return the findings once a plan was carried out; None if the parts cannot go there."""
@@ -277,8 +257,11 @@ class _Advice:
     def _cure(self, plan: Plan) -> Cure:
         """Return a plan in words and lines."""
         said = "; ".join(self.search.levers[i].says[k] for i, k in plan)
+        outcome = self._outcome(plan)
+        new = self.before.newly_watched(outcome) if outcome else []
+        watch = f" (then watch {'; '.join(new)})" if new else ""
         return Cure(
-            says=f"{said[0].upper()}{said[1:]}.",
+            says=f"{said[0].upper()}{said[1:]}{watch}.",
             changes=self._lines(plan),
             limits_use=any(self.search.levers[i].limits_use for i, _ in plan),
         )

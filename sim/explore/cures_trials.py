@@ -8,10 +8,11 @@ import numpy as np
 from numpy.typing import NDArray
 
 from sim.errors import SimError
-from sim.explore.cures import Shares, asking, with_cures
+from sim.explore.cures import Shares, with_cures
+from sim.explore.cures_before import asking
 from sim.explore.cures_changes import signed
 from sim.explore.evaluate import evaluate
-from sim.explore.judged import Judged, judged
+from sim.explore.judged import Judged, findings_on
 from sim.explore.sampling import draw, drawn_values, sources_of
 from sim.judge.findings import Findings
 from sim.judge.hold import FAILS, PASSES, Held, hold
@@ -49,9 +50,10 @@ class Tried:
     def __init__(self, read: Judged, design: Design, spread: Spread) -> None:
         self.design, self.rules, self.states = design, read.rules, spread.numbers.states
         held = hold(self.rules.rules, spread.numbers)
+        self.asked = {(finding.rule, finding.where) for finding in asking(read.findings)}
         self.keys = tuple(one.key for one in held)
         self.may_fail = np.array([one.may_fail for one in held])
-        wide = np.nanstd([one.over for one in held], axis=1)
+        wide = np.nanstd([self._over(one) for one in held], axis=1)
         self.spread = np.where(wide > 1e-9, wide, 1e-3)
         self.start = self.look({}, 1)[0]
         sources = sources_of(read.configuration)
@@ -65,7 +67,7 @@ class Tried:
         rooms = np.full((rows, len(self.keys)), FAR)
         for column, (key, spread) in enumerate(zip(self.keys, self.spread, strict=True)):
             if key in held:
-                rooms[:, column] = -held[key].over / spread
+                rooms[:, column] = -self._over(held[key]) / spread
         lost = np.asarray(numbers.lost).any(axis=1)
         rooms[np.isnan(rooms)] = -FAR
         rooms[lost] = -FAR
@@ -89,7 +91,7 @@ class Tried:
                 one = held[key]
                 passes[..., column] = ((one.verdict == PASSES) & ~lost).reshape(shape[:2])
                 fails[..., column] = ((one.verdict == FAILS) | lost).reshape(shape[:2])
-                over[..., column] = np.where(lost, np.nan, one.over).reshape(shape[:2])
+                over[..., column] = np.where(lost, np.nan, self._over(one)).reshape(shape[:2])
         spread = np.nanstd(over, axis=1) / self.spread
         return [
             Shares(passes=p.mean(axis=0), fails=f.mean(axis=0), spread=s)
@@ -99,13 +101,17 @@ class Tried:
     def carry_out(self, design: Design) -> Findings | None:
         """See ``cures.Trials``."""
         try:
-            return judged(design.build(), self.rules, beside=False).findings
+            return findings_on(design, self.rules)
         except SimError:  # the change leads where the parts cannot go
             return None
 
     def _held(self, numbers: Numbers) -> dict[tuple[str, str], Held]:
         """Return every rule on every part, by its key."""
         return {one.key: one for one in hold(self.rules.rules, numbers)}
+
+    def _over(self, one: Held) -> Array:
+        """Return how far beyond its limit one is, (B,): what is to be cured, where it may fail."""
+        return one.short if one.key in self.asked else one.over
 
     def _drawn(self, change: Mapping[str, float]) -> dict[str, Array]:
         """Return samples of a changed design, by path: as uncertain as it was, moved."""

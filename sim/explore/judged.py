@@ -2,20 +2,22 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
+from sim.explore.evaluate import evaluate
 from sim.explore.sampling import sources_of, spread_of
 from sim.judge.findings import Findings
-from sim.judge.judge import judge
+from sim.judge.judge import judge, judge_numbers
 from sim.judge.rule import RuleSet
 from sim.judge.samples import states_to_sample
 from sim.judge.spread import Spread
 from sim.judge.sureness import weigh
+from sim.measure.clearance.clearance import measure_clearances
 from sim.measure.measure import measure
 from sim.measure.measurements import Measurements
 from sim.motion.motion import Motion
 from sim.motion.solve import solve
-from sim.scene.parts import Configuration
+from sim.scene.parts import Configuration, Design
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
@@ -37,16 +39,13 @@ class Judged:
     spread: Spread | None
 
 
-def judged(
-    configuration: Configuration, rules: RuleSet, *, as_read: bool = False, beside: bool = True
-) -> Judged:
+def judged(configuration: Configuration, rules: RuleSet, *, as_read: bool = False) -> Judged:
     """Return what one configuration comes to.
 
     Args:
         configuration: One complete vehicle with one driveline.
         rules: From ``load_rules``.
         as_read: Whether to take every reading as exact, and not to say how sure verdicts are.
-        beside: Whether to say what other rule sets would say.
 
     Returns:
         Motion, measurements, and findings with how sure they are; no cures.
@@ -56,9 +55,9 @@ def judged(
     """
     motion = solve(configuration)
     measurements = measure(motion)
-    findings, spread = judge(measurements, rules, beside=beside), None
+    findings, spread = judge(measurements, rules), None
     if not as_read and sources_of(configuration):
-        spread = spread_of(configuration, states_to_sample(measurements, findings))
+        spread = spread_of(configuration, states_to_sample(motion.states, findings))
         findings = weigh(findings, rules, spread)
     return Judged(
         configuration=configuration,
@@ -68,3 +67,30 @@ def judged(
         findings=findings,
         spread=spread,
     )
+
+
+def findings_on(design: Design, rules: RuleSet) -> Findings | None:
+    """Return the findings that ``judged`` gives on a design, without what nobody reads of a trial.
+
+    No turn is sampled, and nothing is said of what would settle a verdict.
+
+    Args:
+        design: Its structure, values and readings.
+        rules: The rule set.
+
+    Returns:
+        The findings as weighed, or None where the parts cannot reach a state.
+
+    Raises:
+        GeometryError: If a posture between two states cannot be reached.
+    """
+    numbers = evaluate(design, deep=True)
+    if numbers.lost.any():
+        return None
+    configuration = numbers.configuration
+    near, _ = measure_clearances(configuration, numbers.states)
+    findings = judge_numbers(replace(numbers, near=near), rules)
+    if not sources_of(configuration):
+        return findings
+    states = states_to_sample(numbers.states, findings)
+    return weigh(findings, rules, spread_of(configuration, states, ends=False), settle=False)

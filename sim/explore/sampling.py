@@ -51,6 +51,8 @@ def spread_of(
     states: Sequence[State],
     samples: int = SAMPLES,
     seed: int = SEED,
+    *,
+    ends: bool = True,
 ) -> Spread:
     """Return what is measured when every reading is somewhere in its band.
 
@@ -59,16 +61,18 @@ def spread_of(
         states: The states to look at.
         samples: How many samples.
         seed: Of the random numbers.
+        ends: Whether each source is wanted alone at both ends of its band, or the middle only.
 
     Returns:
-        The samples; and each source alone at both ends of its band.
+        The samples; and each source alone.
     """
     assert configuration.design is not None
     sources = sources_of(configuration)
     off = draw(sources, samples, seed)
+    single = one_by_one(sources) if ends else np.zeros((len(sources), 1))
     numbers, alone = (
         evaluate(configuration.design, drawn_values(configuration, sources, part), states)
-        for part in (off, one_by_one(sources))
+        for part in (off, single)
     )
     return Spread(
         sources=sources,

@@ -35,6 +35,7 @@ class Held:
         state: Index of the state that decides, among those of the part, shape (B,).
         value, limit: There, in the unit of the quantity, shape (B,).
         over: How far the value is beyond the limit there; negative where it keeps it, (B,).
+        short: The same where it may fail, whatever is only watched elsewhere, (B,).
     """
 
     rule: Rule
@@ -47,6 +48,7 @@ class Held:
     value: Array
     limit: Array
     over: Array
+    short: Array
 
     @property
     def key(self) -> tuple[str, str]:
@@ -121,7 +123,17 @@ def _held(rule: Rule, quantity: Quantity, part: Part, numbers: Numbers) -> Held 
         value=part.values[rows, state],
         limit=limits[rows, state],
         over=over[rows, state],
+        short=_short(rule, over, known & fails) if may_fail else over[rows, state],
     )
+
+
+def _short(rule: Rule, over: Array, where: NDArray[np.bool_]) -> Array:
+    """Return how far a value is beyond its limit in the states in which it may fail, (B,)."""
+    if rule.broken_in == "all":
+        far = over.min(axis=1, initial=np.inf, where=where)
+    else:
+        far = over.max(axis=1, initial=-np.inf, where=where)
+    return np.where(np.isfinite(far), far, np.nan)
 
 
 def _marks(part: Part, places: tuple[str, ...]) -> NDArray[np.bool_]:

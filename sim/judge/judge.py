@@ -13,14 +13,13 @@ from sim.judge.notes import notes_on
 from sim.judge.rule import MAY_FAIL, Rule, RuleSet
 from sim.judge.rules import load_rules, rule_sets
 from sim.measure.measurements import Measurements
+from sim.measure.numbers import Numbers
 
 ORDER: dict[Verdict, int] = {"fails": 0, "cannot be told": 1, "watch": 2, "passes": 3}
 VERDICTS: dict[int, Verdict] = {FAILS: "fails", WATCH: "watch", PASSES: "passes"}
 
 
-def judge(
-    measurements: Measurements, rules: RuleSet | str = "two-piece service", *, beside: bool = True
-) -> Findings:
+def judge(measurements: Measurements, rules: RuleSet | str = "two-piece service") -> Findings:
     """Return what a rule set says about a configuration, and one line on every other set.
 
     Only a published limit, one that the shop wrote itself, or a physical contradiction can fail;
@@ -29,7 +28,6 @@ def judge(
     Args:
         measurements: From ``measure``.
         rules: From ``load_rules``, or the name of a set that comes with the program.
-        beside: Whether to look at the other sets.
 
     Returns:
         Findings worst first: one for every rule and part, in the state that decides.
@@ -39,9 +37,9 @@ def judge(
     """
     chosen_set = load_rules(rules) if isinstance(rules, str) else rules
     mine = set(chosen_set.rules)
-    others = [load_rules(name) for name in rule_sets() if beside and name != chosen_set.name]
+    others = [load_rules(name) for name in rule_sets() if name != chosen_set.name]
     others = [other for other in others if not set(other.rules) <= mine]
-    found = _by_rule(measurements, [chosen_set, *others])
+    found = _by_rule(measurements.numbers, [chosen_set, *others])
     chosen = _findings(found, chosen_set)
     return Findings(
         configuration=measurements.configuration.name,
@@ -51,6 +49,24 @@ def judge(
             _other(other.name, _findings(found, other), chosen_set.name, chosen) for other in others
         ),
         notes=notes_on(measurements, chosen_set),
+    )
+
+
+def judge_numbers(numbers: Numbers, rules: RuleSet) -> Findings:
+    """Return what a rule set says about the numbers of one design; no notes, no other sets.
+
+    Args:
+        numbers: Of one design in the whole sweep, deep ones and ``near`` among them.
+        rules: From ``load_rules``.
+
+    Returns:
+        The findings that ``judge`` gives.
+    """
+    return Findings(
+        configuration=numbers.configuration.name,
+        rule_set=rules.name,
+        findings=_findings(_by_rule(numbers, [rules]), rules),
+        other_sets=(),
     )
 
 
@@ -79,11 +95,11 @@ def in_order(findings: Sequence[Finding]) -> tuple[Finding, ...]:
     return tuple(finding for group in leads.values() for finding in group)
 
 
-def _by_rule(m: Measurements, sets: Sequence[RuleSet]) -> dict[Rule, list[Finding]]:
+def _by_rule(numbers: Numbers, sets: Sequence[RuleSet]) -> dict[Rule, list[Finding]]:
     """Return the findings of every rule that stands in any of some sets."""
     rules = dict.fromkeys(rule for one in sets for rule in one.rules)
     found: dict[Rule, list[Finding]] = {rule: [] for rule in rules}
-    for held in _nearest(hold(rules, m.numbers)):
+    for held in _nearest(hold(rules, numbers)):
         if not np.isnan(held.value[0]):
             found[held.rule].append(finding_of(held))
     return found

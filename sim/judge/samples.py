@@ -2,25 +2,25 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+
 from sim.judge.findings import Findings
-from sim.measure.measurements import Measurements
 from sim.motion.states import State
 
 MOST_STATES = 25
 
 
-def states_to_sample(measurements: Measurements, findings: Findings) -> tuple[State, ...]:
+def states_to_sample(states: Sequence[State], findings: Findings) -> tuple[State, ...]:
     """Return the states whose samples decide: the worst of every finding, and named heights.
 
     Args:
-        measurements: As the readings stand.
-        findings: What was found in them.
+        states: The whole sweep.
+        findings: What was found in it, as the readings stand.
 
     Returns:
         Ride height without torque first, then the states of findings, then the named ones; at
         most 25.
     """
-    states = measurements.states
     ride = [state for state in states if state.situation == "ride height"]
     told = {finding.state for finding in findings.findings}
     worst = [state for state in states if state in told]

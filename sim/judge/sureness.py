@@ -28,13 +28,14 @@ NOT_SAMPLED = "every sample of it would take too long"
 By = Mapping[tuple[str, str], Held]
 
 
-def weigh(findings: Findings, rules: RuleSet, spread: Spread) -> Findings:
+def weigh(findings: Findings, rules: RuleSet, spread: Spread, *, settle: bool = True) -> Findings:
     """Return the findings with how sure each verdict is.
 
     Args:
         findings: As the readings stand, from ``judge``.
         rules: The set that judged.
         spread: Samples of the same configuration.
+        settle: Whether to say what would settle what cannot be told, and how it was weighed.
 
     Returns:
         The same findings.  Where a limit that can fail is as open as not, the verdict is "cannot
@@ -53,14 +54,15 @@ def weigh(findings: Findings, rules: RuleSet, spread: Spread) -> Findings:
             continue
         finding = _where_it_turns(finding, one, alone[one.key], reached)
         finding = _weighed(finding, one, reached)
-        if finding.verdict == "cannot be told":
+        if settle and finding.verdict == "cannot be told":
             again = again or _Again.of(spread)
             finding = replace(finding, repeats=_repeats(finding, one, again))
         weighed.append(finding)
     if 1 - reached.mean() > OUT_OF_REACH:
         weighed.append(_out_of_reach(float(1 - reached.mean())))
     ordered = in_order(weighed)
-    return replace(findings, findings=ordered, sureness=_record(ordered, alone, spread))
+    record = _record(ordered, alone, spread) if settle else None
+    return replace(findings, findings=ordered, sureness=record)
 
 
 def _out_of_reach(share: float) -> Finding:

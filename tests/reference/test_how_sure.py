@@ -64,7 +64,7 @@ def pair_of(read: float, plan: str = "0 deg"):
     rules = load_rules("general light service")
     measurements = measure(solve(configuration))
     as_read = judge(measurements, rules)
-    states = states_to_sample(measurements, as_read)
+    states = states_to_sample(measurements.states, as_read)
     found = weigh(as_read, rules, spread_of(configuration, states, SAMPLES))
     return next(f for f in found.findings if f.rule == "pair difference")
 

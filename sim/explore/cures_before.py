@@ -1,0 +1,87 @@
+"""What was found before a change, and what the change may not do to it."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+import numpy as np
+from numpy.typing import NDArray
+
+from sim.judge.findings import Finding, Findings
+from sim.judge.judge import rank
+
+Key = tuple[str, str]  # rule and part
+
+FARTHER = 0.02  # of its limit that what fails anyway may go beyond it
+LOST = 0.03  # of the chance to pass that what is open may lose; twice that in a few samples
+TOLD, WATCH, PASSES = 1, 2, 3  # ranks: what cannot be told, what is worth watching, what passes
+
+
+def asking(findings: Findings) -> list[Finding]:
+    """Return the findings that ask for a cure: none while readings contradict one another.
+
+    Args:
+        findings: As weighed.
+    """
+    asked = [finding for finding in findings.findings if rank(finding)[0] <= TOLD]
+    return [] if any(finding.cause == "contradiction" for finding in asked) else asked
+
+
+def key_of(finding: Finding) -> Key:
+    """Return rule and part of a finding, which tell it apart."""
+    return finding.rule, finding.where
+
+
+def _beyond(finding: Finding) -> float:
+    """Return how far a value is beyond its limit, over the limit [-]; 0 or less within it."""
+    limit = finding.limit or 0.0
+    over = (
+        finding.value - limit if finding.relation in ("at most", "below") else limit - finding.value
+    )
+    return over / max(abs(limit), 1e-9)
+
+
+class Before:
+    """How findings stand without a change."""
+
+    def __init__(self, findings: Findings) -> None:
+        """Take findings, as weighed."""
+        asked = asking(findings)
+        self.rank = {key_of(f): rank(f)[0] for f in findings.findings}
+        self.beyond = {key_of(f): _beyond(f) for f in asked}
+        self.chance = {key_of(f): f.probability or 0.0 for f in asked}
+
+    def ranks(self, keys: Sequence[Key]) -> NDArray[np.int64]:
+        """Return how findings stand, (F,)."""
+        return np.array([self.rank.get(key, PASSES) for key in keys])
+
+    def cured_by(self, after: Findings, targets: Sequence[Key], floor: int) -> bool:
+        """Say whether a change cures all targets and makes nothing worse.
+
+        Args:
+            after: The findings once it was carried out.
+            targets: What it is for: cured where it fails in at most 5 % of the samples.
+            floor: Least rank of what passed.
+        """
+        found = {key_of(f): f for f in after.findings}
+        if not all(t not in found or found[t].verdict in ("passes", "watch") for t in targets):
+            return False
+        least = {key: min(self.rank.get(key, PASSES), floor) for key in found}
+        if not all(rank(f)[0] >= least[key] for key, f in found.items()):
+            return False
+        left = [key for key in self.beyond if key not in targets and key in found]
+        return not any(self._lost(key, found[key]) for key in left)
+
+    def _lost(self, key: Key, after: Finding) -> bool:
+        """Say whether what is not cured got farther beyond its limit, or less likely to pass."""
+        farther = _beyond(after) > self.beyond[key] + FARTHER
+        still_open = after.verdict == "cannot be told"
+        return farther or (still_open and (after.probability or 0.0) < self.chance[key] - LOST)
+
+    def newly_watched(self, after: Findings) -> list[str]:
+        """Return what passed and is then worth watching, in words."""
+        return [
+            f"{f.rule}, {f.where}"
+            for f in after.findings
+            if rank(f)[0] < self.rank.get(key_of(f), PASSES)
+        ]
