@@ -12,7 +12,7 @@ from random_vehicles import random_scene
 from scene_lines import with_lines
 
 from sim.explore.cures_changes import BEARING, PINION, PUT_RIGHT, levers_of, signed
-from sim.explore.cures_lines import carried_out, lines
+from sim.explore.cures_lines import carried_out, lines, replaced
 from sim.scene.parts import Design, Scene
 from sim.scene.reader import load_scene, read_scene
 
@@ -128,6 +128,33 @@ def test_a_wedge_turns_by_halves_of_a_degree_and_is_written_the_way_it_points() 
         assert said == (f'pinion.nose_{word} = "{abs(turn):.1f} deg"'.replace(".0 deg", " deg"),)
         if turn:
             assert f"{abs(turn):.1f} deg nose {word}" in says
+
+
+@pytest.mark.parametrize(
+    ("turn", "line", "told"),
+    [
+        (0.0, 'pinion.nose_down = "0 ± 0.2 deg"', []),
+        (-1.0, 'pinion.nose_down = "1 ± 0.2 deg"', []),
+        (
+            1.0,
+            'pinion.nose_up = "1 ± 0.2 deg"',
+            ["pinion.nose_up in place of pinion.nose_down"],
+        ),
+    ],
+)
+def test_a_change_is_written_in_the_word_of_the_scene(
+    turn: float, line: str, told: list[str]
+) -> None:
+    text = (SCENES / "mistakes" / "sound_leaf_truck.toml").read_text("utf-8")
+    down = text.replace('nose_up = "1.5 ± 0.2 deg"', 'nose_down = "2 ± 0.2 deg"')
+    design = design_of(down, "two-piece")
+    said = lines(design, {"pinion.nose_up": turn * DEG})
+    assert said == (line,)
+    assert replaced(design, said) == told
+    word, _, value = line.removeprefix("pinion.").partition(" = ")
+    written = down.replace('nose_down = "2 ± 0.2 deg"', f"{word} = {value}")  # that row only
+    changed = design_of(written, "two-piece")
+    assert signed(changed, "pinion.nose_up") == pytest.approx(turn * DEG, abs=1e-12)
 
 
 def test_a_shaft_cut_shorter_gains_gap_and_loses_engagement() -> None:

@@ -19,7 +19,7 @@ from numpy.typing import NDArray
 
 from sim.explore.cures_before import LOST, PASSES, TOLD, WATCH, Before, Key, asking, key_of
 from sim.explore.cures_changes import levers_of, signed
-from sim.explore.cures_lines import carried_out, lines
+from sim.explore.cures_lines import carried_out, lines, replaced
 from sim.explore.cures_search import Plan, Search
 from sim.judge.findings import Cure, Findings
 from sim.scene.parts import Design
@@ -259,9 +259,10 @@ class _Advice:
         said = "; ".join(self.search.levers[i].says[k] for i, k in plan)
         outcome = self._outcome(plan)
         new = self.before.newly_watched(outcome) if outcome else []
-        watch = f" (then watch {'; '.join(new)})" if new else ""
+        watch = [f"then watch {'; '.join(new)}"] if new else []
+        told = "; ".join([*replaced(self.design, self._lines(plan)), *watch])
         return Cure(
-            says=f"{said[0].upper()}{said[1:]}{watch}.",
+            says=f"{said[0].upper()}{said[1:]}{f' ({told})' if told else ''}.",
             changes=self._lines(plan),
             limits_use=any(self.search.levers[i].limits_use for i, _ in plan),
         )

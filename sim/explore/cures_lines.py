@@ -36,8 +36,8 @@ def lines(design: Design, values: Mapping[str, float]) -> tuple[str, ...]:
 
     Args:
         design: Its readings say in which units the lines are written.
-        values: By path, the new value [SI unit, radians]; where it is negative and has an opposite
-            word, that word is written.
+        values: By path, the new value [SI unit, radians], written in the word that the scene uses
+            ("down"); in the opposite word ("up") where it would be negative.
 
     Returns:
         As in 'bearing.1.up = "534 ± 3 mm"'.
@@ -45,6 +45,29 @@ def lines(design: Design, values: Mapping[str, float]) -> tuple[str, ...]:
     said = tuple(_line(design, path, value) for path, value in values.items())
     again = _read_again(design, carried_out(design, said))
     return said + tuple(_line(design, path, value) for path, value in again.items())
+
+
+def replaced(design: Design, said: Sequence[str]) -> list[str]:
+    """Return which words of a scene lines are written in place of.
+
+    Args:
+        design: As it was read.
+        said: From ``lines``.
+
+    Returns:
+        As in "pinion.nose_up in place of pinion.nose_down".
+    """
+    paths = [line.partition(" = ")[0] for line in said]
+    return [
+        f"{path} in place of {opposite(path)}"
+        for path in paths
+        if _reads(design, opposite(path)) and not _reads(design, path)
+    ]
+
+
+def _reads(design: Design, path: str) -> bool:
+    """Say whether a scene writes a path itself."""
+    return path in design.readings and design.readings[path].status == "measured"
 
 
 def carried_out(design: Design, said: Sequence[str]) -> Design:
@@ -100,6 +123,8 @@ def _line(design: Design, path: str, value: float) -> str:
     reading = design.readings.get(path) or design.readings.get(opposite(path))
     kind, key = _kind(path), path.rpartition(".")[2]
     unit = unit_of(design, kind, path)
+    if _reads(design, opposite(path)) and not _reads(design, path):
+        path, value = opposite(path), 0.0 - value
     if value < 0 and key not in SIGNED:
         path, value = opposite(path), -value
     text = amount(kind, value, unit, fine=key in CHECKS)
