@@ -11,7 +11,7 @@ from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
 from sim.errors import DomainError, GeometryError
-from sim.explore.evaluate import evaluate, varied
+from sim.explore.evaluate import evaluate, start_of, varied
 from sim.explore.sampling import draw, drawn_values, sources_of
 from sim.measure.measure import measure
 from sim.measure.numbers import Deep, Numbers
@@ -105,6 +105,16 @@ def test_deep_numbers_side_by_side_are_what_each_is_alone(c: Configuration) -> N
     for name, theirs in arrays(alone.deep).items():
         ours = getattr(together.deep, name)[4:]
         assert ours == pytest.approx(theirs, rel=1e-7, abs=1e-9), name
+
+
+def test_where_designs_start_from_makes_no_difference() -> None:
+    c = truck()
+    assert c.design is not None
+    states, values = sweep_states(c)[::3], samples(c, 20)
+    own = evaluate(c.design, values, states)
+    near = evaluate(c.design, values, states, start=start_of(c.design, states))
+    for name, value in arrays(own).items():
+        np.testing.assert_allclose(arrays(near)[name], value, rtol=1e-9, atol=1e-9, err_msg=name)
 
 
 def test_chunks_make_no_difference(monkeypatch) -> None:

@@ -11,7 +11,7 @@ from sim.errors import SimError
 from sim.explore.cures import Shares, with_cures
 from sim.explore.cures_before import asking
 from sim.explore.cures_changes import signed
-from sim.explore.evaluate import evaluate
+from sim.explore.evaluate import evaluate, start_of
 from sim.explore.judged import Judged, findings_on
 from sim.explore.sampling import draw, drawn_values, sources_of
 from sim.judge.findings import Findings
@@ -55,6 +55,7 @@ class Tried:
         self.may_fail = np.array([one.may_fail for one in held])
         wide = np.nanstd([self._over(one) for one in held], axis=1)
         self.spread = np.where(wide > 1e-9, wide, 1e-3)
+        self.near = start_of(design, self.states)
         self.start = self.look({}, 1)[0]
         sources = sources_of(read.configuration)
         self.drawn = drawn_values(read.configuration, sources, draw(sources, FEW))
@@ -62,7 +63,7 @@ class Tried:
     def look(self, values: Mapping[str, Array], rows: int) -> Array:
         """See ``cures.Trials``."""
         moved = {p: v for p, v in values.items() if np.any(v != signed(self.design, p))}
-        numbers = evaluate(self.design, moved, self.states)
+        numbers = evaluate(self.design, moved, self.states, start=self.near)
         held = self._held(numbers)
         rooms = np.full((rows, len(self.keys)), FAR)
         for column, (key, spread) in enumerate(zip(self.keys, self.spread, strict=True)):
@@ -81,7 +82,7 @@ class Tried:
         values = {
             path: np.concatenate([o.get(path, filled[path]) for o in drawn]) for path in paths
         }
-        numbers = evaluate(self.design, values, self.states)
+        numbers = evaluate(self.design, values, self.states, start=self.near)
         lost = numbers.lost.any(axis=1)
         held = self._held(numbers)
         shape = (len(changes), FEW, len(self.keys))

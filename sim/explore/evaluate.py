@@ -37,6 +37,7 @@ def evaluate(
     states: Sequence[State] | None = None,
     *,
     deep: bool = False,
+    start: Start | None = None,
 ) -> Numbers:
     """Return the numbers that rules look at, of many designs at once.
 
@@ -48,6 +49,8 @@ def evaluate(
         states: States of the design; a named height stands where each design has it, one without
             a name at its share of droop or bump.  Left out, the whole sweep of the first design.
         deep: Whether to return beam whirl, strength, life and clearance too, which cost more.
+        start: From ``start_of`` the design in the same states; left out, many designs start from
+            what is worked out for the first of them.
 
     Returns:
         Numbers of shape (B, S), those of one design bit for bit what ``measure(solve(…))`` gives.
@@ -65,6 +68,8 @@ def evaluate(
     """
     given = {path: np.atleast_1d(np.asarray(v, float)) for path, v in (values or {}).items()}
     count = _count(given)
+    if start is not None and states and count > 1:
+        return _many(design, given, tuple(states), design.build(), count, start, deep)
     first = varied(design, {path: float(value[0]) for path, value in given.items()}).build()
     if states is None:
         chosen, read = sweep_states(first), first
@@ -81,6 +86,26 @@ def evaluate(
     if found.lost.any() and read is not first:
         found, near = _numbers(read, rows_of(read, chosen), None, False)
     start = None if found.lost.any() else near  # then every design is followed from ride height
+    return _many(design, given, chosen, read, count, start, deep)
+
+
+def start_of(design: Design, states: Sequence[State]) -> Start | None:
+    """Return what many designs near one may start from in some states; None if it is lost."""
+    read = design.build()
+    found, near = _numbers(read, rows_of(read, states), None, False)
+    return None if found.lost.any() else near
+
+
+def _many(
+    design: Design,
+    given: Mapping[str, Array],
+    chosen: tuple[State, ...],
+    read: Configuration,
+    count: int,
+    start: Start | None,
+    deep: bool,
+) -> Numbers:
+    """Return the numbers of many designs, so many at a time."""
     size = max(2, (DEEP if deep else TOGETHER) // len(chosen))
     whole: dict[str, Any] = {}
     beyond: dict[str, Any] = {}
