@@ -34,7 +34,7 @@ def test_what_a_stream_cannot_carry_is_spelled_out(encoding: str) -> None:
 def test_machines_get_whole_json_on_any_stream() -> None:
     done = halfturn("check", str(SCENE), "--as-read", "--json", PYTHONIOENCODING="ascii")
     found = json.loads(done.stdout)
-    assert "rad/s²" in {f["unit"] for c in found["configurations"] for f in c["findings"]}
+    assert "rad/s²" in {f["value"]["unit"] for c in found["configurations"] for f in c["findings"]}
 
 
 def test_a_closed_output_is_no_reason_to_stop() -> None:

@@ -39,7 +39,7 @@ def cured(read: Judged) -> Findings:
     design = read.configuration.design
     if read.spread is None or design is None or read.configuration.doubted:
         return read.findings
-    if not asking(read.findings):
+    if not asking(read.findings) or not hold(read.rules.rules, read.spread.numbers):
         return read.findings
     return with_cures(read.findings, Tried(read, design, read.spread))
 
@@ -93,7 +93,9 @@ class Tried:
                 passes[..., column] = ((one.verdict == PASSES) & ~lost).reshape(shape[:2])
                 fails[..., column] = ((one.verdict == FAILS) | lost).reshape(shape[:2])
                 over[..., column] = np.where(lost, np.nan, self._over(one)).reshape(shape[:2])
-        spread = np.nanstd(over, axis=1) / self.spread
+        gone = np.asarray(np.isnan(over).all(axis=1))  # where no sample is left, as before
+        wide = np.nanstd(np.where(gone[:, None], 0.0, over), axis=1) / self.spread
+        spread = np.where(gone, 1.0, wide)
         return [
             Shares(passes=p.mean(axis=0), fails=f.mean(axis=0), spread=s)
             for p, f, s in zip(passes, fails, spread, strict=True)

@@ -196,7 +196,9 @@ def _finite(numbers: Numbers) -> Numbers:
     cleared: dict[str, Any] = {
         name: np.where(lost.reshape(*lost.shape, *[1] * (value.ndim - 2)), 0.0, value)
         for name, value in arrays.items()
-        if isinstance(value, np.ndarray) and value.shape[:2] == lost.shape and name != "lost"
+        if isinstance(value, np.ndarray)
+        and value.shape[:2] == lost.shape
+        and name not in ("lost", "critical_speed")  # of a design, not of its states
     }
     return replace(numbers, **cleared)
 

@@ -18,6 +18,7 @@ from sim.explore.evaluate import CUT, evaluate
 from sim.judge.spread import Source, Spread
 from sim.motion.states import State
 from sim.scene.parts import Configuration, Reading
+from sim.scene.values import opposite
 
 Array = NDArray[np.float64]
 
@@ -25,7 +26,7 @@ SEED = 20_000
 SAMPLES = 4_000  # a share is known to 0.8 points or better; percentages are whole numbers
 BAND = 1.959964  # standard deviations from the middle of a normal distribution to its 95 % band
 KEPT = 0.95  # share of a size by which a sample may miss it: lengths and rates stay above 0
-SIGNED = ("aft", "forward", "right", "left", "up", "down", "slope", "plan_angle", "phase", "off_by")
+SIGNED = ("slope", "plan_angle", "phase", "factory_phase", "off_by", "skew")  # and places, tilts
 # Nothing sampled depends on these.
 UNSEEN = ("obstacle.", "limits.", "duty.", "complaint.", "torsion.")
 UNSEEN_ENDS = (".axial", ".rated_torque", ".swing_radius", ".cylinders")
@@ -153,7 +154,8 @@ def draw(sources: Sequence[Source], samples: int = SAMPLES, seed: int = SEED) ->
 
 def _farthest(source: Source) -> float:
     """Return the standard deviations by which a sample may miss; a size stays above 0."""
-    signed = source.share or source.key.rsplit(".", 1)[-1] in (*SIGNED, *MOVES)
+    key = source.key.rsplit(".", 1)[-1]
+    signed = source.share or key in (*SIGNED, *MOVES) or bool(opposite(source.key))
     if signed or source.spread == 0:
         return np.inf
     return KEPT * abs(source.value) / source.spread * BAND

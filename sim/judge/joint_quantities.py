@@ -92,7 +92,8 @@ def flexible_coupling_at_the_output(n: Numbers) -> list[Part]:
 
 def last_pair_difference(n: Numbers) -> list[Part]:
     """Difference of the angles of the last shaft's two universal joints [deg]."""
-    return pair_differences(n)[:1]
+    last = len(n.configuration.joints) - 1
+    return [part for part in pair_differences(n) if part.where.number == last]
 
 
 def pair_differences(n: Numbers) -> list[Part]:

@@ -95,7 +95,10 @@ class _Reading:
 
     def _set(self, name: str, table: Any) -> RuleSet | None:
         """Return one set, or None where something is wrong with it."""
-        path, here = ("set", name), f'set "{name}"'
+        path, here = ("set", name), f"set {quote(name)}"
+        if not name.isprintable():
+            self.say(path, f"{here}: its name holds a character that cannot be printed")
+            return None
         if not isinstance(table, dict):
             self.say(path, f'{here} is a value; a set is a table: [set."{name}"]')
             return None
@@ -132,6 +135,9 @@ class _Reading:
             self.say(path, 'rule is a value; a rule is a table with a name: [rule."gap"]')
             return {}
         for id, written in group.items():
+            if not id.isprintable():
+                said = f"rule {quote(id)}: its name holds a character that cannot be printed"
+                self.say((*path, id), said)
             if not isinstance(written, dict):
                 self.say((*path, id), f'rule "{id}" is a value; a rule is a table: [rule."{id}"]')
         return {id: written for id, written in group.items() if isinstance(written, dict)}

@@ -18,11 +18,13 @@ def states_to_sample(states: Sequence[State], findings: Findings) -> tuple[State
         findings: What was found in it, as the readings stand.
 
     Returns:
-        Ride height without torque first, then the states of findings, then the named ones; at
-        most 25.
+        Ride height without torque first, then the named ones and the states of findings; of the
+        latter as many as make 25 in all.
     """
     ride = [state for state in states if state.situation == "ride height"]
     told = {finding.state for finding in findings.findings}
     worst = [state for state in states if state in told]
     named = [state for state in states if state.height and not state.roll]
-    return tuple(dict.fromkeys([*(ride or states[:1]), *worst, *named]))[:MOST_STATES]
+    kept = dict.fromkeys([*(ride or states[:1]), *named])
+    more = [state for state in dict.fromkeys(worst) if state not in kept]
+    return (*kept, *more[: max(MOST_STATES - len(kept), 0)])

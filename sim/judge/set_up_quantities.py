@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 
 import numpy as np
+from numpy.typing import NDArray
 
 from sim.display import DEGREES, Display, display_of
 from sim.judge.part import Array, Part, Where, without_state
@@ -27,7 +28,8 @@ def phase(n: Numbers) -> list[Part]:
     phase.  Only shafts of which both joints bend by half a degree or more at some height; the clock
     angle of the others hardly changes anything.
     """
-    return [_phase(n, index) for index in _clocked(n) if _matters(n, index)]
+    found = ((index, _matters(n, index)) for index in _clocked(n))
+    return [_phase(n, index, matters) for index, matters in found if matters.any()]
 
 
 def index_marks(n: Numbers) -> list[Part]:
@@ -35,10 +37,14 @@ def index_marks(n: Numbers) -> list[Part]:
 
     Only the balance depends on it.
     """
+    found = ((index, _matters(n, index)) for index in _clocked(n))
     return [
-        without_state(Where(kind="shaft", number=index + 1), np.rad2deg(_off(n, index)))
-        for index in _clocked(n)
-        if not _matters(n, index)
+        without_state(
+            Where(kind="shaft", number=index + 1),
+            np.rad2deg(np.where(matters, 0.0, _off(n, index))),
+        )
+        for index, matters in found
+        if not matters.all()
     ]
 
 
@@ -67,10 +73,11 @@ def _clocked(n: Numbers) -> list[int]:
     return [i for i in range(count) if crosses[i] == crosses[i + 1] == 1]
 
 
-def _matters(n: Numbers, index: int) -> bool:
-    """Say whether both joints of a shaft bend without torque somewhere, in the first design."""
+def _matters(n: Numbers, index: int) -> NDArray[np.bool_]:
+    """Say in which designs both joints of a shaft bend without torque somewhere, (B,)."""
     still = [k for k, s in enumerate(n.states) if not s.wheel_torque and s.turning]
-    return bool((n.joint_angle[0, still, index : index + 2] >= STRAIGHT).all(axis=-1).any())
+    bent = n.joint_angle[:, still, index : index + 2] >= STRAIGHT
+    return np.asarray(bent.all(axis=-1).any(axis=-1))
 
 
 def _off(n: Numbers, index: int) -> Array:
@@ -79,8 +86,8 @@ def _off(n: Numbers, index: int) -> Array:
     return np.abs(half_turn(np.atleast_1d(shaft.phase - shaft.factory_phase)))
 
 
-def _phase(n: Numbers, index: int) -> Part:
-    """Return how far a shaft's yokes are out of phase [deg]."""
+def _phase(n: Numbers, index: int, matters: NDArray[np.bool_]) -> Part:
+    """Return how far a shaft's yokes are out of phase [deg]; 0 where that does not matter."""
     off = _off(n, index)
     for k in [k for k, s in enumerate(n.states) if s.situation == "ride height"][:1]:
         wrong = np.abs(
@@ -91,6 +98,7 @@ def _phase(n: Numbers, index: int) -> Part:
         no_better = n.in_line[:, k, index] >= BARELY * n.fluctuation[:, k, -1]
         off = np.where(suits, np.minimum(off, wrong), off)
         off = np.where(bent & no_better & ~suits, 0.0, off)
+    off = np.where(matters, off, 0.0)
     return without_state(Where(kind="shaft", number=index + 1), np.rad2deg(off))
 
 

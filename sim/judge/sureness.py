@@ -52,11 +52,12 @@ def weigh(findings: Findings, rules: RuleSet, spread: Spread, *, settle: bool = 
         if one is None or np.isnan(one.over[reached]).all():
             weighed.append(replace(finding, not_sampled=finding.not_sampled or NOT_SAMPLED))
             continue
-        finding = _where_it_turns(finding, one, alone[one.key], reached)
+        if one.key in alone:
+            finding = _where_it_turns(finding, one, alone[one.key], reached)
         finding = _weighed(finding, one, reached)
         if settle and finding.verdict == "cannot be told":
             again = again or _Again.of(spread)
-            finding = replace(finding, repeats=_repeats(finding, one, again))
+            finding = replace(finding, repeats=_repeats(finding, one, again, reached))
         weighed.append(finding)
     if 1 - reached.mean() > OUT_OF_REACH:
         weighed.append(_out_of_reach(float(1 - reached.mean())))
@@ -125,6 +126,7 @@ def _tornado(finding: Finding, alone: Held, sources: Sequence[Source]) -> Tornad
         for number, source in enumerate(sources)
     ]
     read = float(values[0])
+    swings = [swing for swing in swings if np.isfinite(swing.low + swing.high)]
     widest = sorted(swings, key=lambda swing: -_width(swing, read))
     told = [s for s in widest[:BARS] if _width(s, read) > SEEN * _width(widest[0], read)]
     return Tornado(rule=finding.rule, where=finding.where, swings=tuple(told))
@@ -187,15 +189,18 @@ def _shown(finding: Finding, one: Held) -> Array:
     return one.value
 
 
-def _repeats(finding: Finding, one: Held, again: _Again) -> tuple[Repeat, ...]:
+def _repeats(
+    finding: Finding, one: Held, again: _Again, reached: NDArray[np.bool_]
+) -> tuple[Repeat, ...]:
     """Return the readings whose repetition would settle a finding, the most telling first.
 
     It is settled where both readings agree and then one of the outcomes is no longer open.
     """
-    shown = _shown(finding, one)
-    shares = shares_of_variance(again.bins, shown)
+    shown = _shown(finding, one)[reached]
+    shares = shares_of_variance(again.bins[:, reached], shown)
     low, high = band_of(shown)
-    agreed = again.weights @ (one.verdict != FAILS)
+    weights = again.weights[:, reached]
+    agreed = weights @ (one.verdict[reached] != FAILS) / weights.sum(axis=1)
     found = []
     for (first, numbers), chance in zip(again.names, agreed, strict=True):
         share = float(shares[numbers].sum())

@@ -57,6 +57,8 @@ def _keys(key: str) -> Path:
     except (ValueError, RecursionError):
         return tuple(part.strip().strip('"') for part in key.split("."))
     keys: list[str] = []
+    if not table:
+        raise ChangeError(f"{quote(key)}: write a key, as in bearing.1.up = 534 mm")
     while isinstance(table, dict):
         ((step, table),) = table.items()
         keys.append(step)

@@ -217,10 +217,12 @@ def which_to_build(outlooks: Sequence[Outlook]) -> str:
 
 def _fewer(best: Outlook, others: Sequence[Outlook]) -> str:
     """Return why the best of equally good ones is the best."""
-    least = min(len(one.watch) for one in others)
+    alike = [one for one in others if one.grade == best.grade]
+    least = min(len(one.watch) for one in alike)
     if len(best.watch) < least:
         return f"it leaves {len(best.watch)} things to watch, the next {least}"
-    return f"{' and '.join(one.name for one in others)} would do as well"
+    same = (one.name for one in alike if len(one.watch) == least)
+    return f"{' and '.join(same)} would do as well"
 
 
 def _merit(outlook: Outlook) -> tuple[float, ...]:
