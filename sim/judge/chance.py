@@ -43,7 +43,7 @@ def shares_of_variance(bins: Index, values: ArrayLike) -> Array:
     for row, place in enumerate(bins):
         count = np.bincount(place, minlength=BINS)
         total = np.bincount(place, centered, minlength=BINS)
-        shares[row] = (total**2 / count).sum() / n / variance
+        shares[row] = (total**2 / np.maximum(count, 1)).sum() / n / variance
     chance = (BINS - 1) / n
     return np.maximum(0.0, (shares - chance) / (1 - chance))
 
