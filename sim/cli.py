@@ -33,7 +33,8 @@ Progress = Callable[[str, float], None]
 
 WIDTH = 110
 COLORS = {"fails": "1;31", "not": "1;31", "open": "1;34", "good if": "1;34", "doubt": "1;35"} | {
-    "good": "1;32", "good for less": "1;35", "watch": "33", "do": "1", "new": "2", "also": "2", "note": "2", "": "0",
+    "good": "1;32", "good for less": "1;35", "watch": "33", "do": "1", "new": "2", "also": "2",
+    "note": "2", "": "0",
 }  # fmt: skip
 CAUTION = (
     "Checked by calculation from the scene's readings; nothing is certified.  The vehicle maker's "
