@@ -25,8 +25,6 @@ def shares_of_variance(bins: Index, values: ArrayLike) -> Array:
 
     .. math:: S_i = \operatorname{Var}(\operatorname{E}[v \mid z_i]) / \operatorname{Var}(v)
 
-    The mean of the value is taken in bins of the source, so bends count as well as slopes.
-
     The mean of the value is taken in bins of the source (``bins_of``), so bends count as well as
     slopes. Shares [-], (sources,), are less what pure chance would give, at least 0.
 
@@ -56,8 +54,6 @@ def band_of(values: ArrayLike) -> tuple[float, float]:
 
 def agreeing(off: ArrayLike) -> Array:
     r"""Return the weight of every sample once readings were repeated with the same result.
-
-    A second, equal reading is as likely as the first one was: :math:`w \propto e^{-z^2/2}`.
 
     A second, equal reading is as likely as the first one was: :math:`w \propto e^{-z^2/2}`. Samples
     of what was read again, (sources, n), give weights [-], (n,), their sum 1.

@@ -22,16 +22,11 @@ class Deep:
     """Numbers that cost more: beam whirl, torque, life, clearance."""
 
     beam_speed: Array  # critical speed of every shaft by the beam model [rad/s], (B, N)
-    # natural frequency of every bearing on its rubber, with the shafts that it carries [rad/s], (B,
-    # N − 1)
-    bearing_mode: Array
+    bearing_mode: Array  # of every bearing on its rubber, with its shafts [rad/s], (B, N − 1)
     yield_torque: Array  # at which every tube yields or buckles [N m], (B, N)
-    # of the bearings of every joint under the duty [s], inf where nothing wears or no rating is
-    # given, (B, J)
-    life: Array
+    life: Array  # of the joints' bearings under the duty [s], inf where nothing wears, (B, J)
     life_distance: Array  # the same as distance driven [m], (B, J)
-    # part, obstacle (or "ground") and whether the part's size is known, for every column of
-    # ``clearance``
+    # part, obstacle (or "ground") and whether the part's size is known, of ``clearance``
     pairs: tuple[tuple[str, str, bool], ...]
     clearance: Array  # distance at the posture [m], negative where bodies overlap, (B, S, P)
 
@@ -41,11 +36,9 @@ class Numbers:
     """Numbers of B designs in S states; every array is read-only.
 
     Attributes:
-        configuration: What the designs are; its numbers are floats, or arrays of shape (B,) or
-            (B, 3).
+        configuration: What the designs are; its numbers are floats or arrays, (B,) or (B, 3).
         states: The states, as they stand in the first design.
-        lost: Whether a state cannot be reached, shape (B, S); the numbers of such a state mean
-            nothing.
+        lost: Whether a state cannot be reached; its numbers mean nothing then, shape (B, S).
         slope: Slope of every member [rad], shape (B, S, M).
         joint_angle: True joint angle [rad], shape (B, S, J).
         slip, gap, engaged: Of the spline that follows the axle [m], shape (B, S).

@@ -39,8 +39,6 @@ def links_posture(
     """Return how the axle sits on its links, without torque.
 
     Left and right links that move together are one link in side view, parallel or triangulated.
-
-    Left and right links that move together are one link in side view, parallel or triangulated.
     Found are the aft place of the axle center [m] and the turn of the axle [rad], nose up positive,
     of every row; ``start`` gives both of a design near by in the same states, (S,), else every row
     is followed from ride height.

@@ -21,10 +21,6 @@ def road_speed(
     """Return the highest road speed of a state in which the shafts turn.
 
     Without torque, with cruise torque, or with what the engine drags in top gear: top speed within
-    half of the travel, falling evenly to the speed of full travel.  With more: first gear at
-    cut-off; an everyday pull-away lasts up to 40 km/h.  Never more than top speed.
-
-    Without torque, with cruise torque, or with what the engine drags in top gear: top speed within
     half of the travel, falling evenly to the speed of full travel, the wheel nearer to its stop
     deciding. With more: first gear at cut-off; an everyday pull-away lasts up to 40 km/h. Never
     more than top speed. A speed that the case gives is used as it is [m/s].

@@ -49,9 +49,6 @@ def rows_of_designs(
     """Return the rows of many designs in the states of another one.
 
     A named height stands where its own design has it; one without a name stays at its share of
-    droop or bump.  Torques and road speeds are those of each design.
-
-    A named height stands where its own design has it; one without a name stays at its share of
     droop or bump. Torques and road speeds are those of each design. The states belong to the design
     ``read``; rows are (S, B), B the count.
     """

@@ -1,7 +1,6 @@
 """Measurements as a table: one row a state, one column a quantity with its unit in its name.
 
-``sweep.csv`` holds the values, ``sweep.json`` the same values with the unit and the meaning of
-every column.  Same scene, same bits: every column is rounded to the decimals of its unit.
+``sweep.csv`` holds rounded values, ``sweep.json`` units and meanings too.  Same scene, same bits.
 """
 
 from __future__ import annotations
@@ -32,8 +31,7 @@ from sim.show.files import write_text
 from sim.show.load_columns import load_columns
 
 Cell = str | float | int | bool
-_EXTRA_DIGITS = 3
-"""Tables carry this many decimals more than a reader of the report needs."""
+_EXTRA_DIGITS = 3  # decimals more than a reader of the report needs
 
 
 @dataclass(frozen=True, slots=True)
@@ -263,7 +261,6 @@ def _phases(m: Measurements) -> Iterator[Column]:
 
 
 def _at_common_speed(m: Measurements, display: Display) -> tuple[Acceleration, str, str]:
-    """Return them with the ending and the meaning of their columns."""
     number = display.speed.number(display.common_speed)
     ending, words = f"_at_{number}_{display.speed.suffix}", f"at {number} {display.speed.name}"
     return at_common_speed(m, display), ending, words

@@ -60,9 +60,6 @@ def bends_of(start: Array, end: Array, before: Index, after: Index) -> Array:
     """Return how far every step leaves the straight line between its nodes.
 
     An arc of bend x″ over a step h leaves its chord by at most h² |x″| / 8; second differences at
-    the nodes of both ends give h² |x″|.
-
-    An arc of bend x″ over a step h leaves its chord by at most h² |x″| / 8; second differences at
     the nodes of both ends give h² |x″|. Of rods' ends at all nodes [m], (..., P, R, 3), and I
     steps: a bound [m], (..., I, R).
 

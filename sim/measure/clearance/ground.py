@@ -22,9 +22,6 @@ def ground_clearances(
 ) -> tuple[tuple[Clearance, ...], tuple[ClearanceCurve, ...]]:
     """Return how far shafts, joints and center bearings stay above the ground.
 
-    The axle goes up with its wheels and is left out.  Both axles go up alike, for nothing is known
-    of the front one.
-
     The axle goes up with its wheels and is left out. Both axles go up alike, for nothing is known
     of the front one. There is one clearance for every part and torque case, and one curve for every
     torque case.

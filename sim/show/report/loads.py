@@ -10,6 +10,7 @@ from sim.display import DEGREES, SHAFT_SPEED, Display, plain_number
 from sim.measure.life import BASES
 from sim.measure.measurements import Measurements
 from sim.measure.spline_force import FRICTION
+from sim.show.report.balance import balance_table
 from sim.show.report.pages import Table
 
 Row = tuple[str, ...]
@@ -31,7 +32,7 @@ def load_tables(m: Measurements, display: Display) -> tuple[Table, ...]:
         _torsion(m, display),
         _bearings(m, display),
         _couples(m, display),
-        _balance(m, display),
+        balance_table(m, display),
     )
     return tuple(table for table in tables if table.rows)
 
@@ -279,32 +280,4 @@ def _couples(m: Measurements, display: Display) -> Table:
         "Largest over a turn, on the member ahead of the joint and on the one behind it. A cross "
         "can pass only a moment normal to both of its pins; what of it is not torque bends the "
         f"shafts, twice in every turn. {_friction_note(m)}",
-    )
-
-
-def _balance(m: Measurements, display: Display) -> Table:
-    """Return the residual unbalance that every shaft may keep."""
-    unit, mass = display.unbalance, 1.0 if display.name == "metric" else 0.45359237
-    rows = tuple(
-        (
-            f"shaft {u.shaft}",
-            plain_number(u.mass / mass, 1),
-            SHAFT_SPEED.number(u.speed),
-            f"{unit.number(u.g16)} ({unit.number(u.g16 / 2)})",
-            f"{unit.number(u.g40)} ({unit.number(u.g40 / 2)})",
-        )
-        for u in m.strength.unbalance
-    )
-    return Table(
-        "Balance: residual unbalance that a shaft may keep",
-        (
-            "shaft",
-            f"mass [{'kg' if display.name == 'metric' else 'lb'}]",
-            "at top speed [rpm]",
-            f"G16, whole (each end) [{unit.name}]",
-            f"G40, whole (each end) [{unit.name}]",
-        ),
-        rows,
-        "U = G m/Ω, ISO 21940-11: G16 for drive shafts, G40 for those of cars; older editions "
-        "give G40 to all. Tell the balancer which.",
     )
