@@ -35,9 +35,7 @@ def key_of(finding: Finding) -> Key:
 def _beyond(finding: Finding) -> float:
     """Return how far a value is beyond its limit, over the limit [-]; 0 or less within it."""
     limit = finding.limit or 0.0
-    over = (
-        finding.value - limit if finding.relation in ("at most", "below") else limit - finding.value
-    )
+    over = finding.value - limit if finding.relation == "at most" else limit - finding.value
     return over / max(abs(limit), 1e-9)
 
 

@@ -52,17 +52,29 @@ def first_lines(
         ink: Puts words in color.
     """
     outlooks = [outlook_of(result.findings, scene.display) for result in results]
-    yield from wrap(f"{scene.title}, judged by {results[0].findings.rule_set}", width)
-    if len(outlooks) > 1:
-        yield from wrap(which_to_build(outlooks), width)
-    for doubt in scene.doubts[:MOST_DOUBTS]:
-        yield from _tagged("doubt", doubt, width, ink)
+    yield from _head(scene, results, outlooks, scene.doubts[:MOST_DOUBTS], width, ink)
     if len(scene.doubts) > MOST_DOUBTS:
         yield f"{len(scene.doubts) - MOST_DOUBTS} more doubts: halfturn check --all"
     for outlook in outlooks:
         yield ""
         yield from _block(scene, outlook, width, ink)
     yield ""
+
+
+def _head(
+    scene: Scene,
+    results: Sequence[Result],
+    outlooks: Sequence[Outlook],
+    doubts: Sequence[str],
+    width: int,
+    ink: Ink,
+) -> Iterator[str]:
+    """Yield what stands above all configurations: rule set, which to build, doubts."""
+    yield from wrap(f"{scene.title}, judged by {results[0].findings.rule_set}", width)
+    if len(outlooks) > 1:
+        yield from wrap(which_to_build(outlooks), width)
+    for doubt in doubts:
+        yield from _tagged("doubt", doubt, width, ink)
 
 
 def _block(scene: Scene, outlook: Outlook, width: int, ink: Ink) -> Iterator[str]:
@@ -145,11 +157,7 @@ def all_lines(
         ink: Puts words in color.
     """
     outlooks = [outlook_of(result.findings, scene.display) for result in results]
-    yield from wrap(f"{scene.title}, judged by {results[0].findings.rule_set}", width)
-    if len(outlooks) > 1:
-        yield from wrap(which_to_build(outlooks), width)
-    for doubt in scene.doubts:
-        yield from _tagged("doubt", doubt, width, ink)
+    yield from _head(scene, results, outlooks, scene.doubts, width, ink)
     for result, outlook in zip(results, outlooks, strict=True):
         yield ""
         yield from _everything(scene, result, outlook, width, ink)
