@@ -86,7 +86,7 @@ def _limits(axes: Axes, limits: Sequence[Limit]) -> list[EndLabel]:
     labels = []
     for value in dict.fromkeys(limit.value for limit in limits):
         limit_line(axes, value, "")
-        signs = dict.fromkeys(limit.text[0] for limit in limits if limit.value == value)
+        signs = dict.fromkeys(limit.sign for limit in limits if limit.value == value)
         labels.append(EndLabel(value, f"{', '.join(signs)} {value:.2f}", LIMIT))
     return labels
 

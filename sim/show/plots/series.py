@@ -13,7 +13,7 @@ from sim.judge.findings import Findings
 from sim.measure.measurements import Measurements
 from sim.motion.states import State
 
-_SIGNS = {"at most": "≤", "at least": "≥"}
+_SIGNS = {"at most": ("≤", ">"), "at least": ("≥", "<")}  # where it is kept, and where broken
 SHORT_NAMES = {"full droop": "droop", "ride height": "ride", "full bump": "bump"}
 
 
@@ -26,12 +26,14 @@ class Limit:
         text: The limit, and what the finding says of it.
         rule: Identifier of the rule.
         still: Whether it is read on a standing vehicle.
+        sign: How a value must stand to it, "≤" or "≥".
     """
 
     value: float
     text: str
     rule: str
     still: bool
+    sign: str
 
 
 def cases_of(states: tuple[State, ...]) -> tuple[str, ...]:
@@ -90,10 +92,13 @@ def limits_of(
     for f in sorted(findings.findings, key=lambda f: len(f.rule)):
         wanted = f.unit == unit and f.rule.startswith(rule) and re.fullmatch(where, f.where)
         if f.limit is not None and wanted:
-            what = f.what[0].lower() + f.what[1:]
-            text = f"{_SIGNS[f.relation]} {amount(f.limit, unit, display.name)}: {what}"
+            what = f.what[0].lower() + f.what[1:].rstrip("?")
+            sign = _SIGNS[f.relation][f.verdict in ("fails", "watch")]  # what the headline is of
+            text = f"{sign} {amount(f.limit, unit, display.name)}: {what}"
             still = f.cause == "joint angle" and not f.at_speed
-            limits.setdefault((f.limit, f.relation, still), Limit(f.limit, text, f.rule, still))
+            kept = _SIGNS[f.relation][0]
+            limit = Limit(f.limit, text, f.rule, still, kept)
+            limits.setdefault((f.limit, f.relation, still), limit)
     return tuple(sorted(limits.values(), key=lambda limit: (limit.value, limit.text)))
 
 
