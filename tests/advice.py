@@ -38,8 +38,8 @@ class CarriedOut:
 
     @property
     def holds(self) -> bool:
-        """Whether the finding does not fail in 95 % and nothing else is worse."""
-        return self.now in ("passes", "watch", "silent") and not self.worse
+        """Whether the finding passes and nothing else is worse."""
+        return self.now in ("passes", "silent") and not self.worse
 
 
 def scene_of(text: str) -> Scene:
@@ -79,16 +79,12 @@ def carry_out(text: str, name: str, before: Findings) -> Iterator[CarriedOut]:
                 worse=tuple(
                     f"{f.rule}, {f.where}: {NAMES[ranks.get(key, 3)]} → {f.verdict}"
                     for key, f in after.items()
-                    if _worse(f, ranks.get(key, 3), chances.get(key, 0.0), cure)
+                    if _worse(f, ranks.get(key, 3), chances.get(key, 0.0))
                 ),
             )
 
 
-def _worse(after: Finding, rank_before: int, chance: float, cure: Cure) -> bool:
-    """Say whether a finding got worse: in verdict, or if it is open in its chance to pass.
-
-    What passed may be worth watching then where the cure says so.
-    """
-    told = after.verdict == "watch" and f"{after.rule}, {after.where}" in cure.says
+def _worse(after: Finding, rank_before: int, chance: float) -> bool:
+    """Say whether a finding got worse: in verdict, or if it is open in its chance to pass."""
     less = after.verdict == "cannot be told" and (after.probability or 0.0) < chance - 0.05
-    return (rank(after)[0] < rank_before and not told) or less
+    return rank(after)[0] < rank_before or less

@@ -22,6 +22,7 @@ from sim.explore.cures_changes import levers_of, signed
 from sim.explore.cures_lines import carried_out, lines, replaced
 from sim.explore.cures_search import Plan, Search
 from sim.judge.findings import Cure, Findings
+from sim.judge.judge import rank
 from sim.scene.parts import Design
 
 Array = NDArray[np.float64]
@@ -29,7 +30,7 @@ Array = NDArray[np.float64]
 LOOSE = 0.5  # standard deviations of room that make a change worth sampling
 WISHED = 2.0  # the same that is looked for
 ROOM = 1.65  # the same once they are known near the change: 95 % of a normal distribution
-RISK, OFTEN = 0.08, 0.5  # shares of a few samples: that may fail at most, that had better pass
+RISK = 0.08  # share of a few samples that may fail at most
 CALM = 0.04  # share that may fail of what is carried out first
 HOPELESS = 0.7  # share of the way to enough room that two changes must promise
 DOZEN, CARRIED_OUT = 6, 2  # changes sampled together; those of as many levers that are carried out
@@ -41,11 +42,10 @@ class Shares:
     """What a few samples of a changed design come to.
 
     Attributes:
-        passes, fails: Share of the samples in which findings pass, and fail, shape (F,).
+        fails: Share of the samples in which findings fail, shape (F,).
         spread: Standard deviation of their values, over that of the design as it was read, (F,).
     """
 
-    passes: Array
     fails: Array
     spread: Array
 
@@ -132,7 +132,9 @@ class _Advice:
         parts = {target: self._least(plan, [target]) for target in hopeful}
         if set().union(*parts.values()) != set(plan):  # side by side they would not be the plan
             parts = dict.fromkeys(hopeful, plan)
-        return {target: self._cure(part) for target, part in parts.items()}
+        alike = {part: [t for t in hopeful if parts[t] == part] for part in parts.values()}
+        cures = {part: self._cure(part, targets) for part, targets in alike.items()}
+        return {target: cures[part] for target, part in parts.items()}
 
     def _one_by_one(self, targets: Sequence[Key]) -> tuple[list[Key], Plan | None]:
         """Return the targets that can be cured, each with all before it, and the plan for them.
@@ -175,7 +177,6 @@ class _Advice:
     def _likely(self, rows: list[int], need: Array, targets: Sequence[Key]) -> list[int]:
         """Return the rows that hold in a few samples, the fewest levers first.
 
-        Among these come first those whose targets pass everywhere, not only where they may fail.
         Those with most room are sampled first.  What the samples there spread by says how much
         room is enough, and so which change is the least that may hold.
         """
@@ -190,31 +191,25 @@ class _Advice:
             good = [*self._sampled(enough[:DOZEN], targets), *good]
         return sorted(good, key=lambda row: (self._doubt(row, targets), self.search.cost(row)))
 
-    def _doubt(self, row: int, targets: Sequence[Key]) -> tuple[int, bool, float]:
-        """Return levers, whether a target is left to watch, and what share fails (0: calm)."""
-        shares, are = self.shares[row], self._are(targets)
-        fails, passes = float(shares.fails[are].max()), float(shares.passes[are].min())
-        return len(self.search.plans[row]), passes < OFTEN, 0.0 if fails <= CALM else fails
+    def _doubt(self, row: int, targets: Sequence[Key]) -> tuple[int, float]:
+        """Return levers, and what share of a target fails (0: calm)."""
+        fails = float(self.shares[row].fails[self._are(targets)].max())
+        return len(self.search.plans[row]), 0.0 if fails <= CALM else fails
 
-    def _sampled(
-        self, rows: Sequence[int], targets: Sequence[Key], floor: int = PASSES
-    ) -> list[int]:
+    def _sampled(self, rows: Sequence[int], targets: Sequence[Key]) -> list[int]:
         """Return the rows that hold in a few samples, in their order."""
         new = [row for row in rows if row not in self.shares]
         if new:
             plans = (self.search.plans[row] for row in new)
             found = self.trials.shares([self.search.values(plan) for plan in plans])
             self.shares |= dict(zip(new, found, strict=True))
-        return [row for row in rows if self._bearable(row, targets, floor)]
+        return [row for row in rows if self._bearable(row, targets)]
 
     def _least(self, plan: Plan, targets: Sequence[Key]) -> Plan:
-        """Return the smallest part of a plan that cures some targets by itself.
-
-        No more work is asked for only to keep what passed from being worth watching.
-        """
+        """Return the smallest part of a plan that cures some targets by itself."""
         parts = [part for count in range(1, len(plan)) for part in combinations(plan, count)]
-        for row in self._sampled(self.search.rows(parts), targets, WATCH):
-            if self._holds(self.search.plans[row], targets, WATCH):
+        for row in self._sampled(self.search.rows(parts), targets):
+            if self._holds(self.search.plans[row], targets):
                 return self.search.plans[row]
         return plan
 
@@ -229,20 +224,32 @@ class _Advice:
         """Say which findings are targets, (F,)."""
         return np.array([key in targets for key in self.trials.keys])
 
-    def _bearable(self, row: int, targets: Sequence[Key], floor: int) -> bool:
+    def _bearable(self, row: int, targets: Sequence[Key]) -> bool:
         """Say whether a row cures the targets in its samples and makes nothing worse."""
         before, rooms, shares = self.ranks, self.search.rooms[row], self.shares[row]
         chance = np.array([self.before.chance.get(key, 1.0) for key in self.trials.keys])
         left = np.where(before == TOLD, 1 - chance + 2 * LOST, 1.0)
         risk = np.where(before >= WATCH, RISK, left)
         cured = (rooms >= 0) & (shares.fails <= RISK)
-        kept = ((before < PASSES) | (floor < PASSES) | (rooms >= 0)) & (shares.fails <= risk)
+        kept = ((before < PASSES) | (rooms >= 0)) & (shares.fails <= risk)
         return bool(np.where(self._are(targets), cured, kept).all())
 
-    def _holds(self, plan: Plan, targets: Sequence[Key], floor: int = PASSES) -> bool:
+    def _holds(self, plan: Plan, targets: Sequence[Key]) -> bool:
         """Say whether a plan, carried out, cures all targets and makes nothing worse."""
         outcome = self._outcome(plan)
-        return outcome is not None and self.before.cured_by(outcome, targets, floor)
+        if outcome is None or self.before.worse(outcome):
+            return False
+        return self.before.cured_by(outcome, targets)
+
+    def _spares(self, plan: Plan, targets: Sequence[Key]) -> str:
+        """Return what a plan leaves to watch if it leaves no more than that, in words; "" else."""
+        outcome = self._outcome(plan) if plan else None
+        if outcome is None or not self.before.cured_by(outcome, targets, WATCH):
+            return ""
+        left = [f for f in outcome.findings if key_of(f) in targets and rank(f)[0] < PASSES]
+        worse = [*left, *self.before.worse(outcome)]
+        watched = all(rank(finding)[0] == WATCH for finding in worse)
+        return ", ".join(dict.fromkeys(f.rule for f in worse)) if watched else ""
 
     def _outcome(self, plan: Plan) -> Findings | None:
         """Return the findings once a plan was carried out; None if the parts cannot go there."""
@@ -254,13 +261,14 @@ class _Advice:
     def _lines(self, plan: Plan) -> tuple[str, ...]:
         return lines(self.design, self.search.values(plan))
 
-    def _cure(self, plan: Plan) -> Cure:
-        """Return a plan in words and lines."""
-        said = "; ".join(self.search.levers[i].says[k] for i, k in plan)
-        outcome = self._outcome(plan)
-        new = self.before.newly_watched(outcome) if outcome else []
-        watch = [f"then watch {'; '.join(new)}"] if new else []
-        told = "; ".join([*replaced(self.design, self._lines(plan)), *watch])
+    def _cure(self, plan: Plan, targets: Sequence[Key]) -> Cure:
+        """Return a plan in words and lines; words say which part only spares a watch."""
+        parts = []
+        for one in plan:
+            spared = self._spares(tuple(other for other in plan if other != one), targets)
+            only = f" (only so that {spared} need not be watched)" if spared else ""
+            parts.append(f"{self.search.levers[one[0]].says[one[1]]}{only}")
+        said, told = "; ".join(parts), "; ".join(replaced(self.design, self._lines(plan)))
         return Cure(
             says=f"{said[0].upper()}{said[1:]}{f' ({told})' if told else ''}.",
             changes=self._lines(plan),

@@ -53,33 +53,31 @@ class Before:
         """Return how findings stand, (F,)."""
         return np.array([self.rank.get(key, PASSES) for key in keys])
 
-    def cured_by(self, after: Findings, targets: Sequence[Key], floor: int) -> bool:
-        """Say whether a change cures all targets and makes nothing worse.
+    def cured_by(self, after: Findings, targets: Sequence[Key], least: int = PASSES) -> bool:
+        """Say whether a change cures all targets, and harms nothing that failed or was open.
 
         Args:
             after: The findings once it was carried out.
-            targets: What it is for: cured where it fails in at most 5 % of the samples.
-            floor: Least rank of what passed.
+            targets: What it is for: cured where they pass, which takes 95 % of the samples where
+                they may fail; where they are only watched, what was read.
+            least: Least rank of a target.
         """
         found = {key_of(f): f for f in after.findings}
-        if not all(t not in found or found[t].verdict in ("passes", "watch") for t in targets):
-            return False
-        least = {key: min(self.rank.get(key, PASSES), floor) for key in found}
-        if not all(rank(f)[0] >= least[key] for key, f in found.items()):
+        if not all(rank(found[target])[0] >= least for target in targets if target in found):
             return False
         left = [key for key in self.beyond if key not in targets and key in found]
         return not any(self._lost(key, found[key]) for key in left)
+
+    def worse(self, after: Findings) -> list[Finding]:
+        """Return the findings whose verdict a change made worse; a new one should pass.
+
+        Args:
+            after: The findings once it was carried out.
+        """
+        return [f for f in after.findings if rank(f)[0] < self.rank.get(key_of(f), PASSES)]
 
     def _lost(self, key: Key, after: Finding) -> bool:
         """Say whether what is not cured got farther beyond its limit, or less likely to pass."""
         farther = _beyond(after) > self.beyond[key] + FARTHER
         still_open = after.verdict == "cannot be told"
         return farther or (still_open and (after.probability or 0.0) < self.chance[key] - LOST)
-
-    def newly_watched(self, after: Findings) -> list[str]:
-        """Return what passed and is then worth watching, in words."""
-        return [
-            f"{f.rule}, {f.where}"
-            for f in after.findings
-            if rank(f)[0] < self.rank.get(key_of(f), PASSES)
-        ]

@@ -9,13 +9,13 @@ from numpy.typing import NDArray
 
 from sim.errors import SimError
 from sim.explore.cures import Shares, with_cures
-from sim.explore.cures_before import asking
+from sim.explore.cures_before import Key, asking
 from sim.explore.cures_changes import signed
 from sim.explore.evaluate import evaluate, start_of
 from sim.explore.judged import Judged, findings_on
 from sim.explore.sampling import draw, drawn_values, sources_of
 from sim.judge.findings import Findings
-from sim.judge.hold import FAILS, PASSES, Held, hold
+from sim.judge.hold import FAILS, WATCH, Held, hold
 from sim.judge.spread import Spread
 from sim.measure.numbers import Numbers
 from sim.scene.parts import Design
@@ -49,11 +49,11 @@ class Tried:
 
     def __init__(self, read: Judged, design: Design, spread: Spread) -> None:
         self.design, self.rules, self.states = design, read.rules, spread.numbers.states
-        held = hold(self.rules.rules, spread.numbers)
         self.asked = {(finding.rule, finding.where) for finding in asking(read.findings)}
-        self.keys = tuple(one.key for one in held)
-        self.may_fail = np.array([one.may_fail for one in held])
-        wide = np.nanstd([self._over(one) for one in held], axis=1)
+        held = self._held(spread.numbers)
+        self.keys = tuple(held)
+        self.may_fail = np.array([one.may_fail for one in held.values()])
+        wide = np.nanstd([self._far(one) for one in held.values()], axis=1)
         self.spread = np.where(wide > 1e-9, wide, 1e-3)
         self.near = start_of(design, self.states)
         self.start = self.look({}, 1)[0]
@@ -86,20 +86,16 @@ class Tried:
         lost = numbers.lost.any(axis=1)
         held = self._held(numbers)
         shape = (len(changes), FEW, len(self.keys))
-        passes, fails, over = np.ones(shape, bool), np.zeros(shape, bool), np.zeros(shape)
+        fails, over = np.zeros(shape, bool), np.zeros(shape)
         for column, key in enumerate(self.keys):
             if key in held:
                 one = held[key]
-                passes[..., column] = ((one.verdict == PASSES) & ~lost).reshape(shape[:2])
                 fails[..., column] = ((one.verdict == FAILS) | lost).reshape(shape[:2])
-                over[..., column] = np.where(lost, np.nan, self._over(one)).reshape(shape[:2])
+                over[..., column] = np.where(lost, np.nan, self._far(one)).reshape(shape[:2])
         gone = np.asarray(np.isnan(over).all(axis=1))  # where no sample is left, as before
         wide = np.nanstd(np.where(gone[:, None], 0.0, over), axis=1) / self.spread
         spread = np.where(gone, 1.0, wide)
-        return [
-            Shares(passes=p.mean(axis=0), fails=f.mean(axis=0), spread=s)
-            for p, f, s in zip(passes, fails, spread, strict=True)
-        ]
+        return [Shares(fails=f.mean(axis=0), spread=s) for f, s in zip(fails, spread, strict=True)]
 
     def carry_out(self, design: Design) -> Findings | None:
         """See ``cures.Trials``."""
@@ -108,13 +104,17 @@ class Tried:
         except SimError:  # the change leads where the parts cannot go
             return None
 
-    def _held(self, numbers: Numbers) -> dict[tuple[str, str], Held]:
+    def _held(self, numbers: Numbers) -> dict[Key, Held]:
         """Return every rule on every part, by its key."""
         return {one.key: one for one in hold(self.rules.rules, numbers)}
 
-    def _over(self, one: Held) -> Array:
+    def _far(self, one: Held) -> Array:
         """Return how far beyond its limit one is, (B,): what is to be cured, where it may fail."""
         return one.short if one.key in self.asked else one.over
+
+    def _over(self, one: Held) -> Array:
+        """Return the same, also for what is to be cured and then only worth watching, (B,)."""
+        return np.where(one.verdict == WATCH, one.over, self._far(one))
 
     def _drawn(self, change: Mapping[str, float]) -> dict[str, Array]:
         """Return samples of a changed design, by path: as uncertain as it was, moved."""
