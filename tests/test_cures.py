@@ -91,7 +91,7 @@ def test_cures_printed_side_by_side_add_up(path: Path) -> None:
         )
         now = {(f.rule, f.where): f.verdict for f in after.findings}
         for finding in cured:
-            assert now.get((finding.rule, finding.where), "passes") == "passes"
+            assert now.get((finding.rule, finding.where), "passes") in ("passes", "watch")
 
 
 @pytest.mark.parametrize("name", CURABLE)

@@ -68,7 +68,7 @@ class Known:
 
     def shares(self, changes: Sequence[Mapping[str, float]]) -> list[Shares]:
         found = [normal(self.look(dict(change), 1)[0]) for change in changes]
-        return [Shares(fails=1 - p, spread=np.ones_like(p)) for p in found]
+        return [Shares(passes=p, fails=1 - p, spread=np.ones_like(p)) for p in found]
 
     def carry_out(self, design: Design) -> Findings:
         self.carried.append(dict(design.values))

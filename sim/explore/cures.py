@@ -30,7 +30,7 @@ Array = NDArray[np.float64]
 LOOSE = 0.5  # standard deviations of room that make a change worth sampling
 WISHED = 2.0  # the same that is looked for
 ROOM = 1.65  # the same once they are known near the change: 95 % of a normal distribution
-RISK = 0.08  # share of a few samples that may fail at most
+RISK, OFTEN = 0.08, 0.5  # shares of a few samples: that may fail at most, that had better pass
 CALM = 0.04  # share that may fail of what is carried out first
 HOPELESS = 0.7  # share of the way to enough room that two changes must promise
 DOZEN, CARRIED_OUT = 6, 2  # changes sampled together; those of as many levers that are carried out
@@ -42,10 +42,11 @@ class Shares:
     """What a few samples of a changed design come to.
 
     Attributes:
-        fails: Share of the samples in which findings fail, shape (F,).
+        passes, fails: Share of the samples in which findings pass, and fail, shape (F,).
         spread: Standard deviation of their values, over that of the design as it was read, (F,).
     """
 
+    passes: Array
     fails: Array
     spread: Array
 
@@ -177,6 +178,7 @@ class _Advice:
     def _likely(self, rows: list[int], need: Array, targets: Sequence[Key]) -> list[int]:
         """Return the rows that hold in a few samples, the fewest levers first.
 
+        Among these come first those whose targets pass everywhere, not only where they may fail.
         Those with most room are sampled first.  What the samples there spread by says how much
         room is enough, and so which change is the least that may hold.
         """
@@ -191,10 +193,11 @@ class _Advice:
             good = [*self._sampled(enough[:DOZEN], targets), *good]
         return sorted(good, key=lambda row: (self._doubt(row, targets), self.search.cost(row)))
 
-    def _doubt(self, row: int, targets: Sequence[Key]) -> tuple[int, float]:
-        """Return levers, and what share of a target fails (0: calm)."""
-        fails = float(self.shares[row].fails[self._are(targets)].max())
-        return len(self.search.plans[row]), 0.0 if fails <= CALM else fails
+    def _doubt(self, row: int, targets: Sequence[Key]) -> tuple[int, bool, float]:
+        """Return levers, whether a target is left to watch, and what share fails (0: calm)."""
+        shares, are = self.shares[row], self._are(targets)
+        fails, passes = float(shares.fails[are].max()), float(shares.passes[are].min())
+        return len(self.search.plans[row]), passes < OFTEN, 0.0 if fails <= CALM else fails
 
     def _sampled(self, rows: Sequence[int], targets: Sequence[Key]) -> list[int]:
         """Return the rows that hold in a few samples, in their order."""
@@ -242,12 +245,11 @@ class _Advice:
         return self.before.cured_by(outcome, targets)
 
     def _spares(self, plan: Plan, targets: Sequence[Key]) -> str:
-        """Return what a plan leaves to watch if it leaves no more than that, in words; "" else."""
+        """Return what a plan that cures all targets makes worth watching, in words; "" else."""
         outcome = self._outcome(plan) if plan else None
-        if outcome is None or not self.before.cured_by(outcome, targets, WATCH):
+        if outcome is None or not self.before.cured_by(outcome, targets):
             return ""
-        left = [f for f in outcome.findings if key_of(f) in targets and rank(f)[0] < PASSES]
-        worse = [*left, *self.before.worse(outcome)]
+        worse = self.before.worse(outcome)
         watched = all(rank(finding)[0] == WATCH for finding in worse)
         return ", ".join(dict.fromkeys(f.rule for f in worse)) if watched else ""
 

@@ -15,7 +15,7 @@ from sim.explore.evaluate import evaluate, start_of
 from sim.explore.judged import Judged, findings_on
 from sim.explore.sampling import draw, drawn_values, sources_of
 from sim.judge.findings import Findings
-from sim.judge.hold import FAILS, WATCH, Held, hold
+from sim.judge.hold import FAILS, PASSES, Held, hold
 from sim.judge.spread import Spread
 from sim.measure.numbers import Numbers
 from sim.scene.parts import Design
@@ -68,7 +68,7 @@ class Tried:
         rooms = np.full((rows, len(self.keys)), FAR)
         for column, (key, spread) in enumerate(zip(self.keys, self.spread, strict=True)):
             if key in held:
-                rooms[:, column] = -self._over(held[key]) / spread
+                rooms[:, column] = -self._far(held[key]) / spread
         lost = np.asarray(numbers.lost).any(axis=1)
         rooms[np.isnan(rooms)] = -FAR
         rooms[lost] = -FAR
@@ -86,16 +86,20 @@ class Tried:
         lost = numbers.lost.any(axis=1)
         held = self._held(numbers)
         shape = (len(changes), FEW, len(self.keys))
-        fails, over = np.zeros(shape, bool), np.zeros(shape)
+        passes, fails, over = np.ones(shape, bool), np.zeros(shape, bool), np.zeros(shape)
         for column, key in enumerate(self.keys):
             if key in held:
                 one = held[key]
+                passes[..., column] = ((one.verdict == PASSES) & ~lost).reshape(shape[:2])
                 fails[..., column] = ((one.verdict == FAILS) | lost).reshape(shape[:2])
                 over[..., column] = np.where(lost, np.nan, self._far(one)).reshape(shape[:2])
         gone = np.asarray(np.isnan(over).all(axis=1))  # where no sample is left, as before
         wide = np.nanstd(np.where(gone[:, None], 0.0, over), axis=1) / self.spread
         spread = np.where(gone, 1.0, wide)
-        return [Shares(fails=f.mean(axis=0), spread=s) for f, s in zip(fails, spread, strict=True)]
+        return [
+            Shares(passes=p.mean(axis=0), fails=f.mean(axis=0), spread=s)
+            for p, f, s in zip(passes, fails, spread, strict=True)
+        ]
 
     def carry_out(self, design: Design) -> Findings | None:
         """See ``cures.Trials``."""
@@ -111,10 +115,6 @@ class Tried:
     def _far(self, one: Held) -> Array:
         """Return how far beyond its limit one is, (B,): what is to be cured, where it may fail."""
         return one.short if one.key in self.asked else one.over
-
-    def _over(self, one: Held) -> Array:
-        """Return the same, also for what is to be cured and then only worth watching, (B,)."""
-        return np.where(one.verdict == WATCH, one.over, self._far(one))
 
     def _drawn(self, change: Mapping[str, float]) -> dict[str, Array]:
         """Return samples of a changed design, by path: as uncertain as it was, moved."""

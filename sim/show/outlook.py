@@ -123,7 +123,7 @@ def _verdict(
     if fails:
         return "not", _several(fails, display)
     findings = [finding for one in still_open for finding in (one.lead, *one.others)]
-    weighed = [finding for finding in findings if finding.probability is not None]
+    weighed = [f for f in findings if rank(f)[0] < 2 and f.probability is not None]
     least = min(weighed, key=lambda finding: finding.probability or 0.0, default=None)
     if least is None or (least.probability or 0.0) > 0.5:
         return "good if", _several(still_open, display)
