@@ -11,7 +11,7 @@ import os
 import signal
 import sys
 from collections.abc import Callable, Iterator, Sequence
-from concurrent.futures import ProcessPoolExecutor
+from concurrent.futures import Future, ProcessPoolExecutor
 from concurrent.futures.process import BrokenProcessPool
 from multiprocessing import get_context
 from typing import Literal, TypeVar
@@ -44,12 +44,24 @@ def each(
         yield from map(made, items)
         return
     with _pool(crew, start) as pool:
-        orders = [pool.submit(made, item) for item in items]
+        orders = [_order(pool, made, item) for item in items]
         for item, order in zip(items, orders, strict=True):
             try:
                 yield order.result()
             except BrokenProcessPool:
                 yield _again(made, item, start)
+
+
+def _order(
+    pool: ProcessPoolExecutor, made: Callable[[Item], Made | SimError], item: Item
+) -> Future[Made | SimError]:
+    """Hand one thing in; to a pool that broke meanwhile, an order that ends in just that."""
+    try:
+        return pool.submit(made, item)
+    except BrokenProcessPool as broken:
+        order: Future[Made | SimError] = Future()
+        order.set_exception(broken)
+        return order
 
 
 def _made(work: Callable[[Item], Made], item: Item) -> Made | SimError:

@@ -6,6 +6,7 @@ import functools
 import os
 import pickle
 import signal
+import time
 from pathlib import Path
 
 import pytest
@@ -52,6 +53,20 @@ def test_an_error_takes_the_place_of_what_it_spoiled_and_the_rest_is_done(number
 def test_what_a_killed_process_left_is_done_again(tmp_path: Path) -> None:
     work = functools.partial(killed, times=1, folder=tmp_path)
     assert list(each(work, (1, 2), "fork")) == [1, 4]
+
+
+class SlowlyHandedIn(tuple):
+    """Things of which the next one comes only when the process of the first is long dead."""
+
+    def __iter__(self):
+        for thing in tuple.__iter__(self):
+            yield thing
+            time.sleep(1.0)
+
+
+def test_a_process_killed_while_things_are_still_handed_in_costs_nothing(tmp_path: Path) -> None:
+    work = functools.partial(killed, times=1, folder=tmp_path)
+    assert list(each(work, SlowlyHandedIn((1, 2)), "fork")) == [1, 4]
 
 
 def test_a_process_that_is_killed_twice_is_said_and_the_rest_is_done(tmp_path: Path) -> None:

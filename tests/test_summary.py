@@ -103,6 +103,13 @@ def test_what_less_likely_passes_than_not_is_not_called_good(chance, begins) -> 
     assert (unlikely in line) == (chance == 0.5)
 
 
+def test_what_only_watches_is_never_why_a_configuration_is_not_good() -> None:
+    likely = finding("joint 1", 2.9, "cannot be told", probability=0.9, what="It is straight?")
+    advice = finding("joint 1", 3.2, probability=0.0, rule="advice", under="universal joint")
+    line = said(result(likely, advice), width=200)[2]
+    assert line.endswith(": good if it is straight (joint 1 2.90 deg, at most 3.00 deg)")
+
+
 def test_a_value_under_a_headline_names_its_state_where_that_is_another() -> None:
     launch = replace(DROOP, travel=0.0, height="ride height", case="hard launch")
     found = [
