@@ -157,6 +157,17 @@ def test_what_cannot_be_cured_says_what_was_tried() -> None:
                     assert bool(finding.cures) != bool(finding.tried)
 
 
+def test_what_is_not_searched_for_does_not_claim_that_anything_was_tried() -> None:
+    """A pipe that stands in the shaft: contact is judged in every cure, but none is sought."""
+    text = text_of(SCENES / "orchard_service_truck.toml").replace(
+        'right = "165 mm", up = "470 mm"', 'right = "60 mm", up = "500 mm"'
+    )
+    told = asked(findings_of(text, "two-piece", cures=True))
+    (contact,) = (finding for finding in told if finding.rule == "contact")
+    assert (contact.cures, contact.tried) == ((), ())
+    assert any(finding.tried for finding in told)
+
+
 # --- a cure that is wrong is caught ---------------------------------------------------------------
 
 

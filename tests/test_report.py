@@ -13,6 +13,7 @@ import pytest
 import show_scene
 
 from sim.display import METRIC
+from sim.judge.findings import Cure
 from sim.judge.words import other_set_words
 from sim.show.plots import draw_configuration
 from sim.show.report import report
@@ -134,6 +135,26 @@ def test_every_finding_is_there_the_failing_ones_before_those_to_watch(written: 
         verdicts = re.findall(r'<div class="card (\w+)">', part)
         assert verdicts == sorted(verdicts)
         assert set(verdicts) <= {"fails", "watch"}
+
+
+def test_the_answer_stands_first_and_each_finding_says_what_was_carried_out(tmp_path: Path) -> None:
+    cure = Cure(says="Hang bearing 1 at 534 mm.", changes=('bearing.1.up = "534 mm"',))
+    found = replace(TWO.findings.findings[0], verdict="fails", at_worst="fails")
+    changed = [
+        replace(TWO, findings=replace(TWO.findings, findings=(replace(found, **said),)))
+        for said in ({"cures": (cure,)}, {"tried": ("bearing 1", "the pinion")})
+    ]
+    name, other = ONE.configuration.name, TWO.configuration.name
+    good = replace(ONE, findings=replace(ONE.findings, findings=()))
+    text = text_of(tmp_path, good, changed[0])
+    assert text.index(f"Build {name}; {other} is good only if you hang") < text.index("At a glance")
+    assert "Good to build." in text
+    assert "Good if you hang bearing 1 at 534 mm." in text
+    lines = 'What would change it: Hang bearing 1 at 534 mm. Write bearing.1.up = "534 mm"'
+    assert lines in text
+    assert found.remedy not in text
+    told = text_of(tmp_path, changed[1])
+    assert f"{found.remedy} No change found that holds; tried: bearing 1, the pinion." in told
 
 
 def test_what_is_bought_and_what_it_costs_follows_from_the_measurements() -> None:

@@ -12,7 +12,7 @@ from collections import Counter
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 from itertools import combinations
-from typing import Protocol
+from typing import Any, Protocol
 
 import numpy as np
 from numpy.typing import NDArray
@@ -84,21 +84,21 @@ def with_cures(findings: Findings, trials: Trials) -> Findings:
         trials: What changed designs come to.
 
     Returns:
-        The same findings in the same order; with cures that hold, or with what was tried.
+        The same findings in the same order; with cures that hold, or with what was tried.  What
+        samples say nothing of, as contact, has neither: no change is sought for it.
     """
     asked = asking(findings)
     if not asked:
         return findings
     advice = _Advice(findings, trials)
     cured = advice.cures([key_of(finding) for finding in asked])
-    said = {
-        key_of(f): {"cures": (cured[key_of(f)],)}
-        if key_of(f) in cured
-        else {"tried": advice.tried()}
-        for f in asked
-    }
+    said: dict[Key, dict[str, Any]] = {key: {"tried": advice.tried()} for key in trials.keys}
+    said |= {key: {"cures": (cure,)} for key, cure in cured.items()}
     return replace(
-        findings, findings=tuple(replace(f, **said.get(key_of(f), {})) for f in findings.findings)
+        findings,
+        findings=tuple(
+            replace(f, **said.get(key_of(f), {})) if f in asked else f for f in findings.findings
+        ),
     )
 
 

@@ -236,6 +236,19 @@ def _merit(outlook: Outlook) -> tuple[float, ...]:
     )
 
 
+def advice_words(finding: Finding) -> str:
+    """Return what to do about a finding: what holds with the lines to write, or its remedy.
+
+    Args:
+        finding: With its cures, or with what was tried in vain.
+    """
+    if finding.cures:
+        return " ".join(f"{c.says} Write {', '.join(c.changes)}" for c in finding.cures)
+    if not finding.tried:
+        return finding.remedy
+    return f"{finding.remedy} No change found that holds; tried: {', '.join(finding.tried)}."
+
+
 def as_clause(text: str) -> str:
     """Return a sentence that goes on within another."""
     return f"{text[:1].lower()}{text[1:]}"

@@ -17,6 +17,7 @@ from sim.judge.words import other_set_words
 from sim.scene.parts import Scene
 from sim.show.outlook import (
     Outlook,
+    advice_words,
     as_clause,
     finding_words,
     headline_words,
@@ -113,20 +114,13 @@ def _to_do(outlook: Outlook, width: int, ink: Ink) -> Iterator[str]:
     asked = [headline.lead for headline in (*outlook.fails, *outlook.open)]
     left = [finding for finding in asked if not finding.cures]
     if left and left[0] is asked[0]:
-        yield from list(_tagged("do", _not_cured(left[0]), width, ink))[:3]
+        yield from list(_tagged("do", advice_words(left[0]), width, ink))[:3]
     for cure in outlook.cures[:2]:
         parts = [str(finding.where) for finding in asked if cure in finding.cures]
         whose = f"For {' and '.join(dict.fromkeys(parts))}: " if left and parts else ""
         said = as_clause(cure.says) if whose else cure.says
         line = f"{whose}{said} Write {', '.join(cure.changes)}"
         yield from list(_tagged("do", line, width, ink))[:3]
-
-
-def _not_cured(finding: Finding) -> str:
-    """Return what is left to do about a finding that no change cures."""
-    if not finding.tried:
-        return finding.remedy
-    return f"{finding.remedy} No change found that holds; tried: {', '.join(finding.tried)}."
 
 
 def _more(outlook: Outlook, shown: int) -> str:
@@ -194,11 +188,7 @@ def _about(scene: Scene, finding: Finding) -> Iterator[str]:
     if finding.verdict == "watch" and finding.only_watched:
         yield f"Only watched: {finding.only_watched}."
     yield from sure_lines(finding, scene.display)
-    if finding.cures:
-        for cure in finding.cures:
-            yield f"{cure.says} Write {', '.join(cure.changes)}"
-    else:
-        yield _not_cured(finding)
+    yield advice_words(finding)
 
 
 def _beside(scene: Scene, result: Result) -> Iterator[str]:

@@ -14,6 +14,7 @@ from sim.display import display_of
 from sim.scene.parts import Scene
 from sim.show import style
 from sim.show.files import write_text
+from sim.show.outlook import outlook_of, which_to_build
 from sim.show.report.agreement import CONFIRMED, agreement_table
 from sim.show.report.cautions import CAUTIONS
 from sim.show.report.chapters import chapter_of, glance
@@ -54,6 +55,7 @@ def report(
     text = page.render(
         scene=scene,
         rule_set=results[0].findings.rule_set,
+        answer=_answer(scene, results),
         glance=glance(results, display),
         chapters=tuple(chapter_of(result, display) for result in results),
         exchange=_exchange(scene, results),
@@ -81,6 +83,12 @@ def _environment() -> Environment:
     environment.globals["css"] = Markup(css)
     environment.globals["style"] = style
     return environment
+
+
+def _answer(scene: Scene, results: Sequence[Result]) -> str:
+    """Return which configuration to build, or "" where there is only one."""
+    outlooks = [outlook_of(result.findings, scene.display) for result in results]
+    return which_to_build(outlooks) if len(outlooks) > 1 else ""
 
 
 def _exchange(scene: Scene, results: Sequence[Result]) -> Exchange | None:

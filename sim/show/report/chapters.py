@@ -9,6 +9,7 @@ from sim.judge.findings import Finding, Verdict
 from sim.judge.judge import ORDER
 from sim.judge.sure_words import sure_lines
 from sim.judge.words import other_set_words, state_words
+from sim.show.outlook import advice_words, outlook_of
 from sim.show.report.bench import bench_tables
 from sim.show.report.exchange import least_gap, whirl_limit
 from sim.show.report.loads import load_tables
@@ -46,6 +47,7 @@ def chapter_of(result: Result, display: Display) -> Chapter:
         anchor="".join(c if c.isalnum() else "-" for c in configuration.name),
         name=configuration.name,
         about=configuration.about,
+        sentence=outlook_of(result.findings, display.name).sentence,
         counts=_counts(findings),
         cards=tuple(_card(f, display) for f in findings if f.verdict != "passes"),
         passed=Table(
@@ -123,7 +125,7 @@ def _card(finding: Finding, display: Display) -> Card:
         value=f"{finding.where}: {_value(finding, display)}, wanted {_limit(finding, display)}",
         state=state_words(finding, display.name),
         meaning=finding.meaning,
-        remedy=finding.remedy,
+        remedy=advice_words(finding),
         source=finding.source,
         standing=_STANDINGS[finding.standing],
         sure=tuple(sure_lines(finding, display.name)),

@@ -33,7 +33,8 @@ class Card:
         what: Headline.
         value: The part with its value, and the limit.
         state: The state that causes it, or "".
-        meaning, remedy: One sentence each.
+        meaning: One sentence.
+        remedy: What would change it; what holds with the lines to write.
         source: Where the limit is written.
         standing: What the source is worth.
         sure: What the readings leave open, and what to read again; a sentence each.
@@ -74,6 +75,7 @@ class Chapter:
     Attributes:
         anchor: Identifier inside the page.
         name, about: As the scene says.
+        sentence: What it comes to, as in "good to build".
         counts: How many findings fail, are to watch, pass.
         cards: Findings that do not pass, worst first.
         passed: The checks that passed.
@@ -86,6 +88,7 @@ class Chapter:
     anchor: str
     name: str
     about: str
+    sentence: str
     counts: dict[Verdict, int]
     cards: tuple[Card, ...]
     passed: Table
