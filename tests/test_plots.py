@@ -47,6 +47,28 @@ def drawn(tmp_path_factory: pytest.TempPathFactory) -> tuple[Path, ...]:
     )
 
 
+@pytest.mark.parametrize(
+    ("relation", "verdict", "beside_words", "kept"),
+    [
+        ("at most", "passes", "≤", "≤"),
+        ("at most", "cannot be told", "≤", "≤"),
+        ("at most", "watch", ">", "≤"),
+        ("at most", "fails", ">", "≤"),
+        ("at least", "passes", "≥", "≥"),
+        ("at least", "fails", "<", "≥"),
+    ],
+)
+def test_a_limit_is_named_by_what_holds_on_the_side_that_its_sign_says(
+    relation, verdict, beside_words, kept
+) -> None:
+    """Beyond the limit is where "is too large" is so; within it where "is moderate" is so."""
+    first = next(f for f in TWO.findings.findings if f.where == "joint 1" and f.unit == "deg")
+    found = replace(first, relation=relation, verdict=verdict, what="It is so?", limit=2.0)
+    findings = replace(TWO.findings, findings=(found,))
+    (limit,) = limits_of(findings, "deg", "joint 1", METRIC)
+    assert (limit.text, limit.sign) == (f"{beside_words} 2.00 deg: it is so", kept)
+
+
 def test_every_picture_is_there_as_svg_and_as_png(drawn: tuple[Path, ...]) -> None:
     names = ["joint-angles", "spline", "smoothness", "speed-over-turn"]
     names += ["bearing-load", "whirl", "torque-carried"]
