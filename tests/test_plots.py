@@ -19,6 +19,7 @@ from sim.show.plots import draw_comparison, draw_configuration
 from sim.show.plots.angles import draw_joint_angles
 from sim.show.plots.canvas import spread
 from sim.show.plots.series import cases_of, curve_states, limits_of
+from sim.show.plots.smoothness import driven_cases, speeds
 from sim.show.style import CASES, CONFIGURATIONS, JOINTS, VERDICT_COLORS, VERDICT_GROUNDS
 
 ONE, TWO = show_scene.results()
@@ -67,6 +68,16 @@ def test_a_limit_is_named_by_what_holds_on_the_side_that_its_sign_says(
     findings = replace(TWO.findings, findings=(found,))
     (limit,) = limits_of(findings, "deg", "joint 1", METRIC)
     assert (limit.text, limit.sign) == (f"{beside_words} 2.00 deg: it is so", kept)
+
+
+def test_accelerations_are_drawn_only_where_a_torque_drives_the_vehicle_at_a_speed() -> None:
+    """Nothing runs at top speed without torque."""
+    cases = {s.case: s.wheel_torque for s in TWO.measurements.states}
+    driven = tuple(case for case, torque in cases.items() if torque)
+    assert "no torque" in cases
+    assert driven_cases(TWO.measurements) == driven
+    said = [part.rsplit(" ", 2)[0] for part in speeds(TWO.measurements, METRIC).split(", ")]
+    assert tuple(said) == driven
 
 
 def test_every_picture_is_there_as_svg_and_as_png(drawn: tuple[Path, ...]) -> None:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from itertools import chain
 from pathlib import Path
@@ -11,7 +11,7 @@ from textwrap import wrap
 import numpy as np
 from matplotlib.axes import Axes
 
-from sim.arrays import Array
+from sim.arrays import Array, Index
 from sim.display import Display
 from sim.judge.findings import Findings
 from sim.measure.measurements import Measurements
@@ -57,11 +57,14 @@ def draw_smoothness(
         figure.subplots_adjust(wspace=0.22 + 2.9 * room, hspace=0.30)
         for axes, quantity in zip(chain(*grid), _quantities(m), strict=True):
             limits = limits_of(findings, quantity.unit, ".*", display, quantity.rule)
-            highest = max(float(np.max(quantity.values)), *(x.value for x in limits), 1e-3)
+            cases = cases_of(m.states) if quantity.unit == "%" else driven_cases(m)
+            drawn = {case: curve_states(m.states, case) for case in cases}
+            most = max(float(np.max(quantity.values[k])) for k in drawn.values())
+            highest = max(most, *(x.value for x in limits), 1e-3)
             axes.set_ylim(0, (1.12 + 0.12 * len(limits)) * highest)
             axes.set_title(quantity.title, pad=13)
             axes.set_ylabel(f"{quantity.kind} [{quantity.unit}]")
-            _cases(axes, m, quantity.values, display)
+            _cases(axes, m, quantity.values, drawn, display)
             for limit in limits:
                 limit_line(axes, limit.value, "")
             _name_limits(axes, [limit.text for limit in limits])
@@ -108,20 +111,34 @@ def _quantities(m: Measurements) -> tuple[_Quantity, ...]:
     )
 
 
-def _cases(axes: Axes, m: Measurements, values: Array, display: Display) -> None:
-    """Draw one quantity, a line a torque case, named at the end."""
+def _cases(
+    axes: Axes, m: Measurements, values: Array, at: Mapping[str, Index], display: Display
+) -> None:
+    """Draw one quantity, a line a torque case in its states, named at the end."""
     ends, last = [], 0.0
     for number, case in enumerate(cases_of(m.states)):
-        at = curve_states(m.states, case)
+        if case not in at:
+            continue
         look = case_look(number)
-        x = travel_of(m, at, display)
-        draw_line(axes, x, values[at], look, marks(m, display))
-        ends.append(EndLabel(float(values[at][-1]), case, look.color))
+        x = travel_of(m, at[case], display)
+        draw_line(axes, x, values[at[case]], look, marks(m, display))
+        ends.append(EndLabel(float(values[at[case]][-1]), case, look.color))
         last = float(x[-1])
     label_ends(axes, ends, last)
 
 
+def driven_cases(m: Measurements) -> tuple[str, ...]:
+    """Return the torque cases that have a road speed: those with torque, or all if none has."""
+    driven = dict.fromkeys(state.case for state in m.states if state.wheel_torque)
+    return tuple(driven) or cases_of(m.states)
+
+
 def speeds(m: Measurements, display: Display) -> str:
     """Return the road speeds that belong to ride height, in words."""
-    found = {s.case: s.road_speed for s in m.states if s.turning and s.travel == 0 and s.roll == 0}
+    cases = driven_cases(m)
+    found = {
+        s.case: s.road_speed
+        for s in m.states
+        if s.case in cases and s.turning and s.travel == 0 and s.roll == 0
+    }
     return ", ".join(f"{case} {display.speed.say(speed)}" for case, speed in found.items())
