@@ -11,7 +11,7 @@ from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
 from sim.errors import DomainError, GeometryError
-from sim.explore.evaluate import evaluate, start_of, varied
+from sim.explore.evaluate import evaluate, varied
 from sim.explore.sampling import draw, drawn_values, sources_of
 from sim.measure.measure import measure
 from sim.measure.numbers import Deep, Numbers
@@ -112,7 +112,7 @@ def test_where_designs_start_from_makes_no_difference() -> None:
     assert c.design is not None
     states, values = sweep_states(c)[::3], samples(c, 20)
     own = evaluate(c.design, values, states)
-    near = evaluate(c.design, values, states, start=start_of(c.design, states))
+    near = evaluate(c.design, values, states, start=evaluate(c.design, states=states).start)
     for name, value in arrays(own).items():
         np.testing.assert_allclose(arrays(near)[name], value, rtol=1e-9, atol=1e-9, err_msg=name)
 

@@ -11,7 +11,7 @@ from sim.errors import SimError
 from sim.explore.cures import Shares, with_cures
 from sim.explore.cures_before import Key, asking
 from sim.explore.cures_changes import signed
-from sim.explore.evaluate import evaluate, start_of
+from sim.explore.evaluate import evaluate
 from sim.explore.judged import Judged, findings_on
 from sim.explore.sampling import draw, drawn_values, sources_of
 from sim.judge.findings import Findings
@@ -55,7 +55,7 @@ class Tried:
         self.may_fail = np.array([one.may_fail for one in held.values()])
         wide = np.nanstd([self._far(one) for one in held.values()], axis=1)
         self.spread = np.where(wide > 1e-9, wide, 1e-3)
-        self.near = start_of(design, self.states)
+        self.near = read.measurements.numbers.start_in(self.states)
         self.start = self.look({}, 1)[0]
         sources = sources_of(read.configuration)
         self.drawn = drawn_values(read.configuration, sources, draw(sources, FEW))

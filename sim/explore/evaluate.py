@@ -15,11 +15,11 @@ from sim.measure.held import lengths_of, longest, numbers_of
 from sim.measure.numbers import Deep, Numbers
 from sim.measure.waves import unevenness_of
 from sim.motion.chain import reference_of
+from sim.motion.motion import Start
 from sim.motion.postures import held_at
 from sim.motion.request import Mark, Request
 from sim.motion.rows import Rows, rows_of, rows_of_designs
 from sim.motion.states import State
-from sim.motion.suspension import Start
 from sim.motion.sweep import sweep_states
 from sim.scene.parts import Configuration, Design
 
@@ -49,8 +49,8 @@ def evaluate(
         states: States of the design; a named height stands where each design has it, one without
             a name at its share of droop or bump.  Left out, the whole sweep of the first design.
         deep: Whether to return beam whirl, strength, life and clearance too, which cost more.
-        start: From ``start_of`` the design in the same states; left out, many designs start from
-            what is worked out for the first of them.
+        start: Of a design near by in the same states, ``Numbers.start_in``; left out, many designs
+            start from what is worked out for the first of them.
 
     Returns:
         Numbers of shape (B, S), those of one design bit for bit what ``measure(solve(…))`` gives.
@@ -68,7 +68,7 @@ def evaluate(
     """
     given = {path: np.atleast_1d(np.asarray(v, float)) for path, v in (values or {}).items()}
     count = _count(given)
-    if start is not None and states and count > 1:
+    if start is not None and states:
         return _many(design, given, tuple(states), design.build(), count, start, deep)
     first = varied(design, {path: float(value[0]) for path, value in given.items()}).build()
     if states is None:
@@ -80,20 +80,12 @@ def evaluate(
     one = (
         rows_of(first, chosen) if read is first else _only(rows_of_designs(first, chosen, read, 1))
     )
-    found, near = _numbers(first, one, None, deep and count == 1)
+    found = _numbers(first, one, (), deep and count == 1)
     if count == 1:
         return _finite(found)
     if found.lost.any() and read is not first:
-        found, near = _numbers(read, rows_of(read, chosen), None, False)
-    start = None if found.lost.any() else near  # then every design is followed from ride height
-    return _many(design, given, chosen, read, count, start, deep)
-
-
-def start_of(design: Design, states: Sequence[State]) -> Start | None:
-    """Return what many designs near one may start from in some states; None if it is lost."""
-    read = design.build()
-    found, near = _numbers(read, rows_of(read, states), None, False)
-    return None if found.lost.any() else near
+        found = _numbers(read, rows_of(read, chosen), (), False)
+    return _many(design, given, chosen, read, count, found.start_in(chosen), deep)
 
 
 def _many(
@@ -102,10 +94,11 @@ def _many(
     chosen: tuple[State, ...],
     read: Configuration,
     count: int,
-    start: Start | None,
+    start: Start,
     deep: bool,
 ) -> Numbers:
     """Return the numbers of many designs, so many at a time."""
+    near = tuple(column[:, None] for column in start)
     size = max(2, (DEEP if deep else TOGETHER) // len(chosen))
     whole: dict[str, Any] = {}
     beyond: dict[str, Any] = {}
@@ -113,7 +106,7 @@ def _many(
         here = slice(low, min(low + size, count))
         some = varied(design, {p: v if len(v) == 1 else v[here] for p, v in given.items()}).build()
         rows = rows_of_designs(some, chosen, read, here.stop - low)
-        part = _finite(_numbers(some, rows, start, deep)[0])
+        part = _finite(_numbers(some, rows, near, deep))
         _keep(whole, part, here, count)
         if part.deep is not None:
             beyond["pairs"] = part.deep.pairs
@@ -163,9 +156,9 @@ def _only(rows: Rows) -> Rows:
 
 
 def _numbers(
-    configuration: Configuration, rows: Rows, start: Start | None, deep: bool
-) -> tuple[Numbers, Start]:
-    """Return the numbers of one design or of many, and what other designs may start from."""
+    configuration: Configuration, rows: Rows, start: Start, deep: bool
+) -> Numbers:
+    """Return the numbers of one design or of many."""
     shape = rows.travel.shape
     policy, built = Mark(shape), Mark(shape[1:] or (1,))
     asked = Request(
@@ -184,7 +177,7 @@ def _numbers(
         if deep:
             long = longest(reference, rows, lengths_of(held), policy.lost)
             numbers = replace(numbers, deep=deep_numbers(numbers, rows, held, long))
-    return numbers, held.start
+    return numbers
 
 
 def _finite(numbers: Numbers) -> Numbers:

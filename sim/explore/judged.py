@@ -57,7 +57,8 @@ def judged(configuration: Configuration, rules: RuleSet, *, as_read: bool = Fals
     measurements = measure(motion)
     findings, spread = judge(measurements, rules), None
     if not as_read and sources_of(configuration):
-        spread = spread_of(configuration, states_to_sample(motion.states, findings))
+        states = states_to_sample(motion.states, findings)
+        spread = spread_of(configuration, states, near=measurements.numbers)
         findings = weigh(findings, rules, spread)
     return Judged(
         configuration=configuration,
@@ -93,4 +94,5 @@ def findings_on(design: Design, rules: RuleSet) -> Findings | None:
     if not sources_of(configuration):
         return findings
     states = states_to_sample(numbers.states, findings)
-    return weigh(findings, rules, spread_of(configuration, states, ends=False), settle=False)
+    spread = spread_of(configuration, states, ends=False, near=numbers)
+    return weigh(findings, rules, spread, settle=False)

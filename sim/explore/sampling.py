@@ -16,6 +16,7 @@ from numpy.typing import NDArray
 from sim.display import DisplayName, display_of
 from sim.explore.evaluate import CUT, evaluate
 from sim.judge.spread import Source, Spread
+from sim.measure.numbers import Numbers
 from sim.motion.states import State
 from sim.scene.parts import Configuration, Reading
 from sim.scene.values import opposite
@@ -54,6 +55,7 @@ def spread_of(
     seed: int = SEED,
     *,
     ends: bool = True,
+    near: Numbers | None = None,
 ) -> Spread:
     """Return what is measured when every reading is somewhere in its band.
 
@@ -63,6 +65,7 @@ def spread_of(
         samples: How many samples.
         seed: Of the random numbers.
         ends: Whether each source is wanted alone at both ends of its band, or the middle only.
+        near: Of the configuration in these states and others, where they are at hand.
 
     Returns:
         The samples; and each source alone.
@@ -71,8 +74,11 @@ def spread_of(
     sources = sources_of(configuration)
     off = draw(sources, samples, seed)
     single = one_by_one(sources) if ends else np.zeros((len(sources), 1))
+    start = near.start_in(states) if near else None
     numbers, alone = (
-        evaluate(configuration.design, drawn_values(configuration, sources, part), states)
+        evaluate(
+            configuration.design, drawn_values(configuration, sources, part), states, start=start
+        )
         for part in (off, single)
     )
     return Spread(

@@ -8,9 +8,10 @@ from dataclasses import dataclass, replace
 import numpy as np
 from numpy.typing import NDArray
 
+from sim.arrays import Array, Index, Marks
 from sim.display import READERS
 from sim.judge.findings import Standing
-from sim.judge.part import Array, Part
+from sim.judge.part import Part
 from sim.judge.quantities import QUANTITIES, Quantity
 from sim.judge.rule import MAY_FAIL, VEHICLE, Rule
 from sim.measure.numbers import Numbers
@@ -73,85 +74,119 @@ def hold(rules: Iterable[Rule], numbers: Numbers) -> list[Held]:
     """
     many = len(numbers.lost) != 1
     parts: dict[str, list[Part]] = {}
+    states = _States()
     found = []
     for rule in rules:
         quantity = QUANTITIES[rule.quantity]
         if many and quantity.not_sampled:
             continue
         if rule.quantity not in parts:
-            parts[rule.quantity] = quantity.look(numbers)
-        on_parts = (_held(rule, quantity, part, numbers) for part in parts[rule.quantity])
+            parts[rule.quantity] = [_of_all(part, numbers) for part in quantity.look(numbers)]
+        on_parts = (
+            _held(rule, quantity, part, states, numbers.configuration)
+            for part in parts[rule.quantity]
+        )
         found += [held for held in on_parts if held is not None]
     return found
 
 
-def _held(rule: Rule, quantity: Quantity, part: Part, numbers: Numbers) -> Held | None:
-    """Return one rule on one part, or None where it is silent."""
-    values = np.broadcast_to(part.values, (len(numbers.lost), part.values.shape[1]))
-    part = replace(part, values=values)
-    fails, watches = (_marks(part, places) for places in (rule.fails_in, rule.watches_in))
-    limit, standing = _limit(rule, quantity, part, numbers.configuration)
+class _States:
+    """Which states are among some situations, worked out once for all rules and parts."""
+
+    def __init__(self) -> None:
+        self.known: dict[tuple[int, tuple[str, ...]], Marks] = {}
+        self.kept: dict[int, tuple[State, ...]] = {}  # so that no number is given to another tuple
+
+    def among(self, states: tuple[State, ...], places: tuple[str, ...]) -> Marks:
+        """Return which states are among some situations, (L,)."""
+        key = id(states), places
+        if key not in self.known:
+            self.kept[id(states)] = states
+            self.known[key] = _marks(states, places)
+        return self.known[key]
+
+
+def _of_all(part: Part, numbers: Numbers) -> Part:
+    """Return a part whose values are of every design, also where all share them."""
+    shape = len(numbers.lost), part.values.shape[1]
+    if part.values.shape == shape:
+        return part
+    return replace(part, values=np.broadcast_to(part.values, shape))
+
+
+def _held(
+    rule: Rule, quantity: Quantity, part: Part, states: _States, configuration: Configuration
+) -> Held | None:
+    """Return one rule on one part, or None where it is silent.
+
+    Only states that it looks at are worked on, of shape (L, B): designs last in memory.
+    """
+    fails = states.among(part.states, rule.fails_in)
+    limit, standing = _limit(rule, quantity, part, configuration)
     may_fail = standing in MAY_FAIL and not part.assumed and bool(fails.any())
-    if not may_fail:
-        fails, watches = np.zeros_like(fails), fails | watches
-    looked = fails | watches
-    if not looked.any():
+    looked = np.flatnonzero(fails | states.among(part.states, rule.watches_in))
+    if not looked.size:
         return None
-    limits = np.broadcast_to(np.asarray(limit, float), part.values.shape)
-    sign = 1.0 if rule.relation == "at most" else -1.0
-    over = sign * (part.values - limits)
+    values = part.values.T[looked]
+    limits = np.broadcast_to(np.asarray(limit, float), part.values.shape).T[looked]
+    over = (1.0 if rule.relation == "at most" else -1.0) * (values - limits)
     known = ~np.isnan(over)
-    broken = known & (over > (-SLACK if rule.strict else SLACK))
-    every = (broken | ~known)[:, fails].all(axis=1) & known[:, fails].any(axis=1)
-    failed = every if rule.broken_in == "all" else broken[:, fails].any(axis=1)
-    failed = failed & may_fail
-    watched = broken[:, looked].any(axis=1) & ~failed
-    verdict = np.where(failed, FAILS, np.where(watched, WATCH, PASSES))
-    decides = fails if may_fail else looked
-    choice = np.where(watched[:, None], looked, decides) & known
-    scale = np.abs(part.values).max(axis=1, initial=0.0, where=known)
-    state = _worst(np.where(choice, over, -np.inf), scale, part)
-    rows = np.arange(len(over))
+    broken = over > (-SLACK if rule.strict else SLACK)
+    grave = fails[looked] if may_fail else np.zeros(len(looked), bool)
+    if rule.broken_in == "all":
+        failed = (broken | ~known)[grave].all(axis=0) & known[grave].any(axis=0)
+    else:
+        failed = broken[grave].any(axis=0)
+    watched = broken.any(axis=0) & ~failed
+    decides = known & (watched | grave[:, None] | (not may_fail))
+    near = _near_worst(np.where(decides, over, -np.inf), values, known)
+    first = _ride_first(part.states, looked)
+    row, design = first[np.argmax(near[first], axis=0)], np.arange(over.shape[1])
     return Held(
         rule=rule,
         part=part,
         quantity=quantity,
         standing=standing,
         may_fail=may_fail,
-        verdict=verdict,
-        state=state,
-        value=part.values[rows, state],
-        limit=limits[rows, state],
-        over=over[rows, state],
-        short=_short(rule, over, known & fails) if may_fail else over[rows, state],
+        verdict=np.where(failed, FAILS, np.where(watched, WATCH, PASSES)),
+        state=looked[row],
+        value=values[row, design],
+        limit=limits[row, design],
+        over=over[row, design],
+        short=_short(rule, over, known & grave[:, None]) if may_fail else over[row, design],
     )
 
 
-def _short(rule: Rule, over: Array, where: NDArray[np.bool_]) -> Array:
+def _short(rule: Rule, over: Array, where: Marks) -> Array:
     """Return how far a value is beyond its limit in the states in which it may fail, (B,)."""
     if rule.broken_in == "all":
-        far = over.min(axis=1, initial=np.inf, where=where)
+        far = over.min(axis=0, initial=np.inf, where=where)
     else:
-        far = over.max(axis=1, initial=-np.inf, where=where)
+        far = over.max(axis=0, initial=-np.inf, where=where)
     return np.where(np.isfinite(far), far, np.nan)
 
 
-def _marks(part: Part, places: tuple[str, ...]) -> NDArray[np.bool_]:
-    """Return which states of a part are among some situations, (L,)."""
-    if not part.states:
+def _marks(states: tuple[State, ...], places: tuple[str, ...]) -> Marks:
+    """Return which states are among some situations, (L,)."""
+    if not states:
         return np.array([VEHICLE in places])
-    return np.array([state.situation in places for state in part.states])
+    return np.array([state.situation in places for state in states])
 
 
-def _worst(over: Array, scale: Array, part: Part) -> NDArray[np.int64]:
-    """Return the index of the state furthest over, (B,); among equals one at ride height."""
-    order = np.arange(over.shape[1])
-    if part.states:
-        aside = [(s.situation != "ride height") + (s.height != "ride height") for s in part.states]
-        order = np.argsort(aside, kind="stable")
-    top = over.max(axis=1)
-    near = over >= (top - EQUAL * np.where(np.isfinite(top), scale, 0.0))[:, None]
-    return np.asarray(order[np.argmax(near[:, order], axis=1)])
+def _near_worst(over: Array, values: Array, known: Marks) -> Marks:
+    """Return which states are as far over as the furthest, but for a share of the values, (L, B)."""
+    top = over.max(axis=0)
+    scale = np.abs(values).max(axis=0, initial=0.0, where=known)
+    return np.asarray(over >= top - EQUAL * np.where(np.isfinite(top), scale, 0.0))
+
+
+def _ride_first(states: tuple[State, ...], looked: Index) -> Index:
+    """Return the order in which equal states are named: those at ride height first."""
+    if not states:
+        return np.arange(len(looked))
+    some = [states[number] for number in looked]
+    aside = [(s.situation != "ride height") + (s.height != "ride height") for s in some]
+    return np.argsort(aside, kind="stable")
 
 
 def _limit(
@@ -182,7 +217,7 @@ def in_state(held: Held, state: State | None) -> Array:
 
 def shown_beside(held: Held) -> list[tuple[State, float]]:
     """Return the worst state of the first design among those that are only shown, if any."""
-    marks = _marks(held.part, held.rule.shows_in)
+    marks = _marks(held.part.states, held.rule.shows_in)
     if not held.part.states or not marks.any():
         return []
     states = [state for state, mark in zip(held.part.states, marks, strict=True) if mark]

@@ -73,6 +73,7 @@ def numbers_of(
             critical_speeds(configuration, longest(reference, rows, length, missed)),
             (*shape[1:], length.shape[-1]) if len(shape) > 1 else (1, length.shape[-1]),
         ),
+        start=held.start if len(shape) == 1 else (),
     )
 
 

@@ -112,7 +112,7 @@ def _held_of(motion: Motion, axis: Array) -> Postures:
         axle_center=motion.axle_center,
         axle_rotation=motion.axle_rotation,
         wrap=motion.wrap,
-        start=(),
+        start=motion.start,
     )
 
 

@@ -7,12 +7,14 @@ J = N + 1 joints, M = N + 2 members, P pairs of a part and an obstacle.
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass, fields
 
 import numpy as np
 
 from sim.arrays import Array, Marks
 from sim.measure.clearance.result import Clearance
+from sim.motion.motion import Start
 from sim.motion.states import State
 from sim.scene.parts import Configuration
 
@@ -59,6 +61,7 @@ class Numbers:
         deep: What costs more, or None where it was not asked for.
         near: Clearances between the states too, per obstacle (the ground last), part and torque
             case, of one design whose continuous motion was followed; else none.
+        start: What designs near by may start from in the same states, of one design.
     """
 
     configuration: Configuration
@@ -86,12 +89,21 @@ class Numbers:
     critical_speed: Array
     deep: Deep | None = None
     near: tuple[Clearance, ...] = ()
+    start: Start = ()
 
     def __post_init__(self) -> None:
         for field in fields(self):
             value = getattr(self, field.name)
             if isinstance(value, np.ndarray):
                 value.setflags(write=False)
+
+    def start_in(self, states: Sequence[State]) -> Start:
+        """Return what designs near by may start from in some of the states; empty if one is lost."""
+        if self.lost.any():
+            return ()
+        number = {state: index for index, state in enumerate(self.states)}
+        some = [number[state] for state in states]
+        return tuple(column[some] for column in self.start)
 
     def __repr__(self) -> str:
         designs, states = self.lost.shape

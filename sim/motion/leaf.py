@@ -16,6 +16,7 @@ import numpy as np
 from sim.arrays import Array, Index
 from sim.motion.leaf_balance import Balance, Found, Load, hinges_of, refuse_impossible, settle
 from sim.motion.leaf_links import LeafPose, ThreeLinks, carrying, three_links
+from sim.motion.motion import Start
 from sim.motion.request import Request
 from sim.scene.parts import LeafSprings
 
@@ -24,23 +25,18 @@ from sim.scene.parts import LeafSprings
 class LeafPosture:
     """Seat turn and wrap [rad] of every row, and the axle's aft place at either spring [m], (…, 2).
 
-    The first spring is the left one.  Other designs may start from ``start``: slope and stiffness
-    of the balance without torque, the same with it, and the stiffness of all hinges.
+    The first spring is the left one.  ``start``: slope and stiffness of the balance without torque,
+    the same with it, and the stiffness of all hinges.
     """
 
     turn: Array
     wrap: Array
     aft: Array
-    start: tuple[Array, ...]
+    start: Start
 
 
-def leaf_posture(
-    request: Request, springs: LeafSprings, start: tuple[Array, ...] | None = None
-) -> LeafPosture:
+def leaf_posture(request: Request, springs: LeafSprings, start: Start = ()) -> LeafPosture:
     """Return how the axle sits on its leaf springs.
-
-    Other designs may start from ``start``, of one near by in the same states; left out, every row
-    is followed from ride height.
 
     Raises:
         GeometryError: If an arm cannot reach, a shackle cannot close or goes over center, or the
@@ -55,7 +51,7 @@ def leaf_posture(
     known = np.empty((5, shape[0]))
     for states in _level_then_rolled(request):
         part = request.part(states)
-        near = None if start is None else tuple(column[states] for column in start)
+        near = tuple(column[states] for column in start)
         links = three_links(springs, request.configuration.axle)
         parked, wound, pose = _seated(part, springs, links, near)
         turn[states], wrap[states], aft[:, states] = wound[0], wound[0] - parked[0], pose.aft
@@ -79,15 +75,15 @@ def _first(rows: Array) -> Array:
 
 
 def _seated(
-    request: Request, springs: LeafSprings, links: ThreeLinks, start: tuple[Array, ...] | None
+    request: Request, springs: LeafSprings, links: ThreeLinks, start: Start
 ) -> tuple[Found, Found, LeafPose]:
     """Return the balance without torque and with it, and both springs there."""
     height = _heights(request, springs)
     first, index = _distinct(request)
     still = request.part(first)
     near = None
-    if start is not None:
-        slope, stiffness, hinges = (start[k][first, None] for k in (0, 1, 4))
+    if start:
+        slope, stiffness, hinges = (start[k][first] for k in (0, 1, 4))
         near = slope, stiffness / hinges * hinges_of(links)
     found = settle(still, Balance(links, height[:, first], Load()), near)
     request.adopt(still, np.arange(len(index)), index)
@@ -107,7 +103,7 @@ def _wound(
     springs: LeafSprings,
     balance: Balance,
     parked: Found,
-    start: tuple[Array, ...] | None,
+    start: Start,
 ) -> Found:
     """Return the balance under torque; states without any stay as they are parked."""
     torque = request.wheel_torque
@@ -122,8 +118,8 @@ def _wound(
         hinges=_more(balance.links, height, relaxed, part.excess),
     )
     near = None
-    if start is not None:  # the torque takes as much stiffness from each, and softer ones wrap more
-        still, before, turned, after = (column[states, None] for column in start[:4])
+    if start:  # the torque takes as much stiffness from each, and softer ones wrap more
+        still, before, turned, after = (column[states] for column in start[:4])
         stiff = parked[1][states]
         left = np.maximum(stiff - (before - after), after / 2)
         wrap = (turned - still) * (before + after) / (stiff + left)

@@ -6,7 +6,7 @@ polish both.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Any
 
 import numpy as np
@@ -49,6 +49,11 @@ class Load:
             hinges=(share * self.hinges[0], share * self.hinges[1]),
         )
 
+    def twice(self) -> Load:
+        """Return the same load on two slopes of every row."""
+        front, rear = (h[:, None] if np.ndim(h) else h for h in self.hinges)
+        return replace(self, hinges=(front, rear))
+
 
 @dataclass(frozen=True, slots=True, eq=False)
 class Balance:
@@ -59,9 +64,10 @@ class Balance:
     load: Load
 
     def newton(self, slope: Array) -> tuple[Array, Array, LeafPose]:
-        """Return the next slope, the stiffness of the balance at this one, and its pose."""
-        here, pose = self.surplus(slope)
-        stiffness = (self.surplus(slope + NUDGE)[0] - here) / NUDGE
+        """Return the next slope, the stiffness of the balance at this one, and both poses."""
+        both = Balance(self.links, self.height[:, None], self.load.twice())
+        (here, beside), pose = both.surplus(np.stack([slope, slope + NUDGE]))
+        stiffness = (beside - here) / NUDGE
         safe = np.where(stiffness > 0, stiffness, np.inf)  # an unstable slope stays where it is
         return slope - here / safe, stiffness, pose
 
@@ -87,13 +93,14 @@ def settle(request: Request, balance: Balance, start: Found | None) -> Found:
 def _follow(request: Request, balance: Balance) -> Found:
     """Follow the balance from ride height to the wanted heights and loads."""
     ride = request.configuration.axle[..., 2]
-    before = slope = np.zeros_like(request.travel)
+    slope = move = change = np.zeros_like(request.travel)
     for step in range(1, STEPS + 1):
         share = step / STEPS
         height = ride + share * (balance.height - ride)
         here = Balance(balance.links, height, balance.load.share(share))
-        guess = 2 * slope - before
-        before, (slope, stiffness) = slope, _iterate(request, here, guess)
+        found, stiffness = _iterate(request, here, slope + move + change)
+        change = found - slope - move if step > 1 else change
+        move, slope = found - slope, found
     return slope, stiffness
 
 
@@ -140,8 +147,9 @@ def _refuse_loose(request: Request, wrong: Marks) -> None:
 
 def refuse_impossible(request: Request, links: ThreeLinks, pose: LeafPose) -> None:
     """Refuse poses in which an arm cannot reach or the shackle cannot hold."""
+    every = tuple(range(pose.span.ndim - request.travel.ndim))  # springs, and slopes tried
     request.refuse_where(
-        (pose.arm_reach >= 1).any(axis=0),
+        (pose.arm_reach >= 1).any(axis=every),
         lambda s: (
             "the front half of the spring folds over its eye; "
             + request.look_at(s, "suspension.front_half", "suspension.wind_up")
@@ -149,10 +157,10 @@ def refuse_impossible(request: Request, links: ThreeLinks, pose: LeafPose) -> No
     )
     least, most = np.abs(links.rear_arm - links.shackle), links.rear_arm + links.shackle
     request.refuse_where(
-        ((pose.span >= most) | (pose.span <= least)).any(axis=0),
+        ((pose.span >= most) | (pose.span <= least)).any(axis=every),
         lambda s: (
             "the shackle cannot close, or goes over center: its pivot and the rear hinge of the "
-            f"spring come to {request.say(_off(pose.span[:, s], most))} apart, rear arm and "
+            f"spring come to {request.say(_off(pose.span[..., s], most))} apart, rear arm and "
             f"shackle span {request.say(least)} to {request.say(most)}; "
             + request.look_at(s, "suspension.shackle", "suspension.rear_half")
         ),

@@ -7,6 +7,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from sim.arrays import Array
+from sim.motion.motion import Start
 from sim.motion.request import Request
 from sim.scene.parts import Links, Vector
 
@@ -33,15 +34,12 @@ class _Link:
         return aft + swung_x - self.frame[0], height + swung_z - self.frame[1], swung_x, swung_z
 
 
-def links_posture(
-    request: Request, links: Links, start: tuple[Array, ...] | None = None
-) -> tuple[Array, Array]:
+def links_posture(request: Request, links: Links, start: Start = ()) -> tuple[Array, Array]:
     """Return how the axle sits on its links, without torque.
 
     Left and right links that move together are one link in side view, parallel or triangulated.
     Found are the aft place of the axle center [m] and the turn of the axle [rad], nose up positive,
-    of every row; ``start`` gives both of a design near by in the same states, (S,), else every row
-    is followed from ride height.
+    of every row; ``start`` gives both of states near by.
 
     Raises:
         GeometryError: If the links cannot close.
@@ -54,8 +52,8 @@ def links_posture(
         _link("lower", links.lower_frame, links.lower_axle, axle),
         _link("upper", links.upper_frame, links.upper_axle, axle),
     )
-    if start is not None:
-        aft, turn = (column[:, None] for column in start)
+    if start:
+        aft, turn = start
         return _close(request, axle[..., 2] + travel, aft, turn, pair)
     aft, turn = axle[..., 0] + 0 * travel, np.zeros_like(travel)
     steps = max(1, int(np.ceil(np.abs(travel).max(initial=0.0) / STEP)))

@@ -17,6 +17,10 @@ from sim.arrays import Array
 from sim.motion.states import State
 from sim.scene.parts import Configuration
 
+# What designs near by may start from in the same states, each of shape (S,); or (S, 1) for many of
+# them at once.  Empty: every state is followed from ride height.
+Start = tuple[Array, ...]
+
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
 class Reference:
@@ -68,6 +72,7 @@ class Motion:
         wrap: Pinion turn by torque at the same travel [rad], nose up positive, shape (S,).
         driving_pin, driven_pin: Unit pins of every joint, shape (S, T, J, 3).
         speed_ratio: Speed of every member over that of the output [-], shape (S, T, M).
+        start: What designs near by may start from in the same states; empty of an engine.
     """
 
     configuration: Configuration
@@ -86,6 +91,7 @@ class Motion:
     driving_pin: Array
     driven_pin: Array
     speed_ratio: Array
+    start: Start = ()
 
     def __repr__(self) -> str:
         states, angles = self.turn_angle.shape

@@ -10,9 +10,9 @@ from numpy.typing import ArrayLike
 from sim.arrays import Array
 from sim.motion.chain import Ends, hang, reference_of
 from sim.motion.frames import axis_from_slope
-from sim.motion.motion import Chain, Reference
+from sim.motion.motion import Chain, Reference, Start
 from sim.motion.request import Request
-from sim.motion.suspension import AxlePosture, Start, axle_posture, pinion_of
+from sim.motion.suspension import AxlePosture, axle_posture, pinion_of
 from sim.scene.parts import Configuration
 
 
@@ -23,7 +23,7 @@ class Postures(Chain):
     axle_center: Array  # [m], (..., 3)
     axle_rotation: Array  # from ride height, (..., 3, 3)
     wrap: Array  # pinion turn by torque at the same travel [rad], nose up positive, (...)
-    start: Start  # what other designs in the same states may start from, see ``axle_posture``
+    start: Start = ()  # what designs near by may start from
 
 
 def postures(
@@ -36,6 +36,7 @@ def postures(
     *,
     labels: tuple[str, ...] = (),
     reference: Reference | None = None,
+    start: Start = (),
 ) -> Postures:
     """Return the postures of one configuration; arguments broadcast over the S states.
 
@@ -48,6 +49,7 @@ def postures(
         output_tip: How the output's slope changes [rad].
         labels: Name of every state for messages; left out, messages give the travel.
         reference: From ``reference_of``, where it is at hand.
+        start: Of states near by, where they are at hand; empty, each is followed from ride height.
 
     Returns:
         Joint centers, axes, slip and axle of every state.
@@ -67,17 +69,16 @@ def postures(
         np.atleast_1d(a) for a in np.broadcast_arrays(*(np.asarray(g, float) for g in given))
     )
     request = Request(configuration, heights, rolls, torques, labels)
-    return held_at(request, reference or reference_of(configuration), move, tips)
+    return held_at(request, reference or reference_of(configuration), move, tips, start)
 
 
 def held_at(
-    request: Request, reference: Reference, move: Array, tip: Array, start: Start | None = None
+    request: Request, reference: Reference, move: Array, tip: Array, start: Start = ()
 ) -> Postures:
     """Return the postures of one design in some states, or of many designs at once.
 
     Moves of the output joint [m], (S, 3), (S, B, 3) or (1, 3), and changes of its slope [rad]
-    broadcast with the rows; start: of a design near by in the same states, else every row is
-    followed.
+    broadcast with the rows.
 
     Raises:
         GeometryError: If a row cannot be reached and the request's policy is to refuse.

@@ -77,6 +77,7 @@ def solve(
         driving_pin=turned.driving_pin,
         driven_pin=turned.driven_pin,
         speed_ratio=turned.speed_ratio,
+        start=held.start,
     )
 
 

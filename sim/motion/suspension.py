@@ -12,11 +12,10 @@ from sim.motion.frames import axis_from_slope, carried, rotation_y, rotation_z, 
 from sim.motion.leaf import leaf_posture
 from sim.motion.links import links_posture
 from sim.motion.measured import measured_pinion
+from sim.motion.motion import Start
 from sim.motion.request import Request
 from sim.motion.roll import roll_about_middle, roll_on_springs
 from sim.scene.parts import FrameMounted, LeafSprings, Links, MeasuredAxle
-
-Start = tuple[Array, ...]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
@@ -26,14 +25,13 @@ class AxlePosture:
     center: Array  # axle center [m], (..., 3)
     rotation: Array  # from ride height, vehicle axes, (..., 3, 3)
     wrap: Array  # pinion turn by torque at the same travel [rad], nose up positive, (...)
-    start: Start = ()  # what other designs in the same states may start from, each of shape (S,)
+    start: Start = ()  # what designs near by may start from
 
 
-def axle_posture(request: Request, start: Start | None = None) -> AxlePosture:
+def axle_posture(request: Request, start: Start = ()) -> AxlePosture:
     """Return the axle's posture at given travel, roll and wheel torque.
 
-    At ride height, at rest, it is exactly as the scene gives it; start: of a design near by in the
-    same states, else every row is followed from ride height.
+    At ride height, at rest, it is exactly as the scene gives it.
 
     Raises:
         GeometryError: If the suspension cannot reach a state.
@@ -72,14 +70,14 @@ def _as_given(request: Request) -> AxlePosture:
     return AxlePosture(center=center, rotation=rotation_y(level), wrap=level)
 
 
-def _on_leaf_springs(request: Request, springs: LeafSprings, start: Start | None) -> AxlePosture:
+def _on_leaf_springs(request: Request, springs: LeafSprings, start: Start) -> AxlePosture:
     """Return the axle on leaf springs."""
     posture = leaf_posture(request, springs, start)
     center, rotation = roll_on_springs(request, springs, posture)
     return AxlePosture(center=center, rotation=rotation, wrap=posture.wrap, start=posture.start)
 
 
-def _on_links(request: Request, links: Links, start: Start | None) -> AxlePosture:
+def _on_links(request: Request, links: Links, start: Start) -> AxlePosture:
     """Return the axle on links; bushings give way about the axle center."""
     aft, turn = links_posture(request, links, start)
     wrap = _wrap(request, links.wind_up)

@@ -8,7 +8,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from sim.arrays import Array, Index
-from sim.motion.motion import Reference
+from sim.motion.motion import Reference, Start
 from sim.motion.postures import Postures, postures
 from sim.motion.states import State, hardest
 from sim.scene.parts import Configuration
@@ -68,10 +68,11 @@ def postures_on(
     travel: Array,
     roll: Array,
     reference: Reference | None = None,
+    start: Start = (),
 ) -> Postures:
     """Return exact postures anywhere on a course, the output moved as the torque cases say.
 
-    Cases by number, travel [m] and roll [rad] are of shape (S,).
+    Cases by number, travel [m] and roll [rad] are of shape (S,); start: of postures near by.
 
     Raises:
         GeometryError: If the parts cannot reach one of them.
@@ -88,6 +89,7 @@ def postures_on(
         move[case],
         tip[case],
         reference=reference,
+        start=start,
     )
 
 
