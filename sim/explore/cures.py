@@ -229,13 +229,15 @@ class _Advice:
 
     def _bearable(self, row: int, targets: Sequence[Key]) -> bool:
         """Say whether a row cures the targets in its samples and makes nothing worse."""
-        before, rooms, shares = self.ranks, self.search.rooms[row], self.shares[row]
+        keeps = (self.search.rooms[row] >= 0) | ((self.ranks < PASSES) & ~self._are(targets))
+        return bool(keeps.all()) and self._rarely_fails(row, targets)
+
+    def _rarely_fails(self, row: int, targets: Sequence[Key]) -> bool:
+        """Say whether no target fails in the samples of a row, and nothing else more than now."""
         chance = np.array([self.before.chance.get(key, 1.0) for key in self.trials.keys])
-        left = np.where(before == TOLD, 1 - chance + 2 * LOST, 1.0)
-        risk = np.where(before >= WATCH, RISK, left)
-        cured = (rooms >= 0) & (shares.fails <= RISK)
-        kept = ((before < PASSES) | (rooms >= 0)) & (shares.fails <= risk)
-        return bool(np.where(self._are(targets), cured, kept).all())
+        left = np.where(self.ranks == TOLD, 1 - chance + 2 * LOST, 1.0)
+        risk = np.where((self.ranks >= WATCH) | self._are(targets), RISK, left)
+        return bool((self.shares[row].fails <= risk).all())
 
     def _holds(self, plan: Plan, targets: Sequence[Key]) -> bool:
         """Say whether a plan, carried out, cures all targets and makes nothing worse."""
@@ -246,7 +248,12 @@ class _Advice:
 
     def _spares(self, plan: Plan, targets: Sequence[Key]) -> str:
         """Return what a plan that cures all targets makes worth watching, in words; "" else."""
-        outcome = self._outcome(plan) if plan else None
+        if not plan:
+            return ""
+        (row,) = self.search.rows([plan])
+        self._sampled([row], targets)
+        watch = ((self.ranks == PASSES) & (self.shares[row].passes < OFTEN + RISK)).any()
+        outcome = self._outcome(plan) if watch and self._rarely_fails(row, targets) else None
         if outcome is None or not self.before.cured_by(outcome, targets):
             return ""
         worse = self.before.worse(outcome)

@@ -99,12 +99,13 @@ def _many(
 ) -> Numbers:
     """Return the numbers of many designs, so many at a time."""
     near = tuple(column[:, None] for column in start)
+    together = varied(design, given)
     size = max(2, (DEEP if deep else TOGETHER) // len(chosen))
     whole: dict[str, Any] = {}
     beyond: dict[str, Any] = {}
     for low in range(0, count, size):
         here = slice(low, min(low + size, count))
-        some = varied(design, {p: v if len(v) == 1 else v[here] for p, v in given.items()}).build()
+        some = together.some(here).build()
         rows = rows_of_designs(some, chosen, read, here.stop - low)
         part = _finite(_numbers(some, rows, near, deep))
         _keep(whole, part, here, count)
@@ -112,7 +113,7 @@ def _many(
             beyond["pairs"] = part.deep.pairs
             _keep(beyond, part.deep, here, count)
     more = Deep(**beyond) if deep else None
-    return Numbers(configuration=varied(design, given).build(), states=chosen, deep=more, **whole)
+    return Numbers(configuration=together.build(), states=chosen, deep=more, **whole)
 
 
 def varied(design: Design, values: Mapping[str, Any]) -> Design:

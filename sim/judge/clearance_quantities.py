@@ -129,6 +129,9 @@ def _pairs(n: Numbers) -> tuple[Part, ...]:
     between: dict[Pair, list[Clearance]] = {pair: [] for pair in columns}
     for near in n.near:
         between.setdefault((near.part, near.obstacle, near.size_known), []).append(near)
+    by_case: dict[str, list[State]] = {}
+    for state in n.states:
+        by_case.setdefault(state.case, []).append(state)
     found = []
     for (part, obstacle, size_known), more in between.items():
         column = columns.get((part, obstacle, size_known))
@@ -141,7 +144,7 @@ def _pairs(n: Numbers) -> tuple[Part, ...]:
             Part(
                 where=Where(kind="clearance", name=part, other=obstacle),
                 values=MM * distance,
-                states=(*here, *(state_of(n.states, near) for near in more)),
+                states=(*here, *(state_of(by_case[near.case], near) for near in more)),
                 assumed=not size_known,
             )
         )

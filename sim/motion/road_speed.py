@@ -31,14 +31,14 @@ def road_speed(
     """
     if case.road_speed is not None:
         return case.road_speed
-    fast = np.isin(load.kind, ("no torque", "cruise")) | _drags_in_top_gear(configuration, load)
+    fast = (load.kind == "no torque") | (load.kind == "cruise") | _drags_in_top_gear(configuration, load)
     vehicle = configuration.vehicle
     if vehicle.engine_cut_off is None or vehicle.first_gear is None:
         first = configuration.full_travel_speed
     else:
         turns = vehicle.engine_cut_off / vehicle.first_gear / vehicle.axle_ratio / tau  # of a wheel
         first = turns * vehicle.tire_circumference
-    held = np.where(np.equal(load.kind, "pull-away"), PULLED_AWAY, np.inf)
+    held = np.where(load.kind == "pull-away", PULLED_AWAY, np.inf)
     geared = np.minimum(np.minimum(first, vehicle.top_speed), held)
     return plain(np.where(fast, _speed_over_travel(configuration, height), geared))
 
@@ -48,7 +48,7 @@ def _drags_in_top_gear(configuration: Configuration, load: TorqueLoad) -> Any:
     top = top_gear_wheel(configuration)
     if load.name == "engine braking" or top is None:
         return False
-    return np.equal(load.kind, "overrun") & (np.abs(load.wheel_torque) <= BRAKING_SHARE * top)
+    return (load.kind == "overrun") & (np.abs(load.wheel_torque) <= BRAKING_SHARE * top)
 
 
 def _speed_over_travel(configuration: Configuration, height: Height) -> Any:

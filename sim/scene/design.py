@@ -183,6 +183,12 @@ class Design:
             raise DomainError("the values of a design differ in length") from None
         return replace(self, values=values, readings=readings)
 
+    def some(self, designs: slice) -> Design:
+        """Return some of the B designs that arrays among the values stand for."""
+        values = {p: v[designs] if np.ndim(v) else v for p, v in self.values.items()}
+        cut_as = self.cut_as and self.cut_as.some(designs)
+        return replace(self, values=values, cut_as=cut_as)
+
     def _known(self) -> Set[str]:
         """Return the paths of all values that are there, or that building asks for."""
         asked = Values(self.values)
