@@ -89,7 +89,7 @@ def findings_on(design: Design, rules: RuleSet) -> Findings | None:
     if numbers.lost.any():
         return None
     configuration = numbers.configuration
-    near, _ = measure_clearances(configuration, numbers.states)
+    near, _ = measure_clearances(configuration, numbers.states, start=numbers.start)
     findings = judge_numbers(replace(numbers, near=near), rules)
     if not sources_of(configuration):
         return findings

@@ -14,9 +14,9 @@ import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
 from sim.arrays import Array, Marks
-from sim.measure.clearance.course import course_of, postures_on
+from sim.measure.clearance.course import course_of, postures_on, start_on
 from sim.measure.measurements import SlipLimit
-from sim.motion.motion import Reference
+from sim.motion.motion import Reference, Start
 from sim.motion.states import State
 from sim.scene.parts import Configuration, Spline
 
@@ -48,13 +48,19 @@ def engaged_length(spline: Spline, slip: ArrayLike) -> Array:
 
 
 def measure_slip_limits(
-    configuration: Configuration, states: Sequence[State], reference: Reference | None = None
+    configuration: Configuration,
+    states: Sequence[State],
+    reference: Reference | None = None,
+    start: Start = (),
 ) -> tuple[SlipLimit, ...]:
-    """Return the limits of the spline in every torque case, over continuous travel without roll."""
+    """Return the limits of the spline in every torque case, over continuous travel without roll.
+
+    Postures start from those of the states, where they are at hand.
+    """
     cases, spline = travelled(states), configuration.spline
     if not cases:
         return ()
-    slip_at = _slip_of(configuration, states, cases, reference)
+    slip_at = _slip_of(configuration, states, cases, reference, start)
     low = np.array([case.lowest for case in cases])
     high = np.array([case.highest for case in cases])
     travel = np.linspace(low, high, COARSE, axis=-1)
@@ -145,14 +151,16 @@ def _slip_of(
     states: Sequence[State],
     cases: Sequence[Case],
     reference: Reference | None,
+    start: Start,
 ) -> SlipAt:
     """Return the slip of all cases as a function of travel."""
     course = course_of(states)
     number = np.array([course.cases.index(case.name) for case in cases])
 
     def slip_at(travel: Array) -> Array:
-        case, level = np.repeat(number, travel.shape[-1]), np.zeros(travel.size)
-        held = postures_on(configuration, course, case, travel.ravel(), level, reference)
+        case, there = np.repeat(number, travel.shape[-1]), travel.ravel()
+        near = start_on(course, case, there, states, start)
+        held = postures_on(configuration, course, case, there, 0 * there, reference, near)
         return held.slip.reshape(travel.shape)
 
     return slip_at

@@ -93,6 +93,25 @@ def postures_on(
     )
 
 
+def start_on(
+    course: Course, case: Index, travel: Array, states: Sequence[State], start: Start
+) -> Start:
+    """Return what postures on a course may start from: between level states of their case.
+
+    Cases by number and travel [m] are of shape (S,); start: of the states that the course is of.
+    """
+    columns = [np.empty(len(travel)) for _ in start]
+    for number, name in enumerate(course.cases):
+        level = [n for n, s in enumerate(states) if s.case == name and not s.roll]
+        if not level:
+            return ()
+        level.sort(key=lambda n: states[n].travel)
+        at, mine = [states[n].travel for n in level], case == number
+        for column, known in zip(columns, start, strict=True):
+            column[mine] = np.interp(travel[mine], at, known[level])
+    return tuple(columns)
+
+
 def _steps(counts: Sequence[int]) -> tuple[Index, Index]:
     """Return the nodes before and after every step; a run of one node is a step on the spot."""
     before, after, first = [], [], 0
