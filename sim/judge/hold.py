@@ -13,9 +13,9 @@ from sim.display import READERS
 from sim.judge.findings import Standing
 from sim.judge.part import Part
 from sim.judge.quantities import QUANTITIES, Quantity
-from sim.judge.rule import MAY_FAIL, VEHICLE, Rule
+from sim.judge.rule import MAY_FAIL, PLACES, Rule
 from sim.measure.numbers import Numbers
-from sim.motion.states import State
+from sim.motion.states import SITUATIONS, State
 from sim.scene.parts import Configuration
 
 PASSES, WATCH, FAILS = 0, 1, 2
@@ -74,7 +74,7 @@ def hold(rules: Iterable[Rule], numbers: Numbers) -> list[Held]:
     """
     many = len(numbers.lost) != 1
     parts: dict[str, list[Part]] = {}
-    states = _States()
+    seen: dict[int, _Seen] = {}  # by the tuple of states, which the parts keep alive
     found = []
     for rule in rules:
         quantity = QUANTITIES[rule.quantity]
@@ -82,28 +82,30 @@ def hold(rules: Iterable[Rule], numbers: Numbers) -> list[Held]:
             continue
         if rule.quantity not in parts:
             parts[rule.quantity] = [_of_all(part, numbers) for part in quantity.look(numbers)]
-        on_parts = (
-            _held(rule, quantity, part, states, numbers.configuration)
-            for part in parts[rule.quantity]
-        )
-        found += [held for held in on_parts if held is not None]
+        for part in parts[rule.quantity]:
+            key = id(part.states)
+            if key not in seen:
+                seen[key] = _Seen(part.states)
+            held = _held(rule, quantity, part, seen[key], numbers.configuration)
+            found += [held] if held else []
     return found
 
 
-class _States:
-    """Which states are among some situations, worked out once for all rules and parts."""
+class _Seen:
+    """States as rules see them: their situations, and which of equal ones is named."""
 
-    def __init__(self) -> None:
-        self.known: dict[tuple[int, tuple[str, ...]], Marks] = {}
-        self.kept: dict[int, tuple[State, ...]] = {}  # so that no number is given to another tuple
+    def __init__(self, states: tuple[State, ...]) -> None:
+        self.situation = np.array([PLACES.index(s.situation) for s in states] or [len(SITUATIONS)])
+        aside = [(s.situation != "ride height") + (s.height != "ride height") for s in states]
+        self.aside = np.array(aside or [0])
 
-    def among(self, states: tuple[State, ...], places: tuple[str, ...]) -> Marks:
+    def among(self, places: tuple[str, ...]) -> Marks:
         """Return which states are among some situations, (L,)."""
-        key = id(states), places
-        if key not in self.known:
-            self.kept[id(states)] = states
-            self.known[key] = _marks(states, places)
-        return self.known[key]
+        return np.array([place in places for place in PLACES])[self.situation]
+
+    def ride_first(self, looked: Index) -> Index:
+        """Return the order in which equal states are named: those at ride height first."""
+        return np.argsort(self.aside[looked], kind="stable")
 
 
 def _of_all(part: Part, numbers: Numbers) -> Part:
@@ -115,16 +117,16 @@ def _of_all(part: Part, numbers: Numbers) -> Part:
 
 
 def _held(
-    rule: Rule, quantity: Quantity, part: Part, states: _States, configuration: Configuration
+    rule: Rule, quantity: Quantity, part: Part, states: _Seen, configuration: Configuration
 ) -> Held | None:
     """Return one rule on one part, or None where it is silent.
 
     Only states that it looks at are worked on, of shape (L, B): designs last in memory.
     """
-    fails = states.among(part.states, rule.fails_in)
+    fails = states.among(rule.fails_in)
     limit, standing = _limit(rule, quantity, part, configuration)
     may_fail = standing in MAY_FAIL and not part.assumed and bool(fails.any())
-    looked = np.flatnonzero(fails | states.among(part.states, rule.watches_in))
+    looked = np.flatnonzero(fails | states.among(rule.watches_in))
     if not looked.size:
         return None
     values = part.values.T[looked]
@@ -140,7 +142,7 @@ def _held(
     watched = broken.any(axis=0) & ~failed
     decides = known & (watched | grave[:, None] | (not may_fail))
     near = _near_worst(np.where(decides, over, -np.inf), values, known)
-    first = _ride_first(part.states, looked)
+    first = states.ride_first(looked)
     row, design = first[np.argmax(near[first], axis=0)], np.arange(over.shape[1])
     return Held(
         rule=rule,
@@ -166,27 +168,11 @@ def _short(rule: Rule, over: Array, where: Marks) -> Array:
     return np.where(np.isfinite(far), far, np.nan)
 
 
-def _marks(states: tuple[State, ...], places: tuple[str, ...]) -> Marks:
-    """Return which states are among some situations, (L,)."""
-    if not states:
-        return np.array([VEHICLE in places])
-    return np.array([state.situation in places for state in states])
-
-
 def _near_worst(over: Array, values: Array, known: Marks) -> Marks:
     """Return which states are as far over as the furthest, but for a share of the values, (L, B)."""
     top = over.max(axis=0)
     scale = np.abs(values).max(axis=0, initial=0.0, where=known)
     return np.asarray(over >= top - EQUAL * np.where(np.isfinite(top), scale, 0.0))
-
-
-def _ride_first(states: tuple[State, ...], looked: Index) -> Index:
-    """Return the order in which equal states are named: those at ride height first."""
-    if not states:
-        return np.arange(len(looked))
-    some = [states[number] for number in looked]
-    aside = [(s.situation != "ride height") + (s.height != "ride height") for s in some]
-    return np.argsort(aside, kind="stable")
 
 
 def _limit(
@@ -217,7 +203,7 @@ def in_state(held: Held, state: State | None) -> Array:
 
 def shown_beside(held: Held) -> list[tuple[State, float]]:
     """Return the worst state of the first design among those that are only shown, if any."""
-    marks = _marks(held.part.states, held.rule.shows_in)
+    marks = _Seen(held.part.states).among(held.rule.shows_in)
     if not held.part.states or not marks.any():
         return []
     states = [state for state, mark in zip(held.part.states, marks, strict=True) if mark]

@@ -8,7 +8,6 @@ from __future__ import annotations
 import json
 from collections.abc import Mapping, Sequence
 from dataclasses import asdict
-from importlib.metadata import version
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
@@ -179,6 +178,8 @@ def write_run_record(
     Returns:
         The file written.
     """
+    from importlib.metadata import version  # takes long to load, and a check does without
+
     record = {
         "scene": scene.name,
         "scene_sha256": scene.digest,
