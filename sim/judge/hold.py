@@ -203,8 +203,8 @@ def in_state(held: Held, state: State | None) -> Array:
 
 def shown_beside(held: Held) -> list[tuple[State, float]]:
     """Return the worst state of the first design among those that are only shown, if any."""
-    marks = _Seen(held.part.states).among(held.rule.shows_in)
-    if not held.part.states or not marks.any():
+    marks = [state.situation in held.rule.shows_in for state in held.part.states]
+    if not any(marks):
         return []
     states = [state for state, mark in zip(held.part.states, marks, strict=True) if mark]
     values = held.part.values[0, marks]
