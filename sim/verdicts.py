@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import functools
+import os
 from collections.abc import Iterator, Sequence
 
 from sim.crew import each
@@ -19,7 +20,8 @@ def verdicts(
 ) -> Iterator[Result | SimError]:
     """Yield what each configuration comes to, or why it cannot be judged.
 
-    Several configurations are worked on side by side where a process can be forked.
+    Several configurations are worked on side by side where a process can be forked, more than
+    there are processors: they differ in length, and none of these shall wait for the last one.
 
     Args:
         configurations: Of one scene.
@@ -30,7 +32,7 @@ def verdicts(
         Results or errors, in the order of the configurations.
     """
     work = functools.partial(verdict, rules=rules, as_read=as_read)
-    return each(work, configurations, "fork")
+    return each(work, configurations, "fork", most=2 * (os.cpu_count() or 1))
 
 
 def verdict(configuration: Configuration, rules: RuleSet, as_read: bool = False) -> Result:
