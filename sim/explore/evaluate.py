@@ -156,9 +156,7 @@ def _only(rows: Rows) -> Rows:
     return replace(rows, **{name: getattr(rows, name)[:, 0] for name in names})
 
 
-def _numbers(
-    configuration: Configuration, rows: Rows, start: Start, deep: bool
-) -> Numbers:
+def _numbers(configuration: Configuration, rows: Rows, start: Start, deep: bool) -> Numbers:
     """Return the numbers of one design or of many."""
     shape = rows.travel.shape
     policy, built = Mark(shape), Mark(shape[1:] or (1,))

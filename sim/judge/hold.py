@@ -101,7 +101,7 @@ class _Seen:
 
     def among(self, places: tuple[str, ...]) -> Marks:
         """Return which states are among some situations, (L,)."""
-        return np.array([place in places for place in PLACES])[self.situation]
+        return np.asarray(np.array([place in places for place in PLACES])[self.situation])
 
     def ride_first(self, looked: Index) -> Index:
         """Return the order in which equal states are named: those at ride height first."""
@@ -169,7 +169,7 @@ def _short(rule: Rule, over: Array, where: Marks) -> Array:
 
 
 def _near_worst(over: Array, values: Array, known: Marks) -> Marks:
-    """Return which states are as far over as the furthest, but for a share of the values, (L, B)."""
+    """Return which states are as far over as the furthest, or nearly so, (L, B)."""
     top = over.max(axis=0)
     scale = np.abs(values).max(axis=0, initial=0.0, where=known)
     return np.asarray(over >= top - EQUAL * np.where(np.isfinite(top), scale, 0.0))

@@ -98,12 +98,9 @@ class Numbers:
                 value.setflags(write=False)
 
     def start_in(self, states: Sequence[State]) -> Start:
-        """Return what designs near by may start from in some of the states; empty if one is lost."""
-        if self.lost.any():
-            return ()
-        number = {state: index for index, state in enumerate(self.states)}
-        some = [number[state] for state in states]
-        return tuple(column[some] for column in self.start)
+        """Return what designs near by may start from in some states; none if one is lost."""
+        some = [self.states.index(state) for state in states]
+        return () if self.lost.any() else tuple(column[some] for column in self.start)
 
     def __repr__(self) -> str:
         designs, states = self.lost.shape

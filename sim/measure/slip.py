@@ -14,7 +14,7 @@ import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
 from sim.arrays import Array, Marks
-from sim.measure.clearance.course import course_of, postures_on, start_on
+from sim.measure.clearance.course import Course, course_of, postures_on
 from sim.measure.measurements import SlipLimit
 from sim.motion.motion import Reference, Start
 from sim.motion.states import State
@@ -53,14 +53,11 @@ def measure_slip_limits(
     reference: Reference | None = None,
     start: Start = (),
 ) -> tuple[SlipLimit, ...]:
-    """Return the limits of the spline in every torque case, over continuous travel without roll.
-
-    Postures start from those of the states, where they are at hand.
-    """
+    """Return the limits of the spline in every torque case, over continuous travel without roll."""
     cases, spline = travelled(states), configuration.spline
     if not cases:
         return ()
-    slip_at = _slip_of(configuration, states, cases, reference, start)
+    slip_at = _slip_of(configuration, course_of(states, start), cases, reference)
     low = np.array([case.lowest for case in cases])
     high = np.array([case.highest for case in cases])
     travel = np.linspace(low, high, COARSE, axis=-1)
@@ -147,20 +144,14 @@ def _around(center: Array, low: Array, high: Array) -> Array:
 
 
 def _slip_of(
-    configuration: Configuration,
-    states: Sequence[State],
-    cases: Sequence[Case],
-    reference: Reference | None,
-    start: Start,
+    configuration: Configuration, course: Course, cases: Sequence[Case], reference: Reference | None
 ) -> SlipAt:
     """Return the slip of all cases as a function of travel."""
-    course = course_of(states)
     number = np.array([course.cases.index(case.name) for case in cases])
 
     def slip_at(travel: Array) -> Array:
-        case, there = np.repeat(number, travel.shape[-1]), travel.ravel()
-        near = start_on(course, case, there, states, start)
-        held = postures_on(configuration, course, case, there, 0 * there, reference, near)
+        case, level = np.repeat(number, travel.shape[-1]), np.zeros(travel.size)
+        held = postures_on(configuration, course, case, travel.ravel(), level, reference)
         return held.slip.reshape(travel.shape)
 
     return slip_at

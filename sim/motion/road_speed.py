@@ -31,7 +31,8 @@ def road_speed(
     """
     if case.road_speed is not None:
         return case.road_speed
-    fast = (load.kind == "no torque") | (load.kind == "cruise") | _drags_in_top_gear(configuration, load)
+    calm = (load.kind == "no torque") | (load.kind == "cruise")
+    fast = calm | _drags_in_top_gear(configuration, load)
     vehicle = configuration.vehicle
     if vehicle.engine_cut_off is None or vehicle.first_gear is None:
         first = configuration.full_travel_speed

@@ -69,7 +69,7 @@ def obstacle_clearances(
     least = least_along(run, len(pairs.keys) * cases, nodes, obstacles.apart)
     at_rest = np.full(len(pairs.keys), np.inf)
     np.minimum.at(at_rest, pairs.group, at_node[:, 0])
-    near = _exact(configuration, course, held, obstacles, pairs, least, at_rest, reference)
+    near = _exact(configuration, course, obstacles, pairs, least, at_rest, reference)
     return near, _curves(given, course, pairs, rods, at_node)
 
 
@@ -100,7 +100,6 @@ def _at_nodes(start: Array, end: Array, frame: Index, pairs: Pairs, obstacles: O
 def _exact(
     configuration: Configuration,
     course: Course,
-    nodes: Postures,
     obstacles: Obstacles,
     pairs: Pairs,
     least: Least,
@@ -117,8 +116,7 @@ def _exact(
     group = np.repeat(np.arange(len(pairs.keys)), len(course.cases))
     no_less = (case == 0) & (at_rest[group] <= least.distance + SAME)  # then ride height is named
     travel, roll = np.where(no_less, 0.0, travel), np.where(no_less, 0.0, roll)
-    start = tuple(between(column) for column in nodes.start)
-    held = postures_on(configuration, course, case, travel, roll, reference, start)
+    held = postures_on(configuration, course, case, travel, roll, reference)
     rods = rods_of(configuration, held)
     axle = seen_from_axle(configuration, held, rods)
     which = np.array([key[0] for key in pairs.keys])[group]

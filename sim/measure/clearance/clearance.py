@@ -6,7 +6,7 @@ from collections.abc import Iterator, Sequence
 
 from sim.measure.clearance.against import obstacle_clearances
 from sim.measure.clearance.bodies import rods_of
-from sim.measure.clearance.course import Course, course_of, postures_on, start_on
+from sim.measure.clearance.course import Course, course_of, postures_on
 from sim.measure.clearance.ground import ground_clearances
 from sim.measure.clearance.obstacles import apart_from_brackets
 from sim.measure.clearance.result import Clearance, ClearanceCurve
@@ -25,15 +25,13 @@ def measure_clearances(
 
     The states say which torque cases run, between which heights, and which rolls there are. There
     is one clearance for every obstacle (the ground last), part and torque case; and one curve for
-    every obstacle and torque case. Postures start from those of the states, where they are at hand.
+    every obstacle and torque case. Postures start from those of the states, where at hand.
 
     Raises:
         GeometryError: If the parts cannot reach a posture between two states.
     """
-    course = course_of(states)
-    case, travel = course.case, course.travel
-    near = start_on(course, case, travel, states, start)
-    held = postures_on(configuration, course, case, travel, course.roll, reference, near)
+    course = course_of(states, start)
+    held = postures_on(configuration, course, course.case, course.travel, course.roll, reference)
     found, curves = ground_clearances(configuration, course, rods_of(configuration, held))
     if configuration.obstacles:
         near, over = obstacle_clearances(configuration, course, held, reference)

@@ -28,10 +28,13 @@ class Course:
     before: Index  # from here everything moves continuously, (I,)
     after: Index  # to there, (I,)
     wheel_torque: Array  # of every case, where it is largest [N m], (C,)
+    # travels of every case at which it was solved, level [m], and what postures near them may start
+    # from; none where nothing is at hand
+    solved: tuple[tuple[Array, Start], ...]
 
 
-def course_of(states: Sequence[State]) -> Course:
-    """Return the runs that states stand for.
+def course_of(states: Sequence[State], start: Start = ()) -> Course:
+    """Return the runs that states stand for; start: what designs near by may start from in them.
 
     A torque case runs from its lowest to its highest travel, level; parked low is part of the case
     that goes there.  A rolled state is entered from level at its own travel.
@@ -58,7 +61,27 @@ def course_of(states: Sequence[State]) -> Course:
         before=before,
         after=after,
         wheel_torque=np.array([torque[name] for name in cases]),
+        solved=tuple(_solved(states, start, name) for name in cases),
     )
+
+
+def _solved(states: Sequence[State], start: Start, case: str) -> tuple[Array, Start]:
+    """Return the level travels of a case and the start there, from droop to bump."""
+    level = [n for n, state in enumerate(states) if state.case == case and not state.roll]
+    level.sort(key=lambda n: states[n].travel)
+    return np.array([states[n].travel for n in level]), tuple(column[level] for column in start)
+
+
+def _near(course: Course, case: Index, travel: Array) -> Start:
+    """Return what postures on a course may start from: between the states that were solved."""
+    columns = [np.empty(len(travel)) for _ in course.solved[0][1]]
+    for number, (at, start) in enumerate(course.solved):
+        if not at.size:
+            return ()
+        mine = case == number
+        for column, known in zip(columns, start, strict=True):
+            column[mine] = np.interp(travel[mine], at, known)
+    return tuple(columns)
 
 
 def postures_on(
@@ -68,11 +91,10 @@ def postures_on(
     travel: Array,
     roll: Array,
     reference: Reference | None = None,
-    start: Start = (),
 ) -> Postures:
     """Return exact postures anywhere on a course, the output moved as the torque cases say.
 
-    Cases by number, travel [m] and roll [rad] are of shape (S,); start: of postures near by.
+    Cases by number, travel [m] and roll [rad] are of shape (S,).
 
     Raises:
         GeometryError: If the parts cannot reach one of them.
@@ -89,27 +111,8 @@ def postures_on(
         move[case],
         tip[case],
         reference=reference,
-        start=start,
+        start=_near(course, case, travel),
     )
-
-
-def start_on(
-    course: Course, case: Index, travel: Array, states: Sequence[State], start: Start
-) -> Start:
-    """Return what postures on a course may start from: between level states of their case.
-
-    Cases by number and travel [m] are of shape (S,); start: of the states that the course is of.
-    """
-    columns = [np.empty(len(travel)) for _ in start]
-    for number, name in enumerate(course.cases):
-        level = [n for n, s in enumerate(states) if s.case == name and not s.roll]
-        if not level:
-            return ()
-        level.sort(key=lambda n: states[n].travel)
-        at, mine = [states[n].travel for n in level], case == number
-        for column, known in zip(columns, start, strict=True):
-            column[mine] = np.interp(travel[mine], at, known[level])
-    return tuple(columns)
 
 
 def _steps(counts: Sequence[int]) -> tuple[Index, Index]:
