@@ -54,7 +54,7 @@ def leaf_posture(request: Request, springs: LeafSprings, start: Start = ()) -> L
         near = tuple(column[states] for column in start)
         links = three_links(springs, request.configuration.axle)
         parked, wound, pose = _seated(part, springs, links, near)
-        turn[states], wrap[states], aft[:, states] = wound[0], wound[0] - parked[0], pose.aft
+        turn[states], wrap[states], aft[:, states] = wound[0], wound[0] - parked[0], pose.aft[:, 0]
         known[:4, states] = [_first(column) for column in (*parked, *wound)]
         known[4] = np.ravel(hinges_of(links))[0]
         request.adopt(part, states, np.arange(len(states)))
@@ -85,7 +85,7 @@ def _seated(
     if start:
         slope, stiffness, hinges = (start[k][first] for k in (0, 1, 4))
         near = slope, stiffness / hinges * hinges_of(links)
-    found = settle(still, Balance(links, height[:, first], Load()), near)
+    found = settle(still, Balance(links, height[:, :, first], Load()), near)
     request.adopt(still, np.arange(len(index)), index)
     parked = found[0][index], found[1][index]
     wound = parked
@@ -109,7 +109,7 @@ def _wound(
     torque = request.wheel_torque
     states = np.flatnonzero(torque.any(axis=tuple(range(1, torque.ndim))))
     part = request.part(states)
-    height, relaxed = balance.height[:, states], parked[0][states]
+    height, relaxed = balance.height[:, :, states], parked[0][states]
     load = Load(
         torque=part.wheel_torque,
         thrust=part.wheel_torque / request.configuration.vehicle.tire_radius,
@@ -139,12 +139,12 @@ def _more(links: ThreeLinks, height: Array, parked: Array, excess: Array | None)
 
 
 def _heights(request: Request, springs: LeafSprings) -> Array:
-    """Return the height of the axle center at each spring [m]: one if both do the same, or two."""
+    """Return the height of the axle center at each spring [m], as a balance takes it."""
     height = request.configuration.axle[..., 2] + request.travel
     if not request.roll.any():
-        return height[None]
+        return height[None, None]
     side = 0.5 * springs.spacing * np.sin(request.roll)
-    return np.stack([height - side, height + side])
+    return np.stack([height - side, height + side])[:, None]
 
 
 def _distinct(request: Request) -> tuple[Index, Index]:

@@ -6,7 +6,7 @@ polish both.
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from typing import Any
 
 import numpy as np
@@ -49,30 +49,27 @@ class Load:
             hinges=(share * self.hinges[0], share * self.hinges[1]),
         )
 
-    def twice(self) -> Load:
-        """Return the same load on two slopes of every row."""
-        front, rear = (h[:, None] if np.ndim(h) else h for h in self.hinges)
-        return replace(self, hinges=(front, rear))
-
 
 @dataclass(frozen=True, slots=True, eq=False)
 class Balance:
     """The balance of torques about the axle's pitch axis, for given heights and loads."""
 
     links: ThreeLinks
-    height: Array  # of the axle center at each spring [m]: one for both, or two, then the rows
+    height: (
+        Array  # of the axle center at each spring [m]: one for both, or two, then 1, then the rows
+    )
     load: Load
 
     def newton(self, slope: Array) -> tuple[Array, Array, LeafPose]:
         """Return the next slope, the stiffness of the balance at this one, and both poses."""
-        both = Balance(self.links, self.height[:, None], self.load.twice())
-        (here, beside), pose = both.surplus(np.stack([slope, slope + NUDGE]))
+        (here, beside), pose = self.surplus(slope, slope + NUDGE)
         stiffness = (beside - here) / NUDGE
         safe = np.where(stiffness > 0, stiffness, np.inf)  # an unstable slope stays where it is
         return slope - here / safe, stiffness, pose
 
-    def surplus(self, slope: Array) -> tuple[Array, LeafPose]:
-        """Return the torque that turns the seat back [N m], 0 in balance; and the pose."""
+    def surplus(self, *slopes: Array) -> tuple[Array, LeafPose]:
+        """Return the torque that turns the seat back at each slope [N m], 0 in balance; the poses."""
+        slope = np.stack(slopes)
         load, pose = self.load, self.links.pose(self.height, slope)
         hinges = 2 / len(self.height) * self.links.hinge_torque(pose, load.hinges).sum(axis=0)
         bar = load.control * (slope - load.relaxed)
@@ -118,11 +115,11 @@ def _iterate(request: Request, balance: Balance, slope: Array) -> Found:
 
 def _polish(request: Request, balance: Balance, slope: Array, stiffness: Array) -> Found:
     """Run the secant method from slopes near by, at which the stiffness is known."""
-    surplus, _ = balance.surplus(slope)
+    (surplus,), _ = balance.surplus(slope)
     change = -surplus / stiffness
     for _ in range(POLISHES):
         last, before, slope = change, surplus, slope + change
-        surplus, _ = balance.surplus(slope)
+        (surplus,), _ = balance.surplus(slope)
         flat = np.abs(last) < FLAT
         steep = (surplus - before) / np.where(flat, 1.0, last)
         stiffness = np.where(flat, stiffness, steep)
