@@ -17,7 +17,7 @@ from sim.measure.waves import unevenness_of
 from sim.motion.chain import reference_of
 from sim.motion.motion import Start
 from sim.motion.postures import held_at
-from sim.motion.request import Mark, Request
+from sim.motion.request import Request
 from sim.motion.rows import Rows, rows_of, rows_of_designs
 from sim.motion.states import State
 from sim.motion.sweep import sweep_states
@@ -159,22 +159,22 @@ def _only(rows: Rows) -> Rows:
 def _numbers(configuration: Configuration, rows: Rows, start: Start, deep: bool) -> Numbers:
     """Return the numbers of one design or of many."""
     shape = rows.travel.shape
-    policy, built = Mark(shape), Mark(shape[1:] or (1,))
+    lost, unbuilt = np.zeros(shape, bool), np.zeros(shape[1:] or (1,), bool)
     asked = Request(
-        configuration, rows.travel, rows.roll, rows.wheel_torque, policy=policy, excess=rows.excess
+        configuration, rows.travel, rows.roll, rows.wheel_torque, lost=lost, excess=rows.excess
     )
-    zero = np.zeros(built.lost.shape)
+    zero = np.zeros(unbuilt.shape)
     with np.errstate(all="ignore"):  # of rows that cannot be
         reference = reference_of(
-            configuration, Request(configuration, zero, zero, zero, policy=built)
+            configuration, Request(configuration, zero, zero, zero, lost=unbuilt)
         )
-        policy.lost |= built.lost
+        lost |= unbuilt
         held = held_at(asked, reference, rows.output_move, rows.output_tip, start)
         uneven = unevenness_of(configuration, held.axis)
-        policy.lost |= ~np.isfinite(held.slip + uneven.drive[..., -1])
-        numbers = numbers_of(configuration, reference, rows, held, uneven, policy.lost)
+        lost |= ~np.isfinite(held.slip + uneven.drive[..., -1])
+        numbers = numbers_of(configuration, reference, rows, held, uneven, lost)
         if deep:
-            long = longest(reference, rows, lengths_of(held), policy.lost)
+            long = longest(reference, rows, lengths_of(held), lost)
             numbers = replace(numbers, deep=deep_numbers(numbers, rows, held, long))
     return numbers
 

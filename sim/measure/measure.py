@@ -61,9 +61,8 @@ def measure(motion: Motion) -> Measurements:
         turned = motion.turn_angle[:, :count], motion.speed_ratio[:, :count]
         seen = unevenness_of_turn(*turned)
     common = shaft_speed(configuration.vehicle, np.full(len(speed), COMMON_SPEED))
-    near, near_curves = measure_clearances(
-        configuration, motion.states, motion.reference, motion.start
-    )
+    course = configuration, motion.states, motion.reference, motion.start
+    near, near_curves = measure_clearances(*course)
     fastest = float(shaft_speed(configuration.vehicle, [configuration.vehicle.top_speed])[0])
     strength = measure_strength(numbers, motion.reference, fastest)
     long = longest(motion.reference, rows, lengths_of(held))
@@ -92,9 +91,7 @@ def measure(motion: Motion) -> Measurements:
         shaft_speed=speed,
         acceleration=seen.accelerations(speed),
         acceleration_100=seen.accelerations(common),
-        slip_limits=measure_slip_limits(
-            configuration, motion.states, motion.reference, motion.start
-        ),
+        slip_limits=measure_slip_limits(*course),
         critical_speeds=measure_critical_speeds(configuration, long),
         whirl=measure_whirl(configuration, long),
         as_built=as_built(motion.reference.length, configuration.spline, motion.reference.slip),

@@ -90,7 +90,6 @@ class Measurements:
         slip_limits: Per torque case, over continuous travel; empty without travel.
         critical_speeds: Per shaft, simple form.
         whirl: Of all shafts together, beam model.
-        orders: Per shaft.
         strength: What the driveline must carry, and what carries it.
         loads: What joints, bearings and spline feel in every state.
         clearance_curves: Per obstacle and torque case, over travel.

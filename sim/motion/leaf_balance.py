@@ -68,7 +68,7 @@ class Balance:
         return slope - here / safe, stiffness, pose
 
     def surplus(self, *slopes: Array) -> tuple[Array, LeafPose]:
-        """Return the torque that turns the seat back at each slope [N m], 0 in balance; the poses."""
+        """Return the torque that turns the seat back at slopes [N m], 0 in balance; the poses."""
         slope = np.stack(slopes)
         load, pose = self.load, self.links.pose(self.height, slope)
         hinges = 2 / len(self.height) * self.links.hinge_torque(pose, load.hinges).sum(axis=0)

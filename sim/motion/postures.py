@@ -81,7 +81,7 @@ def held_at(
     broadcast with the rows.
 
     Raises:
-        GeometryError: If a row cannot be reached and the request's policy is to refuse.
+        GeometryError: If a row cannot be reached and the request marks none.
     """
     axle = axle_posture(request, start)
     chain = hang(request, reference, _ends(request, axle, move, tip))

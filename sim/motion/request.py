@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from dataclasses import dataclass
-from typing import Protocol
 
 import numpy as np
 from numpy.typing import ArrayLike
@@ -16,55 +15,7 @@ from sim.scene.parts import Configuration
 
 REFERENCE_LABEL = "ride height, no torque"
 
-
 Reason = Callable[[int], str]
-
-
-class Policy(Protocol):
-    """What becomes of a row that cannot be."""
-
-    def rule_out(self, request: Request, wrong: Marks, reason: Reason) -> None:
-        """Rule out the rows of a request that are marked wrong."""
-
-    def part(self, shape: tuple[int, ...]) -> Policy:
-        """Return the same policy for a request of another shape."""
-
-
-class Refuse:
-    """Refuse the first row that cannot be; rows are the states of one design."""
-
-    def rule_out(self, request: Request, wrong: Marks, reason: Reason) -> None:
-        """Refuse the first state that is marked wrong, if any.
-
-        Raises:
-            GeometryError: Naming configuration and state.
-        """
-        if wrong.any():
-            state = int(np.argmax(wrong))
-            raise GeometryError(request.configuration.name, request.label(state), reason(state))
-
-    def part(self, shape: tuple[int, ...]) -> Refuse:
-        """Return this policy, which keeps nothing."""
-        return self
-
-
-class Mark:
-    """Mark rows that cannot be, and go on.
-
-    Attributes:
-        lost: Rows that cannot be reached, in the shape of the rows; filled as postures are sought.
-    """
-
-    def __init__(self, shape: tuple[int, ...]) -> None:
-        self.lost = np.zeros(shape, bool)
-
-    def rule_out(self, request: Request, wrong: Marks, reason: Reason) -> None:
-        """Mark the rows that are wrong."""
-        self.lost |= wrong
-
-    def part(self, shape: tuple[int, ...]) -> Mark:
-        """Return marks of another shape, none of them set."""
-        return Mark(shape)
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -76,7 +27,9 @@ class Request:
     roll: Array  # axle roll [rad], right side up positive; broadcasts with travel
     wheel_torque: Array  # both wheels together [N m], drive positive; broadcasts with travel
     labels: tuple[str, ...] = ()  # of every state for messages; empty: its travel is named
-    policy: Policy = Refuse()  # noqa: RUF009 - it keeps nothing
+    # rows that cannot be reached, marked as postures are sought, in the shape of travel; None: the
+    # first row that cannot be is refused, and rows are the states of one design
+    lost: Marks | None = None
     # load on one leaf spring beyond what its rate says at that height [N], or None; broadcasts with
     # travel
     excess: Array | None = None
@@ -97,13 +50,17 @@ class Request:
         return display.length.say(length, signed, display.coarse)
 
     def refuse_where(self, wrong: ArrayLike, reason: Reason) -> None:
-        """Rule out the rows marked wrong as the policy says; the reason is asked for by state.
+        """Mark the rows that are wrong, or refuse the first; the reason is asked for by state.
 
         Raises:
-            GeometryError: Naming configuration and state, where the policy is to refuse.
+            GeometryError: Naming configuration and state, where nothing is marked.
         """
         marks = np.broadcast_to(np.asarray(wrong, bool), self.travel.shape)
-        self.policy.rule_out(self, marks, reason)
+        if self.lost is not None:
+            np.logical_or(self.lost, marks, out=self.lost)
+        elif marks.any():
+            state = int(np.argmax(marks))
+            raise GeometryError(self.configuration.name, self.label(state), reason(state))
 
     def part(self, states: Index) -> Request:
         """Return the request for some of the states."""
@@ -114,14 +71,14 @@ class Request:
             self.roll[states],
             self.wheel_torque[states],
             tuple(self.labels[state] for state in states) if self.labels else (),
-            self.policy.part(travel.shape),
+            None if self.lost is None else np.zeros(travel.shape, bool),
             None if self.excess is None else self.excess[states],
         )
 
     def adopt(self, part: Request, states: Index, numbers: Index) -> None:
         """Mark states whose rows a part has marked, by the number of its state for each."""
-        if isinstance(self.policy, Mark) and isinstance(part.policy, Mark):
-            self.policy.lost[states] |= part.policy.lost[numbers]
+        if self.lost is not None and part.lost is not None:
+            self.lost[states] |= part.lost[numbers]
 
     def look_at(self, state: int, *paths: str) -> str:
         """Return where the user should look: the stop that this travel nears, and scene keys."""

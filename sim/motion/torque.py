@@ -171,15 +171,9 @@ def _hard_launch(configuration: Configuration) -> _Derived:
             words.append(f"high range; low range would give {low:g} times the torque")
     if tires is not None:
         limits.append(tires)
-        words.extend(_assumed(configuration, "vehicle.tire_grip", "tire grip", vehicle.tire_grip))
-        words.extend(
-            _assumed(
-                configuration,
-                "vehicle.load_transfer",
-                "share of the axle load that a hard launch adds",
-                vehicle.load_transfer,
-            )
-        )
+        added = "share of the axle load that a hard launch adds"
+        words += _assumed(configuration, "tire_grip", "tire grip", vehicle.tire_grip)
+        words += _assumed(configuration, "load_transfer", added, vehicle.load_transfer)
     if not limits:
         return _Derived(0.0, "default", ("no engine torque and no axle load known: no torque",))
     return _Derived(_least(*limits), "derived", tuple(words))
@@ -253,9 +247,9 @@ def _least(*torques: Any) -> Any:
     return plain(np.minimum.reduce(np.broadcast_arrays(*torques)))
 
 
-def _assumed(configuration: Configuration, path: str, what: str, value: float) -> tuple[str, ...]:
+def _assumed(configuration: Configuration, key: str, what: str, value: float) -> tuple[str, ...]:
     """Return the words for a vehicle value that the scene does not give."""
-    reading = configuration.readings.get(path)
+    reading = configuration.readings.get(f"vehicle.{key}")
     if reading is not None and reading.status != "assumed":
         return ()
     return (f"{what} {np.mean(value):g} ({NO_SOURCE})",)
