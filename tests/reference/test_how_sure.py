@@ -144,6 +144,14 @@ def test_shares_of_variance_count_bends_as_well_as_slopes() -> None:
     assert shares == pytest.approx([9 / 18, 8 / 18, 0, 0], abs=0.03)
 
 
+@pytest.mark.parametrize("count", [199, 200])
+def test_where_nothing_varies_or_samples_are_few_no_reading_is_named(count: int) -> None:
+    """A constant has no variance to share; 100 bins need two samples each to have any."""
+    z = np.random.default_rng(8).standard_normal((2, count))
+    assert shares_of_variance(bins_of(z), np.full(count, 3.0)).tolist() == [0.0, 0.0]
+    assert bool(shares_of_variance(bins_of(z), z[0]).any()) == (count == 200)
+
+
 def test_a_second_equal_reading_halves_the_variance() -> None:
     """Bayes' rule for normal readings, any textbook."""
     z = np.random.default_rng(5).standard_normal((1, SAMPLES))
