@@ -13,7 +13,9 @@ from sim.scene.parts import Configuration
 from sim.scene.reader import read_scene
 
 SCENES = Path(__file__).parent.parent / "scenes"
-ORCHARD = (SCENES / "orchard_service_truck.toml").read_text("utf-8")
+WRITTEN = (SCENES / "orchard_service_truck.toml").read_text("utf-8")
+LOADED = WRITTEN[WRITTEN.index("[height.loaded]") : WRITTEN.index("[obstacle.")]
+ORCHARD = WRITTEN.replace(LOADED, "")
 LEAF = ORCHARD[ORCHARD.index("[suspension]") : ORCHARD.index("[travel]")]
 
 

@@ -34,6 +34,7 @@ def by_hand() -> Design:
         joints=("universal",) * 3,
         spline="midship",
         suspension="leaf",
+        heights={"loaded": ()},
     )
     measured = {
         "vehicle.axle_ratio": 4.10,
@@ -68,6 +69,8 @@ def by_hand() -> Design:
         "suspension.spring_load": 6000.0,
         "travel.droop": (110 * MM, 5 * MM),
         "travel.bump": (95 * MM, 8 * MM),
+        "height.loaded.bump": (40 * MM, 5 * MM),
+        "height.loaded.axle_load": (1830 * KG, 30 * KG),
         "shaft.1.tube.outside": 88.9 * MM,
         "shaft.1.tube.wall": 2.1 * MM,
         "shaft.2.tube.outside": 88.9 * MM,

@@ -113,7 +113,7 @@ def test_a_contradiction_is_doubted(old: str, new: str, said: str) -> None:
 def test_two_configurations_alike_are_doubted() -> None:
     more = '\n[configuration.copy]\nlike = "two-piece"\n'
     (found,) = doubts(more=more)
-    assert found.startswith("orchard.toml:123: doubtful: ")
+    assert found.startswith("orchard.toml:128: doubtful: ")
     assert 'configuration "copy" is the same as "two-piece"' in found
 
 

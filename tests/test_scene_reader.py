@@ -14,6 +14,7 @@ from sim.scene.reader import load_scene, read_scene
 
 SCENES = Path(__file__).parent.parent / "scenes"
 ORCHARD = (SCENES / "orchard_service_truck.toml").read_text(encoding="utf-8")
+COMPARED = 'compare = "one-piece, two-piece-wedged"\n'
 
 
 def read(*edits: tuple[str, str], more: str = "") -> Scene:
@@ -29,10 +30,10 @@ def test_the_head_of_a_scene_is_kept_as_written() -> None:
     scene = load_scene(SCENES / "orchard_service_truck.toml")
     assert scene.name == "orchard_service_truck"
     assert scene.title == "Orchard service truck"
-    assert (scene.display, scene.rules) == ("metric", "two-piece service")
+    assert (scene.display, scene.rules) == ("metric", "chassis conversion")
     assert scene.datum.startswith("aft of the front wheel center")
     assert [c.name for c in scene.configurations] == ["one-piece", "two-piece", "two-piece-wedged"]
-    assert scene.compared == ("one-piece", "two-piece")
+    assert scene.compared == ("one-piece", "two-piece-wedged")
     assert scene.digest == hashlib.sha256(ORCHARD.encode()).hexdigest()
     assert scene.text == ORCHARD
     assert scene.doubts == ()
@@ -49,24 +50,19 @@ def test_windows_line_ends_and_a_byte_order_mark_change_nothing() -> None:
 
 
 def test_the_scene_names_the_configurations_of_the_film() -> None:
-    edit = (
-        'rules = "two-piece service"',
-        'rules = "two-piece service"\ncompare = "two-piece,  one-piece"',
-    )
+    edit = (COMPARED, 'compare = "two-piece,  one-piece"\n')
     assert read(edit).compared == ("two-piece", "one-piece")
 
 
 def test_a_single_configuration_is_compared_with_itself() -> None:
-    alone = ORCHARD[: ORCHARD.index("[configuration.two-piece]")]
+    alone = ORCHARD[: ORCHARD.index("[configuration.two-piece]")].replace(COMPARED, "")
     assert read_scene(alone.encode()).compared == ("one-piece", "one-piece")
+    assert read((COMPARED, "")).compared == ("one-piece", "two-piece")
 
 
 def test_names_of_configurations_may_hold_commas() -> None:
     more = '\n[configuration."low, wedged"]\nlike = "two-piece"\nbearing.1.up = "515 mm"\n'
-    edit = (
-        'rules = "two-piece service"',
-        'rules = "two-piece service"\ncompare = "low, wedged, one-piece"',
-    )
+    edit = (COMPARED, 'compare = "low, wedged, one-piece"\n')
     assert read(edit, more=more).compared == ("low, wedged", "one-piece")
 
 
@@ -74,7 +70,7 @@ def test_a_scene_may_name_a_rule_file_beside_it(tmp_path: Path) -> None:
     scene, rules = tmp_path / "scene.toml", tmp_path / "shop.toml"
     rules.write_text('[set."our shop"]\n')
     for name in ("shop.toml: our shop", "shop.toml"):
-        scene.write_text(ORCHARD.replace('"two-piece service"', f'"{name}"'))
+        scene.write_text(ORCHARD.replace('"chassis conversion"', f'"{name}"'))
         found = load_scene(scene)
         assert (found.rules, found.folder) == (name, tmp_path)
     for name, said in (
@@ -83,17 +79,17 @@ def test_a_scene_may_name_a_rule_file_beside_it(tmp_path: Path) -> None:
         ("gone.toml: our shop", "gone.toml: cannot be read: no such file"),
         ("our shop", 'or a file of your own: "shop.toml: our shop"'),
     ):
-        scene.write_text(ORCHARD.replace('"two-piece service"', f'"{name}"'))
+        scene.write_text(ORCHARD.replace('"chassis conversion"', f'"{name}"'))
         with pytest.raises(SceneError, match=re.escape(said)):
             load_scene(scene)
     rules.write_text("")
-    scene.write_text(ORCHARD.replace('"two-piece service"', '"shop.toml"'))
+    scene.write_text(ORCHARD.replace('"chassis conversion"', '"shop.toml"'))
     with pytest.raises(SceneError, match=r"there is no rule set in shop\.toml"):
         load_scene(scene)
 
 
 def test_rule_sets_may_come_from_the_caller() -> None:
-    edit = ('rules = "two-piece service"', 'rules = "our shop"')
+    edit = ('rules = "chassis conversion"', 'rules = "our shop"')
     with pytest.raises(
         SceneError, match="allowed: two-piece service, general light service, heavy truck, "
     ):

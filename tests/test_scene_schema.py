@@ -55,7 +55,7 @@ def test_every_shipped_scene_fits_the_schema(path: Path) -> None:
     [
         ('"155 km/h"', '"155 kmh"'),
         ('up = "568 ± 2 mm"', 'up = "568"'),
-        ('rules = "two-piece service"', 'rules = "light"'),
+        ('rules = "chassis conversion"', 'rules = "light"'),
         ("top_speed", "topspeed"),
         ('kind = "leaf"', 'kind = "leef"'),
     ],
