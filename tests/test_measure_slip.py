@@ -1,6 +1,7 @@
 from __future__ import annotations
 
 from dataclasses import replace
+from pathlib import Path
 
 import numpy as np
 import pytest
@@ -24,8 +25,10 @@ from sim.motion.postures import postures
 from sim.motion.solve import solve
 from sim.motion.states import State
 from sim.scene.parts import Configuration
+from sim.scene.reader import load_scene
 
 MM = 1e-3
+SCENES = Path(__file__).parent.parent / "scenes"
 
 
 def state(travel: float, case: str = "no torque", torque: float = 0.0, roll: float = 0.0) -> State:
@@ -148,6 +151,17 @@ def test_a_case_travels_under_the_largest_torque_that_it_has_at_any_height() -> 
     assert course.wheel_torque.tolist() == [0.0, 11000.0]
     back = [state(-0.1, "tow", -500.0), state(0.0, "tow", -900.0), state(0.1, "tow", -500.0)]
     assert course_of(back).wheel_torque.tolist() == [-900.0]
+
+
+@pytest.mark.parametrize("name", ["one-piece", "two-piece-wedged"])
+def test_over_the_travel_the_spline_bottoms_where_the_states_say(name: str) -> None:
+    """Of a truck that goes empty and loaded; the states stand 5 mm apart."""
+    truck = load_scene(SCENES / "orchard_service_truck.toml").configuration(name)
+    m = measure(solve(truck))
+    assert any(s.axle_load for s in m.states)
+    for limit in m.slip_limits:
+        level = [k for k, s in enumerate(m.states) if s.case == limit.case and not s.roll]
+        assert limit.least_gap == pytest.approx(m.gap[level].min(), abs=0.05 * MM)
 
 
 def test_rolled_states_and_single_heights_have_no_travel() -> None:

@@ -138,7 +138,11 @@ def test_every_finding_is_there_the_failing_ones_before_those_to_watch(written: 
 
 
 def test_the_answer_stands_first_and_each_finding_says_what_was_carried_out(tmp_path: Path) -> None:
-    cure = Cure(says="Hang bearing 1 at 534 mm.", changes=('bearing.1.up = "534 mm"',))
+    cure = Cure(
+        does="hang bearing 1 at 534 mm",
+        says="Hang bearing 1 at 534 mm.",
+        changes=('bearing.1.up = "534 mm"',),
+    )
     found = replace(TWO.findings.findings[0], verdict="fails", at_worst="fails")
     changed = [
         replace(TWO, findings=replace(TWO.findings, findings=(replace(found, **said),)))

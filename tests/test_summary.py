@@ -18,7 +18,11 @@ GUIDE = Path(__file__).parents[1] / "DEVELOPERS.md"
 DROOP = replace(
     ONE.measurements.states[0], height="", case="at rest", travel=-0.058, roll=0.0
 )  # 2.28 in: 25.4 mm to the inch
-RAISE = Cure(says="Hang bearing 1 3 mm higher.", changes=('bearing.1.up = "534 mm"',))
+RAISE = Cure(
+    does="hang bearing 1 3 mm higher",
+    says="Hang bearing 1 3 mm higher (only to be sure).",
+    changes=('bearing.1.up = "534 mm"',),
+)
 
 
 def finding(where: str, value: float, verdict: Verdict = "watch", **changes) -> Finding:
@@ -147,19 +151,26 @@ def test_a_cure_that_holds_is_said_with_the_line_to_write() -> None:
     lines = said(result(cured, finding("joint 2", 8.0, "fails", cures=(RAISE,))))
     assert lines[2].endswith("good if you hang bearing 1 3 mm higher")
     done = [line for line in lines if line.startswith("  do")]
-    assert done == ['  do     Hang bearing 1 3 mm higher. Write bearing.1.up = "534 mm"']
+    do = "  do     Hang bearing 1 3 mm higher (only to be sure). "
+    assert done == [f'{do}Write bearing.1.up = "534 mm"']
 
 
 def test_a_cure_that_is_part_of_another_is_not_said_twice() -> None:
-    both = Cure(says="Raise it and wedge.", changes=(*RAISE.changes, 'pinion.nose_up = "1 deg"'))
-    longer = Cure(says="Shorten shaft 1.", changes=('spline.gap = "45 mm"',))
+    both = Cure(
+        does="raise it and wedge",
+        says="Raise it and wedge.",
+        changes=(*RAISE.changes, 'pinion.nose_up = "1 deg"'),
+    )
+    longer = Cure(
+        does="shorten shaft 1", says="Shorten shaft 1.", changes=('spline.gap = "45 mm"',)
+    )
     found = [
         finding("joint 1", 9.0, "fails", cures=(RAISE,)),
         finding("joint 2", 9.0, "fails", cures=(both,)),
         finding("spline", 9.0, "fails", cures=(longer,)),
     ]
     lines = said(result(*found), width=200)
-    assert lines[2].endswith("good if you raise it and wedge and shorten shaft 1")
+    assert lines[2].endswith("good if you raise it and wedge; shorten shaft 1")
     assert sum(line.startswith("  do") for line in lines) == 2
 
 
@@ -187,12 +198,17 @@ def test_what_no_change_cures_is_said_before_the_cure_of_another_part() -> None:
     lines = said(result(worst, finding("joint 2", 8.0, "fails", cures=(RAISE,))))
     do = [line for line in lines if line.startswith("  do ")]
     assert do[0].endswith("No change found that holds; tried: bearing 1, the pinion.")
-    assert do[1].startswith("  do     For joint 2: hang bearing 1 3 mm higher. Write")
+    assert do[1].startswith(
+        "  do     For joint 2: hang bearing 1 3 mm higher (only to be sure). Write"
+    )
 
 
 def test_a_cure_that_limits_use_never_makes_a_layout_the_one_to_build() -> None:
     slower = Cure(
-        says="Keep to 60 km/h.", changes=('vehicle.top_speed = "60 km/h"',), limits_use=True
+        does="keep to 60 km/h",
+        says="Keep to 60 km/h.",
+        changes=('vehicle.top_speed = "60 km/h"',),
+        limits_use=True,
     )
     less = result(finding("joint 1", 9.0, "fails", cures=(slower,)))
     more = result(finding("joint 1", 9.0, "fails", cures=(RAISE,)), of=TWO)

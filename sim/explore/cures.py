@@ -272,13 +272,14 @@ class _Advice:
 
     def _cure(self, plan: Plan, targets: Sequence[Key]) -> Cure:
         """Return a plan in words and lines; words say which part only spares a watch."""
-        parts = []
-        for one in plan:
+        parts, does = [], [self.search.levers[i].says[k] for i, k in plan]
+        for one, what in zip(plan, does, strict=True):
             spared = self._spares(tuple(other for other in plan if other != one), targets)
             only = f" (only so that {spared} need not be watched)" if spared else ""
-            parts.append(f"{self.search.levers[one[0]].says[one[1]]}{only}")
+            parts.append(f"{what}{only}")
         said, told = "; ".join(parts), "; ".join(replaced(self.design, self._lines(plan)))
         return Cure(
+            does=" and ".join(does),
             says=f"{said[0].upper()}{said[1:]}{f' ({told})' if told else ''}.",
             changes=self._lines(plan),
             limits_use=any(self.search.levers[i].limits_use for i, _ in plan),

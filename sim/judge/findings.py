@@ -55,11 +55,13 @@ class Cure:
     """A change that was carried out in the model, judged by every rule, and holds.
 
     Attributes:
-        says: What to do and what comes of it, one sentence.
+        does: What to do, in a clause.
+        says: The same in a sentence, with what each part of it is for and what it takes out.
         changes: The same as lines of the scene, as in 'bearing.1.up = "534 mm"'.
         limits_use: Whether the vehicle may then do less: a lower top speed, less travel.
     """
 
+    does: str
     says: str
     changes: tuple[str, ...]
     limits_use: bool = False

@@ -134,7 +134,7 @@ def shaft_torques(configuration: Configuration) -> ShaftTorques:
     loads = [
         (load, load.name if height.axle_load is None else f"{height.name}, {load.name}")
         for height in named_heights(configuration)
-        for load in torque_loads(configuration, height)
+        for load in torque_loads(configuration, height.axle_load)
         if not height.cases or load.name in height.cases
     ]
     held = [

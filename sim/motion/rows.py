@@ -16,7 +16,7 @@ from sim.arrays import Array
 from sim.motion.frames import vector
 from sim.motion.road_speed import road_speed
 from sim.motion.states import State
-from sim.motion.sweep import named_heights, roll_at
+from sim.motion.sweep import RIDE_HEIGHT, load_at, named_heights, roll_at
 from sim.motion.torque import TorqueLoad, torque_loads
 from sim.scene.parts import Configuration, Height, LeafSprings
 
@@ -125,9 +125,9 @@ class _Places:
 
     def _loads(self, height: Height) -> tuple[TorqueLoad, ...]:
         """Return the torques at a height; those of all heights without a load are alike."""
-        name = "" if height.axle_load is None else height.name
+        name = "" if height.axle_load is None and height is not RIDE_HEIGHT else height.name
         if name not in self.loads:
-            self.loads[name] = torque_loads(self.configuration, height)
+            self.loads[name] = torque_loads(self.configuration, load_at(self.configuration, height))
         return self.loads[name]
 
 

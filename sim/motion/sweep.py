@@ -49,15 +49,29 @@ def sweep_states(configuration: Configuration, heights: int = 41) -> tuple[State
         key=lambda h: h.left + h.right,
     )
     still = [h for h in named if not h.turning]
-    loads = {h.axle_load: torque_loads(configuration, h) for h in [RIDE_HEIGHT, *named]}
+    carried = {h: load_at(configuration, h) for h in {*turning, *_rolled(configuration), *still}}
+    loads = {load: torque_loads(configuration, load) for load in set(carried.values())}
     states = [
-        state_at(configuration, height, case, loads[height.axle_load][number])
+        state_at(configuration, height, case, loads[carried[height]][number])
         for group in (turning, _rolled(configuration), still)
         for number, case in enumerate(configuration.torque_cases)
         for height in group
         if not height.cases or case.name in height.cases
     ]
     return tuple(states)
+
+
+def load_at(configuration: Configuration, height: Height) -> Any:
+    """Return the weight on the driven axle at a height [N], or None where nothing is known.
+
+    At ride height it is that of the vehicle, at a height with a load that one. Anywhere else in the
+    travel, where the vehicle goes loaded as well, it is the most of these.
+    """
+    own, travel = configuration.vehicle.axle_load, configuration.travel
+    if height.axle_load is not None or height is RIDE_HEIGHT or own is None or travel is None:
+        return own if height.axle_load is None else height.axle_load
+    loads = [own, *(h.axle_load for h in travel.heights if h.axle_load is not None)]
+    return plain(np.maximum.reduce(np.broadcast_arrays(*loads)))
 
 
 def state_at(

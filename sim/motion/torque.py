@@ -10,7 +10,7 @@ import numpy as np
 from numpy.typing import ArrayLike
 
 from sim.errors import DomainError
-from sim.scene.parts import NO_TORQUE, Configuration, Height, TorqueCase
+from sim.scene.parts import NO_TORQUE, Configuration, TorqueCase
 from sim.scene.values import plain
 
 Basis = Literal["given", "derived", "default"]
@@ -57,10 +57,8 @@ class _Derived:
     words: tuple[str, ...]
 
 
-def torque_loads(
-    configuration: Configuration, height: Height | None = None
-) -> tuple[TorqueLoad, ...]:
-    """Return the torques of every torque case, with the axle load of a height or of the vehicle.
+def torque_loads(configuration: Configuration, axle_load: Any = None) -> tuple[TorqueLoad, ...]:
+    """Return the torques of every torque case, with a load on the axle [N] or that of the vehicle.
 
     Raises:
         DomainError: If a case without torque has a name from which none can be derived.
@@ -68,8 +66,8 @@ def torque_loads(
     Source:
         Limits from statics; factors from common practice, no source.
     """
-    if height is not None and height.axle_load is not None:
-        vehicle = replace(configuration.vehicle, axle_load=height.axle_load)
+    if axle_load is not None:
+        vehicle = replace(configuration.vehicle, axle_load=axle_load)
         configuration = replace(configuration, vehicle=vehicle)
     return tuple(_load(configuration, case) for case in configuration.torque_cases)
 

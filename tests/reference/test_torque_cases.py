@@ -124,6 +124,12 @@ def test_loads_of_a_height_follow_the_axle_load_there():
     assert states["ride height", "hard launch"].wheel_torque == pytest.approx(6057.72)
     loads = {name: states[name, "cruise"].axle_load for name in ("loaded", "ride height")}
     assert loads == {"loaded": 18_000.0, "ride height": None}
+    # anywhere else in the travel, the vehicle goes loaded as well
+    assert states["full bump", "hard launch"].wheel_torque == pytest.approx(7678.8)
+    light = replace(height, axle_load=10_000.0)
+    lighter = replace(made, travel=replace(samples.TRUCK_TRAVEL, heights=(light,)))
+    states = {(s.height, s.case): s for s in sweep_states(lighter) if not s.roll}
+    assert states["loaded", "hard launch"].wheel_torque == pytest.approx(7678.8 / 1.8)
     assert states["full bump", "hard launch"].wheel_torque == pytest.approx(6057.72)
 
 
