@@ -331,7 +331,11 @@ def test_findings_know_whether_any_fails(bare: Measurements) -> None:
     fine = judged(calm(vehicle("universal", "universal")), bare)
     assert not fine.fails
     assert fine.configuration == "one-piece"
-    assert judged(put_out("gap", -1.0, "extreme"), bare).fails
+    broken = judged(put_out("gap", -1.0, "extreme"), bare)
+    assert broken.fails
+    verdicts = [finding.verdict for finding in broken.findings]
+    counts = f"1 fails, {verdicts.count('watch')} watch, {verdicts.count('passes')} passes)"
+    assert repr(broken) == f"Findings('one-piece', 'two-piece service': {counts}"
 
 
 def test_a_finding_is_one_plain_sentence(truck: Measurements) -> None:

@@ -8,7 +8,9 @@ import numpy as np
 import pytest
 import samples
 from judging import (
+    CV,
     DEG,
+    DOUBLE,
     FLEX,
     SET,
     U,
@@ -25,12 +27,15 @@ from judging import (
     vehicle,
 )
 
+from sim.judge import clearance_quantities
 from sim.judge.hold import FAILS, PASSES, WATCH, Held, hold
+from sim.judge.joint_quantities import last_pair_difference, pair_differences
 from sim.judge.judge import finding_of
 from sim.judge.quantities import QUANTITIES
 from sim.judge.rule import MAY_FAIL, Rule
 from sim.judge.rules import load_rules, rule_sets
 from sim.judge.words import words
+from sim.measure.clearance.result import Clearance
 from sim.measure.numbers import Numbers
 from sim.motion.states import SITUATIONS
 
@@ -548,3 +553,73 @@ def test_every_rule_is_weighed_by_samples_or_says_why_not() -> None:
     assert silent == {"contradicting angle", "contradicting length"}
     assert looked - weighed == set()
     assert set(QUANTITIES) - weighed <= silent | {"index marks"}
+
+
+# --- which parts a quantity has ------------------------------------------------------------------
+
+
+@pytest.mark.parametrize(
+    ("kinds", "pairs"),
+    [
+        ((U, U), ["joints 1 and 2"]),
+        ((U, U, U), ["joints 2 and 3"]),
+        ((U, U, U, U), ["joints 3 and 4", "joints 1 and 2"]),
+        ((DOUBLE, U, U), ["joints 2 and 3"]),
+        ((U, U, DOUBLE), []),
+        ((U, DOUBLE, U), []),
+        ((U, DOUBLE, U, U), ["joints 3 and 4"]),
+        ((U, U, U, DOUBLE), ["joints 1 and 2"]),
+        ((FLEX, U, U), ["joints 2 and 3"]),
+        ((CV, CV), []),
+    ],
+)
+def test_only_two_universal_joints_make_a_pair(kinds: tuple[str, ...], pairs: list[str]) -> None:
+    """Pairs count from the rear; a joint that turns evenly by itself has nothing to cancel."""
+    numbers = calm(vehicle(*kinds))
+    assert [str(part.where) for part in pair_differences(numbers)] == pairs
+    last = f"joints {len(kinds) - 1} and {len(kinds)}"
+    found = [str(part.where) for part in last_pair_difference(numbers)]
+    assert found == [pair for pair in pairs if pair == last]
+    for part in pair_differences(numbers):
+        assert part.group == ("pinion" if str(part.where) == last else "")
+
+
+@pytest.mark.parametrize("kind", ["fixed part", "floor", "line", "exhaust"])
+def test_what_stands_still_beside_the_shafts_is_told_from_lines_and_exhaust(kind: str) -> None:
+    numbers = calm(vehicle(U, U, **things(kind)))
+    looks = {
+        clearance_quantities.fixed_part: ("fixed part", "floor"),
+        clearance_quantities.line: ("line",),
+        clearance_quantities.exhaust: ("exhaust",),
+        clearance_quantities.known: ("fixed part", "floor", "exhaust"),
+        clearance_quantities.known_to_lines: ("line",),
+    }
+    for look, kinds in looks.items():
+        assert bool(look(numbers)) == (kind in kinds), look.__name__
+
+
+@pytest.mark.parametrize(
+    ("case", "turning", "situation"),
+    [
+        ("no torque", True, "travel"),
+        ("no torque", False, "parked"),
+        ("hard launch", True, "extreme"),
+    ],
+)
+def test_what_comes_near_between_two_states_is_judged_as_the_travel_it_is(
+    case: str, turning: bool, situation: str
+) -> None:
+    near = Clearance(
+        obstacle="thing", kind="fixed part", part="shaft 1", size_known=True, distance=0.001,
+        certified_within=0.0, at_rest=0.3, case=case, travel=0.0123, roll=0.02, turning=turning,
+        point=np.zeros(3),
+    )  # fmt: skip
+    numbers = replace(calm(vehicle(U, U, **things())), near=(near,))
+    (part,) = [p for p in clearance_quantities.any_obstacle(numbers) if not p.assumed]
+    state = part.states[-1]
+    assert (state.situation, state.travel, state.roll) == (situation, 0.0123, 0.02)
+    assert (state.height, state.case, state.turning) == ("", case, turning)
+    assert part.values[0, -1] == pytest.approx(1.0)
+    at_bump = replace(near, travel=0.0953 if case == "hard launch" else -0.1097, roll=0.0)
+    there = clearance_quantities.state_of(numbers.states, at_bump)
+    assert there.height == ("full bump" if case == "hard launch" else "full droop")

@@ -124,8 +124,6 @@ def slope_difference(n: Numbers) -> list[Part]:
 
 def residual_angle(n: Numbers) -> list[Part]:
     """Angle of the one joint that would shake the pinion as much as all do [deg]."""
-    if len(n.configuration.joints) < 2:
-        return []
     return [in_states(n, Where(kind="pinion"), np.rad2deg(n.residual_angle))]
 
 
