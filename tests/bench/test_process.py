@@ -51,7 +51,9 @@ def test_help_and_check(note):
     checked = seconds(COMMAND, "check", SCENE, times=3)
     beside = f"an empty Python takes {python:.3f} s"
     note("halfturn --help, whole process", asked, "s", "<= 0.3", beside)
-    note("halfturn check with 20 000 samples, whole process", checked, "s", "<= 3", beside)
+    note("halfturn check with cures, whole process", checked, "s", "<= 3", beside)
+    as_read = seconds(COMMAND, "check", SCENE, "--as-read")
+    note("halfturn check --as-read, whole process", as_read, "s", "<= 0.8", beside)
     assert asked < 30 * python
 
 
