@@ -185,6 +185,26 @@ def test_a_state_that_cannot_be_reached_decides_nothing(rule: Rule) -> None:
     assert all(held.verdict[0] == PASSES for held in found)
 
 
+def test_a_design_that_reaches_one_of_two_heights_fails_by_that_one_alone() -> None:
+    """Broken everywhere it is read: a height that a design cannot reach keeps nothing for it."""
+    chosen = rule("joint, least")  # fails at ride height and loaded, if both are broken
+    numbers = together([broken(chosen, *chosen.fails_in)] * 3)
+    lost = numbers.lost.copy()
+    lost[1, number_of("loaded")] = True
+    lost[2, [number_of("ride height"), number_of("loaded")]] = True
+    held = on_part(chosen, replace(numbers, lost=lost))
+    assert held.verdict.tolist() == [FAILS, FAILS, PASSES]
+    assert held.short[:2] == pytest.approx([0.05, 0.05])
+    assert np.isnan(held.short[2])
+
+
+def test_among_equal_states_under_torque_the_one_at_ride_height_is_named() -> None:
+    some = tuple(s for s in states() if s.situation in ("loaded", "cruise"))
+    bottomed = replace(calm(vehicle(U, U), some), gap=np.full((1, 2), -0.001))
+    (held,) = hold([rule("bottoming")], bottomed)
+    assert held.state_of().situation == "cruise"
+
+
 # --- what a finding says ------------------------------------------------------------------------
 
 

@@ -1,5 +1,5 @@
 # ruff: noqa: E501  (the table reads better in whole lines)
-"""What a reader sees first of every rule, once more beside the data; the words are our own.
+"""What a reader is told of every rule, once more beside the data; the words are our own.
 
 A headline that says the opposite, names the wrong part, or advice that is another rule's, fails here.
 """
@@ -90,3 +90,131 @@ def test_a_rule_says_what_it_is_meant_to_say(rule_set: str, rule) -> None:
 
 def test_every_line_of_the_table_belongs_to_a_rule() -> None:
     assert {line.split(": ")[-1] for line in WORDS} == {rule.id for _, rule in RULES}
+
+
+# why it matters, in words that only this meaning has (by the part: common practice, no source) |
+# the rules that it stands under
+MEANT = """\
+can break their cases. | bottoming
+would use up what is left | gap reserve; gap reserve, static; plunge reserve
+leaves its spline drops | pull-out
+run out of true | engaged reserve
+outward it comes apart | plunge
+bends and leaves its balance | contact
+leaks fuel or loses the brakes | contact with a line; clearance to a line
+size that the scene does not give | contact, size assumed
+bent bracket would make it touch | clearance
+Little is left for the movement | clearance at rest
+Heat hardens boots | clearance to the exhaust
+stands or drags on its shaft | ground contact
+what the truck drives over | ground clearance
+bows and whirls | critical speed
+the beam model knows more | critical speed, beam
+The yokes touch | joint binds
+Beyond its limit the yokes touch | mechanical limit
+balls or rollers leave their tracks | mechanical limit, constant velocity
+rubber is kneaded | mechanical limit, flexible; front coupling, most; front coupling, recommended most
+runs hot and wears fast | constant velocity joint
+Nothing cancels a single universal joint | lone universal joint
+middle of the shaft is shaken twice | angle at speed
+What the joints do not cancel shakes the pinion | residual fluctuation
+shudder or heard as a boom | torsional acceleration; two-joint table
+own inertia loads joints and gears | shaft uneven under drive; shaft uneven on the overrun
+Torque lifts the pinion nose | launch shudder
+Twice in every turn the joints shake the bearing | bearing met twice a turn
+Once in every turn unbalance shakes the bearing | bearing met once a turn
+cross, the balls or the rubber give way | joint torque; joint size
+Trunnions and yoke ears give way | series size
+low range or on good ground gives more | joint torque, peak
+tube twists for good | tube torque
+One joint in ten is worn out | joint life
+add where they should cancel | yoke phase
+balanced on their marks | index marks
+rubber is twisted for good | bracket skew
+settle it first | contradiction, angle; contradiction, place
+cancels the odd front joint | two-piece service: front joint, most
+Needles that hardly roll | front joint, least; front joint, recommended least; joint, least; joint, recommended least; coupling joint, least; coupling joint, recommended least
+Joint life falls and vibration grows | joint, most; joint, recommended most
+What the two joints do not cancel | pair difference; pair difference, recommended
+cancels the front joint: | chassis conversion: front joint, most; front joint, recommended most; coupling joint, most; coupling joint, recommended most
+parallel angles throughout | slopes parallel
+"""
+# What no other test holds of a source: who says it, or whose number it is | the rules.
+FROM = """\
+metal meets metal at 0 | bottoming; contact; contact with a line
+nothing holds the shaft at 0 | pull-out
+meets its end at 0 | plunge
+the ground is met at 0 | ground contact
+no published source found | gap reserve; plunge reserve; engaged reserve; ground clearance; clearance; clearance at rest; clearance to a line; clearance to the exhaust
+a finger, 10 mm | clearance
+25 mm to floor and crossmember | clearance at rest
+40 mm to fuel, brake and wiring | clearance to a line
+20 to 25 mm, or a shield | clearance to the exhaust
+size of this part is assumed | contact, size assumed
+IMS Ltd | critical speed; critical speed, beam
+no more than 0.70 of critical | critical speed
+here of a beam model | critical speed, beam
+the joint's own figure is better | mechanical limit; mechanical limit, constant velocity
+the coupling's own figure is better | mechanical limit, flexible
+confirm in the printed guide | angle at speed
+refers to SAE AE-7 | two-joint table
+Spicer DSAG-0200, torsional excitation | torsional acceleration
+Spicer DSAG-0200, inertial excitation | shaft uneven under drive; shaft uneven on the overrun
+International CTS-2730, 3 deg | launch shudder
+ends by 40 km/h | bearing met twice a turn; bearing met once a turn
+Lee and Kim, KSNVE 2002 | bearing met twice a turn
+rated_torque as the scene gives it | joint torque
+Spicer J3311, printed p. 2) | joint size; series size
+from its maker's sheet, against the lesser | joint size
+light joint series | series size
+low range or the tires' grip | joint torque, peak
+steel tube 414 MPa, aluminum 276 MPa | tube torque
+nine of ten outlive it | joint life
+properly phased within 3 deg | yoke phase; index marks
+3 standard deviations | contradiction, angle; contradiction, place
+0.1 to 0.5 deg | two-piece service: front joint, least; two-piece service: front joint, most
+J3311, printed pp. 16 and 17: 1 to 1.5 deg | coupling joint, recommended least; coupling joint, recommended most
+J3311, printed p. 5: 1 deg least | heavy truck: joint, recommended least
+J3311, printed p. 5: 3 deg | heavy truck: joint, recommended most
+J3311, printed p. 5: both angles equal within 1 deg | pair difference, recommended
+CTS-2730 in TM 5-4210-230-14&P-1, p. 21 | heavy truck: slopes parallel
+Iveco Daily body builders' instructions 02/2014, p. 29 | chassis conversion: slopes parallel; chassis conversion: pair difference; front coupling, most; front coupling, recommended most
+Fuso eCanter body directives 2020, 6.10, p. 100: 1 to 6 deg | front joint, recommended least; chassis conversion: joint, recommended least; chassis conversion: front joint, most; chassis conversion: joint, most
+Hyundai Body Builder LCV, Feb 2015, pp. 93 and 95: 3 deg | front joint, recommended most; chassis conversion: joint, recommended most
+Iveco Daily 4x4 2007 p. 2-27 | gap reserve, static
+"""
+
+
+def phrases(table: str) -> list[tuple[str, set[str]]]:
+    cells = ([cell.strip() for cell in line.split("|")] for line in table.splitlines())
+    return [(phrase, set(ids.split("; "))) for phrase, ids in cells]
+
+
+@pytest.mark.parametrize(("table", "key"), [(MEANT, "meaning"), (FROM, "source")])
+def test_a_phrase_stands_under_the_rules_that_are_named_with_it_and_no_other(table, key) -> None:
+    for phrase, ids in phrases(table):
+        told = [
+            {rule.id, f"{name}: {rule.id}"} for name, rule in RULES if phrase in getattr(rule, key)
+        ]
+        assert [names for names in told if not names & ids] == [], phrase
+        assert ids <= set().union(*told), phrase
+
+
+def test_no_meaning_is_left_out() -> None:
+    meant = [phrase for phrase, _ in phrases(MEANT)]
+    assert [r.id for _, r in RULES if not any(phrase in r.meaning for phrase in meant)] == []
+
+
+SCOPES = {
+    "two-piece service": "two-piece shafts above all",
+    "general light service": "light trucks and vans",
+    "heavy truck": "heavy trucks, empty and loaded",
+    "chassis conversion": "with a body built on, judged loaded",
+    "acceleration limits": "no angles at ride height",
+}
+
+
+def test_a_set_is_named_for_its_scope() -> None:
+    assert tuple(SCOPES) == rule_sets()
+    for name, scope in SCOPES.items():
+        assert scope in load_rules(name).scope
