@@ -206,6 +206,22 @@ def test_the_table_names_obstacle_part_limit_verdict_and_place() -> None:
     assert any("size assumed" in row[1] for row in table.rows)
 
 
+def test_the_table_wants_the_largest_limit_but_that_at_rest_and_says_the_largest_doubt() -> None:
+    m = measured(BEAM, PIPE)
+    doubt = {"beam": 0.0001, "tail pipe": 0.0003, "ground": 0.0002}
+    near = tuple(replace(c, certified_within=doubt[c.obstacle]) for c in m.numbers.near)
+    m = replace(m, numbers=replace(m.numbers, near=near))
+    findings = judge(m)
+    beam = [f for f in findings.findings if f.where == "shaft 2 to beam"]
+    assert {f.rule: f.limit for f in beam} == {
+        "contact": 0, "clearance": 10, "clearance at rest": 25
+    }  # fmt: skip
+    (table,) = clearance_tables(m, findings, METRIC)
+    rows = {row[:2]: row for row in table.rows}
+    assert rows["beam", "shaft 2"][3] == "10.0"
+    assert "comes nearer by more than 0.30 mm." in table.note
+
+
 def test_places_are_said_in_words_without_signs() -> None:
     m = measured(SKID)
     near = min((c for c in m.numbers.near if c.part == "shaft 2"), key=lambda c: c.distance)

@@ -8,7 +8,11 @@ import pytest
 import samples
 
 from sim.display import METRIC, TRADE_INCH, Display
+from sim.measure.life import JointLife
 from sim.measure.measure import measure
+from sim.measure.measurements import Measurements
+from sim.measure.ratings import JointRating
+from sim.measure.torsion import ShaftTorques
 from sim.motion.solve import solve
 from sim.scene.parts import Configuration, LifeBasis, Torsion
 from sim.show.report.loads import load_tables
@@ -71,3 +75,90 @@ def test_low_range_is_told_only_where_there_is_one():
     assert [row[0] for row in low.rows][1] == "engine, first gear, low range"
     car = tables(samples.car())["What it must carry: torque in the shafts"]
     assert all("low range" not in row[0] for row in car.rows)
+
+
+@pytest.fixture(scope="module")
+def truck() -> Measurements:
+    return measure(solve(samples.two_piece(series="1350")))
+
+
+def told(m: Measurements, about: str, **strength: object) -> Table:
+    """Return a table of what must be carried, of made-up strength."""
+    made = replace(m, strength=replace(m.strength, **strength))
+    title = f"What it must carry: {about}"
+    return next(table for table in load_tables(made, METRIC) if table.title == title)
+
+
+TORQUES = ShaftTorques(
+    engine=1000.0, low_range=2640.0, tires=3000.0, case=1100.0, case_name="loaded, cruise",
+    most=2640.0, most_name="first gear, low range",
+)  # fmt: skip
+
+
+def test_the_table_of_torques_tells_case_engine_and_tires_apart(truck):
+    found = told(truck, "torque in the shafts", torques=TORQUES)
+    assert found.rows == (
+        ("engine, first gear, high range", "1000"),
+        ("engine, first gear, low range", "2640"),
+        ("what the tires hold", "3000"),
+        ("largest torque case: loaded, cruise", "1100"),
+        ("judged with", "2640"),
+    )
+    assert "the most that can reach the shafts: first gear, low range." in found.note
+    unknown = told(truck, "torque in the shafts", torques=replace(TORQUES, tires=None))
+    assert unknown.rows[2] == ("what the tires hold", "not known")
+
+
+def test_tubes_say_how_much_of_the_weaker_way_to_fail_is_used_and_whose_stress_it_is(truck):
+    first, second = truck.strength.tubes
+    yields = replace(first, yield_torque=5280.0, buckling_torque=9000.0, certified=True)
+    buckles = replace(second, yield_torque=9000.0, buckling_torque=4400.0, certified=False)
+    rows = told(truck, "tubes", torques=TORQUES, tubes=(yields, buckles)).rows
+    assert [row[:4] for row in rows] == [
+        ("shaft 1", "5280", "9000", "50"),
+        ("shaft 2", "9000", "4400", "60"),
+    ]
+    assert [row[-1].partition(" ")[2] for row in rows] == ["(scene)", "(from memory)"]
+
+
+def test_joints_say_whose_rating_it_is_how_long_they_live_and_what_wears_them_most(truck):
+    ratings = tuple(
+        JointRating(joint=number, torque=torque, own=own)
+        for number, torque, own in ((1, 5280.0, True), (2, 1680.0, False), (3, None, False))
+    )
+    lives = tuple(
+        JointLife(joint=number, rating=600.0, basis="capacity times radius", life=life,
+            distance=None, worst=worst)
+        for number, life, worst in (
+            (1, 99_000 * 3600.0, "cruise"), (2, 101_000 * 3600.0, "hard launch"), (3, None, "")
+        )
+    )  # fmt: skip
+    kept = replace(truck.strength.lives, lives=lives)
+    rows = told(truck, "joints", torques=TORQUES, ratings=ratings, lives=kept).rows
+    assert [row[1:3] for row in rows] == [
+        ("5280 (scene)", "50"),
+        ("1680 (series 1350, from memory)", "157"),
+        ("not known", "–"),
+    ]
+    assert [row[4:] for row in rows] == [
+        ("99000", "cruise"),
+        ("over 100 000", "hard launch"),
+        ("not worn", "–"),
+    ]
+
+
+@pytest.mark.parametrize(("cut_off", "within"), [(None, "yes"), (30.0, "yes"), (28.0, "no")])
+def test_a_torsional_mode_is_within_reach_of_top_speed_and_engine_only(cut_off, within):
+    """A shaft speed of half its frequency meets a mode; the engine turns gear times as fast.
+
+    The first mode, 6.1 Hz, so is met at 274 rpm (28.7 rad/s) of the engine and far below top speed;
+    the second one beyond top speed in any case.
+    """
+    vehicle = replace(samples.TRUCK, engine_cut_off=cut_off)
+    made = samples.two_piece(torsion=KNOWN, vehicle=vehicle)
+    rows = tables(made)["What it must carry: torsional natural frequencies"].rows
+    frequency, road, shaft, engine = (float(cell) for cell in rows[0][1:5])
+    assert (shaft, engine) == pytest.approx((30 * frequency, 45 * frequency), abs=3)
+    assert road == pytest.approx(3.6 * frequency / 2 * 2.545 / 4.1, abs=0.6)
+    assert float(rows[1][2]) > 155
+    assert [row[-1] for row in rows] == [within, "no", "no"]

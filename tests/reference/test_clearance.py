@@ -348,6 +348,21 @@ def test_yokes_reach_half_their_swing_radius_both_ways() -> None:
     assert ahead == pytest.approx(0.500 - 0.030 - 0.060, abs=1e-12)
 
 
+def test_a_pinion_nose_reaches_from_its_flange_to_the_housing() -> None:
+    """Level ground above it: its front end is the highest, 65 mm thick for a tire of 390 mm.
+
+    A pinion slopes front end high, so its axis falls on the way aft (size: common practice, no
+    source); it goes up with the axle, and at rest stands where ride height puts it.
+    """
+    made = samples.two_piece()
+    shelf = thing((3000, -500, 600), (4200, 500, 640))
+    nose = nearest(cleared(made, shelf), "pinion nose")
+    front = made.pinion.point[2] - made.joints[-1].swing_radius * np.sin(made.pinion.slope)
+    assert nose.at_rest == pytest.approx(0.600 - front - 0.065 * 0.395 / 0.390, abs=1e-6)
+    assert not nose.size_known
+    assert nose.distance < nose.at_rest - 0.08  # full bump, 95 mm
+
+
 def test_a_box_is_the_same_from_whichever_corners() -> None:
     turned = replace(CROSSMEMBER, start=CROSSMEMBER.end, end=CROSSMEMBER.start)
     one, other = (
@@ -384,7 +399,8 @@ def test_parked_low_is_looked_at_beyond_full_bump_and_does_not_turn() -> None:
 def test_the_ground_comes_up_with_the_wheels() -> None:
     """Wheel centers stand a tire radius above it; dense travel, height of the lower end."""
     configuration = samples.two_piece()
-    found = measure_clearances(configuration, sweep_states(configuration))[0]
+    found, curves = measure_clearances(configuration, sweep_states(configuration))
+    (nodes,) = (c.travel for c in curves if (c.obstacle, c.case) == ("ground", "no torque"))
     heights = np.linspace(-0.110, 0.095, 1001)
     for part, radius in (("shaft 1", 0.04445), ("shaft 2", 0.04445)):
         first = int(part[-1]) - 1
@@ -396,6 +412,10 @@ def test_the_ground_comes_up_with_the_wheels() -> None:
         )
         assert least.distance - least.certified_within <= sampled + 1e-9
         assert least.distance == pytest.approx(sampled, abs=1e-5)
+        # between two nodes the way sags below its chord, and by no more than is certified
+        low = ends.min(axis=1) - ground
+        chord = np.interp(heights, nodes, np.interp(nodes, heights, low))
+        assert 0 < np.max(np.abs(chord - low)) <= least.certified_within < 0.1 * MM
 
 
 def test_a_rolled_axle_stands_on_ground_that_is_rolled_as_well() -> None:
