@@ -176,9 +176,60 @@ def test_a_bad_rule_file_says_what_is_wrong_and_where(
     assert any(re.search(said, line) for line in found), found
 
 
-def test_every_problem_is_said_at_once(tmp_path: Path) -> None:
+def test_every_problem_is_said_at_once_each_in_one_whole_line(tmp_path: Path) -> None:
     text = SHOP.replace('"0.3 deg"', '"0.3"').replace('"gap"', '"gasp"').replace("scope", "scoop")
-    assert len(problems(tmp_path, text)) == 3
+    first, second, third = problems(tmp_path, text)
+    assert first.startswith('shop.toml:5: set "our shop", scoop is not known; allowed: ')
+    rule = 'shop.toml:9: set "our shop", rule "pair difference", at_most is "0.3": '
+    assert second.startswith(f"{rule}the unit is missing; write 0.3 deg")
+    rule = 'shop.toml:12: set "our shop", rule "slip in the middle", quantity is "gasp"; '
+    assert third.startswith(f"{rule}allowed: ")
+    whirl = SHOP.replace('"gap"', '"whirl limit"').replace('"1-1/2 in"', '"its own"')
+    (line,) = problems(tmp_path, whirl)
+    assert line == (
+        'shop.toml:14: set "our shop", rule "slip in the middle", fails_in is '
+        '"ride height, loaded"; quantity "whirl limit" has no states: allowed: vehicle'
+    )
+
+
+SET = '[set."our shop"]\n'
+
+
+@pytest.mark.parametrize(
+    ("text", "said"),
+    [
+        (f'{SET}rule = "gap"', ":4: rule is a value; a rule is a table with a name: [rule."),
+        (
+            '[set."our shop".rule]\ngap = "6 mm"',
+            ':4: rule "gap" is a value; a rule is a table: [rule."gap"]',
+        ),
+        (
+            '[set."our shop".rule."a\\u0007b"]\n',
+            ': its name holds a character that cannot be printed',
+        ),
+        ('[set."our\\u0007shop"]\n', ': its name holds a character that cannot be printed'),
+        (f'{SET}scope = "{"x" * 111}"', ':4: set "our shop", scope has 111 characters; at most 110'),
+        (f"{SET}extends = 3", ':4: set "our shop", extends is 3; allowed: two-piece service, '),
+    ],
+)  # fmt: skip
+def test_what_is_no_set_no_rule_or_no_name_is_refused(tmp_path: Path, text, said) -> None:
+    found = problems(tmp_path, f'\nformat = "halfturn rules 1"\n{text}\n', "shop.toml")
+    assert any(said in line for line in found), found
+    assert all(line.startswith("shop.toml:") for line in found)
+
+
+def test_a_text_may_be_as_long_as_its_key_allows_and_no_longer(tmp_path: Path) -> None:
+    """At most 80 characters a headline, 110 what to do, 240 why and from where, 40 a cause."""
+    most = {"good": 80, "bad": 80, "do": 110, "meaning": 240, "source": 240, "cause": 40}
+    long = {key: f'{key} = "{"x" * count}"' for key, count in most.items()}
+    bare = "\n".join(line for line in SHOP.splitlines() if line.split(" ")[0] not in most)
+    written(tmp_path, "\n".join((bare, *long.values())))
+    rule = load_rules("shop.toml", tmp_path).rule("slip in the middle")
+    assert [len(rule.remedy), len(rule.cause), len(rule.source)] == [110, 40, 240]
+    longer = [line.replace("x", "xx", 1) for line in long.values()]
+    found = problems(tmp_path, "\n".join((bare, *longer)))
+    for (key, count), line in zip(most.items(), found, strict=True):
+        assert line.endswith(f", {key} has {count + 1} characters; at most {count}")
 
 
 def test_a_set_or_a_file_that_is_not_there_is_refused(tmp_path: Path) -> None:

@@ -1,6 +1,7 @@
 from __future__ import annotations
 
 import json
+import math
 import re
 from dataclasses import replace
 from pathlib import Path
@@ -9,9 +10,11 @@ import pytest
 import show_scene
 
 from sim.judge.findings import Cure, Finding, Verdict
+from sim.measure.measurements import CriticalSpeed
 from sim.show.machine import summary_json
 from sim.show.result import Result
 from sim.show.summary import MOST_LINES, WIDTH, all_lines, first_lines
+from sim.world.agreement import Agreement
 
 ONE, TWO = show_scene.results()
 GUIDE = Path(__file__).parents[1] / "DEVELOPERS.md"
@@ -221,6 +224,54 @@ def test_a_cure_that_limits_use_never_makes_a_layout_the_one_to_build() -> None:
     assert alone == (
         f"None is sound for all that the vehicle does; {one} is, if you keep to 60 km/h."
     )
+
+
+@pytest.mark.parametrize(("how", "count"), [(first_lines, 4), (first_lines, 3), (all_lines, 5)])
+def test_three_doubts_stand_above_everything_and_the_others_only_with_all(how, count) -> None:
+    doubts = tuple(f"Reading {n} is out of the usual" for n in range(count))
+    scene = show_scene.scene(ONE.configuration, doubts=doubts)
+    lines = list(how(scene, [result()]))
+    shown = doubts if how is all_lines else doubts[:3]
+    assert lines[1 : 1 + len(shown)] == [f"  doubt  {doubt}" for doubt in shown]
+    assert lines[0] == "Yard truck, judged by two-piece service"
+    assert [line for line in lines if "more doubts" in line] == (
+        ["1 more doubts: halfturn check --all"] if count == 4 else []
+    )
+
+
+def test_all_ends_with_whirl_other_sets_and_how_far_both_routes_agree() -> None:
+    whirl = CriticalSpeed(
+        shaft=1, length=1.0, speed=100 * 2 * math.pi, road_speed=50.0, safe_road_speed=35.0,
+        half_road_speed=25.0, formula="a handbook",
+    )  # fmt: skip
+    agreed = Agreement(
+        configuration="one", joint_angle=math.radians(0.0002), slip=0.00003, speed_ratio=4e-6,
+        fluctuation=0.0, closure_gap=0.0, step=0.0, steps=1, heights=5, cases=("no torque",),
+        states=17, engine="", settings={},
+    )  # fmt: skip
+    one = result(finding("joint 1", 4.0))
+    one = replace(
+        one,
+        agreement=agreed,
+        configuration=replace(one.configuration, differences=("bearing.1.up is 534 mm",)),
+        findings=replace(one.findings, notes=("The axle wraps far.",)),
+        measurements=replace(one.measurements, critical_speeds=(whirl,)),
+    )
+    lines = said(one, how=all_lines, width=200)
+    assert "  new    bearing.1.up is 534 mm" in lines
+    assert "  note   The axle wraps far." in lines
+    begins = [line.split()[:2] for line in lines if line.startswith("        ")]
+    # 100 turns a second are 6000 rpm; 35 and 50 m/s are 126 and 180 km/h; the rest by the powers.
+    assert (
+        "         shaft 1: 0.70 of its critical speed at 126 km/h, critical at 180 km/h (6000 rpm), "
+        "by a handbook"
+    ) in lines
+    assert lines[-2] == (
+        "         confirmed by rigid bodies within 0.0002 deg of joint angle, 0.03 mm of slip, "
+        "4e-06 of speed ratio (17 states)"
+    )
+    sets = [other.name.split()[0] for other in one.findings.other_sets]
+    assert [first for first, _ in begins if first in sets] == sets
 
 
 @pytest.mark.parametrize(
