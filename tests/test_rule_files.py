@@ -208,7 +208,7 @@ SET = '[set."our shop"]\n'
             ': its name holds a character that cannot be printed',
         ),
         ('[set."our\\u0007shop"]\n', ': its name holds a character that cannot be printed'),
-        (f'{SET}scope = "{"x" * 111}"', ':4: set "our shop", scope has 111 characters; at most 110'),
+        (f'{SET}scope = "{"x" * 111}"', ':4: set "our shop", scope has 111 characters; at most'),
         (f"{SET}extends = 3", ':4: set "our shop", extends is 3; allowed: two-piece service, '),
     ],
 )  # fmt: skip

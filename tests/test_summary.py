@@ -263,8 +263,8 @@ def test_all_ends_with_whirl_other_sets_and_how_far_both_routes_agree() -> None:
     begins = [line.split()[:2] for line in lines if line.startswith("        ")]
     # 100 turns a second are 6000 rpm; 35 and 50 m/s are 126 and 180 km/h; the rest by the powers.
     assert (
-        "         shaft 1: 0.70 of its critical speed at 126 km/h, critical at 180 km/h (6000 rpm), "
-        "by a handbook"
+        "         shaft 1: 0.70 of its critical speed at 126 km/h, critical at 180 km/h "
+        "(6000 rpm), by a handbook"
     ) in lines
     assert lines[-2] == (
         "         confirmed by rigid bodies within 0.0002 deg of joint angle, 0.03 mm of slip, "
