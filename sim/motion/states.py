@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
 from dataclasses import dataclass
 from typing import Literal, get_args
 
@@ -83,14 +82,3 @@ class State:
         roll = f", rolled {DEGREES.say(self.roll, signed=True, digits=1)}" if self.roll else ""
         speed = f", at {shown.speed.say(self.road_speed)}" if at_speed else ""
         return f"{height}{roll}, {self.case}{speed}"
-
-
-def hardest(states: Iterable[State]) -> dict[str, float]:
-    """Return the wheel torque of every torque case where it is largest [N m].
-
-    A vehicle travels loaded as well: with a load it pulls harder at every height.
-    """
-    found: dict[str, float] = {}
-    for state in states:
-        found[state.case] = max(state.wheel_torque, found.get(state.case, 0.0), key=abs)
-    return found

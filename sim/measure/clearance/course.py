@@ -10,7 +10,7 @@ import numpy as np
 from sim.arrays import Array, Index
 from sim.motion.motion import Reference, Start
 from sim.motion.postures import Postures, postures
-from sim.motion.states import State, hardest
+from sim.motion.states import State
 from sim.scene.parts import Configuration
 
 TRAVEL_NODES = 33  # over the travel of a case: 6 mm apart on a truck
@@ -28,9 +28,8 @@ class Course:
     before: Index  # from here everything moves continuously, (I,)
     after: Index  # to there, (I,)
     wheel_torque: Array  # of every case, where it is largest [N m], (C,)
-    # travels of every case at which it was solved, level [m], and what postures near them may start
-    # from; none where nothing is at hand
-    solved: tuple[tuple[Array, Start], ...]
+    states: Sequence[State]  # that the runs stand for
+    start: Start  # what postures near these may start from
 
 
 def course_of(states: Sequence[State], start: Start = ()) -> Course:
@@ -40,7 +39,7 @@ def course_of(states: Sequence[State], start: Start = ()) -> Course:
     that goes there.  A rolled state is entered from level at its own travel.
     """
     cases = tuple(dict.fromkeys(state.case for state in states))
-    torque = hardest(states)
+    torque = [max((s.wheel_torque for s in states if s.case == name), key=abs) for name in cases]
     runs: list[tuple[int, Array, Array]] = [(0, np.zeros(1), np.zeros(1))]
     for number, name in enumerate(cases):
         level = [s.travel for s in states if s.case == name and not s.roll]
@@ -60,27 +59,23 @@ def course_of(states: Sequence[State], start: Start = ()) -> Course:
         roll=np.concatenate([run[2] for run in runs]),
         before=before,
         after=after,
-        wheel_torque=np.array([torque[name] for name in cases]),
-        solved=tuple(_solved(states, start, name) for name in cases),
+        wheel_torque=np.array(torque),
+        states=states,
+        start=start,
     )
 
 
-def _solved(states: Sequence[State], start: Start, case: str) -> tuple[Array, Start]:
-    """Return the level travels of a case and the start there, from droop to bump."""
-    level = [n for n, state in enumerate(states) if state.case == case and not state.roll]
-    level.sort(key=lambda n: states[n].travel)
-    return np.array([states[n].travel for n in level]), tuple(column[level] for column in start)
-
-
 def _near(course: Course, case: Index, travel: Array) -> Start:
-    """Return what postures on a course may start from: between the states that were solved."""
-    columns = [np.empty(len(travel)) for _ in course.solved[0][1]]
-    for number, (at, start) in enumerate(course.solved):
-        if not at.size:
+    """Return what postures on a course may start from: between the level states of their case."""
+    columns = [np.empty(len(travel)) for _ in course.start]
+    for number, name in enumerate(course.cases):
+        mine, level = case == number, [s.case == name and not s.roll for s in course.states]
+        if not any(level):
             return ()
-        mine = case == number
-        for column, known in zip(columns, start, strict=True):
-            column[mine] = np.interp(travel[mine], at, known)
+        at = np.array([s.travel for s in course.states])[level]
+        order = np.argsort(at)
+        for column, known in zip(columns, course.start, strict=True):
+            column[mine] = np.interp(travel[mine], at[order], known[level][order])
     return tuple(columns)
 
 
