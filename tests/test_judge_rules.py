@@ -643,3 +643,18 @@ def test_what_comes_near_between_two_states_is_judged_as_the_travel_it_is(
     at_bump = replace(near, travel=0.0953 if case == "hard launch" else -0.1097, roll=0.0)
     there = clearance_quantities.state_of(numbers.states, at_bump)
     assert there.height == ("full bump" if case == "hard launch" else "full droop")
+
+
+def test_every_quantity_has_the_unit_that_its_numbers_are_in() -> None:
+    millimeters = ("gap", "engaged", "plunge", "clearance", "height", "contradicting length")
+    others = {
+        "%": ("fluctuation",),
+        "rad/s²": ("torsional", "inertial"),
+        "N m": ("joint torque", "sizing", "peak", "tube"),
+        "km/h": ("bearing met", "whirl"),
+        "km": ("joint life",),
+        "mm": millimeters,
+    }
+    for name, quantity in QUANTITIES.items():
+        units = [unit for unit, begins in others.items() if name.startswith(begins)]
+        assert [quantity.unit] == (units or ["deg"]), name

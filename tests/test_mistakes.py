@@ -11,10 +11,11 @@ import pytest
 
 from sim import run
 from sim.judge.findings import Finding, Findings
+from sim.judge.judge import judge
 from sim.measure.measure import measure
 from sim.measure.measurements import Measurements
 from sim.motion.solve import solve
-from sim.scene.reader import load_scene
+from sim.scene.reader import load_scene, read_scene
 
 MISTAKES = Path(__file__).parent.parent / "scenes" / "mistakes"
 SOUND = sorted(path.stem for path in MISTAKES.glob("sound_*.toml"))
@@ -209,6 +210,51 @@ def test_the_side_view_of_the_dodging_bearing_looks_right() -> None:
     ride = next(k for k, s in enumerate(m.states) if s.label == "ride height, no torque")
     side, top = (abs(a[ride, 0]) * 57.29578 for a in (m.side_angle, m.plan_angle))
     assert side < 0.5 < top
+
+
+@pytest.mark.parametrize(
+    ("name", "said"),
+    [
+        (
+            "slope_with_its_sign_lost",
+            "It is 1.2 ± 0.1 deg to level and would fit with its sign turned: read it again, "
+            "front end high is positive.",
+        ),
+        (
+            "wedge_fitted_backwards",
+            "The 1.5 ± 0.2 deg wedge looks fitted backwards: turn it round and read again. By "
+            "these numbers alone it cannot be told from pinion.slope (0.3 ± 0.1 deg to level), "
+            "pinion.slope_on_wedge (-1.2 ± 0.1 deg to level).",
+        ),
+        (
+            "output_mount_sagged",
+            "The output stands 13 mm lower than the other readings and the drawing say: look at "
+            "the mounts of engine and transmission before any shim, then read it again. By these "
+            "numbers alone it cannot be told from output.as_designed.up (568 ± 4 mm).",
+        ),
+    ],
+)
+def test_what_to_read_again_is_told_in_whole_sentences(name: str, said: str) -> None:
+    """What is wrong was put there: a lost sign, a turned wedge, a mount that sagged by 13 mm."""
+    found = judge(measured(MISTAKES / f"{name}.toml"))
+    (contradiction,) = (f for f in found.findings if f.cause == "contradiction")
+    assert contradiction.remedy == said
+
+
+def test_a_reading_that_fits_neither_way_is_told_with_how_far_it_is_out() -> None:
+    # A sound set with shaft 2 read 1.5 deg more than it has: no sign mends that.
+    text = (MISTAKES / "sound_read_twice.toml").read_text("utf-8")
+    wrong = text.replace('shaft.2.slope = "3.8 ±', 'shaft.2.slope = "5.3 ±')
+    (configuration,) = read_scene(wrong.encode()).configurations
+    found = judge(measure(solve(configuration)))
+    (contradiction,) = (f for f in found.findings if f.cause == "contradiction")
+    assert contradiction.where == "reading bearing 1, up"
+    # 1.139 m of shaft 2 by 1.5 deg are 30 mm, less what the joint behind the bearing gives back
+    assert re.fullmatch(
+        r"It is 535 ± 2 mm; without it the others agree, and by them it is −(2[5-9]|30) mm out\. "
+        r"By these numbers alone it cannot be told from .*shaft\.2\.slope \(5\.3 ± 0\.1 deg .*",
+        contradiction.remedy,
+    )
 
 
 def test_what_settles_a_contradiction_is_told_in_the_units_of_the_scene(tmp_path: Path) -> None:
