@@ -55,9 +55,9 @@ class Balance:
     """The balance of torques about the axle's pitch axis, for given heights and loads."""
 
     links: ThreeLinks
-    height: (
-        Array  # of the axle center at each spring [m]: one for both, or two, then 1, then the rows
-    )
+    # of the axle center at each spring [m], one for both or two; then an axis for slopes that are
+    # tried together, 1; then the rows
+    height: Array
     load: Load
 
     def newton(self, slope: Array) -> tuple[Array, Array, LeafPose]:
