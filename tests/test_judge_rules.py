@@ -44,6 +44,7 @@ BY_HAND = {
     "sizing torque of rated joints",
     "sizing torque of series joints",
     "peak torque of joints",
+    "peak torque of tubes",
     "tube torque",
     "joint life",
     "index marks",
@@ -496,17 +497,34 @@ def test_the_harder_peak_only_watches_even_a_rated_joint() -> None:
         assert not held.may_fail
 
 
-def test_a_tube_fails_only_by_its_own_yield_stress() -> None:
-    peak = 0.9 * 14_200 * 1.2 * 0.395 / (4.1 * 0.96)
+def tubed(own: float | None, carries: float, capacity: float | None = 16_000.0) -> Numbers:
+    """A truck without an engine's torque, its tube as strong as said [N m]."""
+    made = vehicle(U, U)
+    tube = replace(made.shafts[0].tube, yield_stress=own)
+    made = replace(made, shafts=(replace(made.shafts[0], tube=tube),))
+    made = replace(made, vehicle=replace(made.vehicle, axle_capacity=capacity, engine_torque=None))
+    return put(calm(made), "deep.yield_torque", (0,), carries)
+
+
+def test_a_tube_fails_by_the_published_size_and_its_own_yield_stress() -> None:
+    """Spicer J3311, printed p. 2: wheel slip is 0.71 W RR/(0.95 AR) of the axle's capacity W."""
+    circumference = vehicle(U, U).vehicle.tire_circumference
+    slip = 0.71 * 16_000 * circumference / (2 * np.pi) / (0.95 * 4.1)
     for own, verdict in ((None, WATCH), (400e6, FAILS)):
-        made = vehicle(U, U)
-        tube = replace(made.shafts[0].tube, yield_stress=own)
-        made = replace(made, shafts=(replace(made.shafts[0], tube=tube),))
-        weak = put(calm(made), "deep.yield_torque", (0,), peak - 1)
-        held = held_on("tube torque", weak)["shaft 1"]
-        assert (held.verdict[0], held.part.why) == (verdict, "hard launch")
-        strong = put(calm(made), "deep.yield_torque", (0,), peak + 1)
-        assert held_on("tube torque", strong)["shaft 1"].verdict[0] == PASSES
+        held = held_on("tube torque", tubed(own, slip - 1))["shaft 1"]
+        assert held.value[0] == pytest.approx(slip)
+        assert (held.verdict[0], held.part.why) == (verdict, "wheel slip on the axle's capacity")
+        assert held_on("tube torque", tubed(own, slip + 1))["shaft 1"].verdict[0] == PASSES
+
+
+def test_the_harder_peak_only_watches_even_a_tube_of_known_yield_stress() -> None:
+    """What the tires hold, 0.9 x 14 200 N x 1.2 x 0.395 m, at the shaft: over 4.10 x 0.96."""
+    peak = 0.9 * 14_200 * 1.2 * 0.395 / (4.1 * 0.96)
+    for carries, verdict in ((peak + 1, PASSES), (peak - 1, WATCH)):
+        held = held_on("tube torque, peak", tubed(400e6, carries))["shaft 1"]
+        assert held.value[0] == pytest.approx(peak, rel=1e-3)
+        assert held.verdict[0] == verdict
+        assert not held.may_fail
 
 
 def test_a_bearing_met_below_walking_pace_or_not_at_all_is_not_told() -> None:

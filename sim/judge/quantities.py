@@ -122,6 +122,7 @@ QUANTITIES: Mapping[str, Quantity] = {
     "sizing torque of series joints": _still("N m", strength.sizing_of_series, own_limit=True),
     "peak torque of joints": _still("N m", strength.peak_of_joints, own_limit=True),
     "tube torque": _still("N m", strength.tube_torque, own_limit=True),
+    "peak torque of tubes": _still("N m", strength.peak_of_tubes, own_limit=True),
     "joint life": _still("km", strength.joint_life),
     "bearing met twice a turn": _still("km/h", whirl.bearing_twice_a_turn),
     "bearing met once a turn": _still("km/h", whirl.bearing_once_a_turn),

@@ -16,15 +16,20 @@ KM = 1000.0
 
 
 def tube_torque(n: Numbers) -> list[Part]:
+    """Torque that sizes a driveline [N m], against yield or buckling of each tube.
+
+    Where too little is known to size it, the largest torque of the torque cases.
+    """
+    sizing, most = sizing_torques(n.configuration), shaft_torques(n.configuration)
+    if sizing.road is None:
+        return _tubes(n, most.case, most.case_name, sized=True)
+    return _tubes(n, sizing.road, _why(sizing), sized=True)
+
+
+def peak_of_tubes(n: Numbers) -> list[Part]:
     """Most torque that can reach a shaft [N m], against yield or buckling of its tube."""
-    if n.deep is None:
-        return []
-    return [
-        _peak(n, Where(kind="shaft", number=number), limit, shaft.tube.yield_stress is not None)
-        for number, (shaft, limit) in enumerate(
-            zip(n.configuration.shafts, n.deep.yield_torque.T, strict=True), start=1
-        )
-    ]
+    torques = shaft_torques(n.configuration)
+    return _tubes(n, torques.most, torques.most_name, sized=False)
 
 
 def sizing_of_rated(n: Numbers) -> list[Part]:
@@ -39,8 +44,14 @@ def sizing_of_series(n: Numbers) -> list[Part]:
 
 def peak_of_joints(n: Numbers) -> list[Part]:
     """Most torque that can reach a joint [N m], against its rating or that of its series."""
+    torques = shaft_torques(n.configuration)
     return [
-        _peak(n, Where(kind="joint", number=rating.joint), rating.torque, own=False)
+        Part(
+            where=Where(kind="joint", number=rating.joint),
+            values=_column(torques.most),
+            limit=_column(rating.torque),
+            why=torques.most_name,
+        )
         for rating in _ratings(n)
     ]
 
@@ -96,16 +107,22 @@ def _proposal(torque: float, series: str | None) -> str:
     return f"Fit series {found.name} or stronger, or hold the torque down."
 
 
-def _peak(n: Numbers, where: Where, limit: Array | float | None, own: bool) -> Part:
-    """Return the most torque that can come, against the limit of a part."""
-    torques = shaft_torques(n.configuration)
-    return Part(
-        where=where,
-        values=_column(torques.most),
-        limit=_column(limit),
-        own=own,
-        why=torques.most_name,
-    )
+def _tubes(n: Numbers, torque: Any, why: str, sized: bool) -> list[Part]:
+    """Return a torque in all shafts, against what each tube carries; what sizes them may fail."""
+    if n.deep is None:
+        return []
+    return [
+        Part(
+            where=Where(kind="shaft", number=number),
+            values=_column(torque),
+            limit=_column(limit),
+            own=sized and shaft.tube.yield_stress is not None,
+            why=why,
+        )
+        for number, (shaft, limit) in enumerate(
+            zip(n.configuration.shafts, n.deep.yield_torque.T, strict=True), start=1
+        )
+    ]
 
 
 def _column(value: Any) -> Array:

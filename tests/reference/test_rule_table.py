@@ -77,6 +77,7 @@ joint size | sizing torque of rated joints | <= own | V | - | shop | 7 | joint s
 series size | sizing torque of series joints | <= own | - | V | from memory | 6 | joint strength | -
 joint torque, peak | peak torque of joints | <= own | - | V | proposal | 5 | joint strength | -
 tube torque | tube torque | <= own | V | - | from memory | 7 | tube strength | -
+tube torque, peak | peak torque of tubes | <= own | - | V | proposal | 5 | tube strength | -
 joint life | joint life | >= 250000 | - | V | proposal | 2 | joint life | joint_life
 yoke phase | phase | <= 3 | V | - | published | 4 | phase | -
 index marks | index marks | <= 3 | - | V | published | 4 | phase | -

@@ -48,6 +48,7 @@ joint torque | Joint carries the torque | Joint is too small for the torque | Fi
 joint size | Joint is large enough for the vehicle | Joint is too small for the vehicle | Fit the next series or hold the torque down.
 series size | Series is large enough for the vehicle | Series is small for the vehicle | Fit the next series or hold the torque down.
 joint torque, peak | Joint carries the most that can come | More torque can come than it carries | Hold the torque down in low range.
+tube torque, peak | Tube carries the most that can come | More torque can come than the tube carries | Hold the torque down in low range.
 tube torque | Tube carries the torque | Tube is too weak for the torque | Fit a larger or thicker tube.
 joint life | Joints last long enough | Joints wear out early | Bend them less, fit larger ones, or grease more often.
 yoke phase | Yokes are in phase | Yokes are out of phase | Line up the marks; keep a factory phase.
@@ -125,7 +126,7 @@ Twice in every turn the joints shake the bearing | bearing met twice a turn
 Once in every turn unbalance shakes the bearing | bearing met once a turn
 cross, the balls or the rubber give way | joint torque; joint size
 Trunnions and yoke ears give way | series size
-low range or on good ground gives more | joint torque, peak
+low range or on good ground gives more | joint torque, peak; tube torque, peak
 tube twists for good | tube torque
 One joint in ten is worn out | joint life
 add where they should cancel | yoke phase
@@ -164,10 +165,10 @@ International CTS-2730, 3 deg | launch shudder
 ends by 40 km/h | bearing met twice a turn; bearing met once a turn
 Lee and Kim, KSNVE 2002 | bearing met twice a turn
 rated_torque as the scene gives it | joint torque
-Spicer J3311, printed p. 2) | joint size; series size
+Spicer J3311, printed p. 2) | joint size; series size; tube torque
 from its maker's sheet, against the lesser | joint size
 light joint series | series size
-low range or the tires' grip | joint torque, peak
+low range or the tires' grip | joint torque, peak; tube torque, peak
 steel tube 414 MPa, aluminum 276 MPa | tube torque
 nine of ten outlive it | joint life
 properly phased within 3 deg | yoke phase; index marks
