@@ -294,6 +294,20 @@ def test_the_sign_of_a_frame_slope_is_doubted() -> None:
     assert doubts(right, *level[1:]) == ()
 
 
+@pytest.mark.parametrize("weighed", ["1330 kg", "2650 kg", "5830 lb"])
+def test_a_weighed_load_is_doubted_far_from_what_the_springs_say(weighed: str) -> None:
+    """1448 kg and two springs of 48 N/mm, 40 mm down, carry 1448 + 3840/9.807 = 1840 kg."""
+    read = ('axle_load = "1830 ± 30 kg"', f'axle_load = "{weighed}"')
+    (said,) = doubts(read)
+    assert f'height "loaded", axle_load is {weighed}; ' in said
+    assert said.endswith("about 4056 lb" if "lb" in weighed else "about 1840 kg")
+
+
+@pytest.mark.parametrize("weighed", ["1500 kg", "2500 kg"])
+def test_a_helper_spring_or_a_soft_first_stage_is_not_doubted(weighed: str) -> None:
+    assert doubts(('axle_load = "1830 ± 30 kg"', f'axle_load = "{weighed}"')) == ()
+
+
 @pytest.mark.parametrize("path", SOUND, ids=lambda path: path.stem)
 def test_sound_scenes_raise_no_doubt(path: Path) -> None:
     assert load_scene(path).doubts == ()

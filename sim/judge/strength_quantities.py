@@ -102,9 +102,9 @@ def _why(sizing: Sizing) -> str:
 def _proposal(torque: float, series: str | None) -> str:
     """Return the series that would do, at most a dozen words; "" where that says nothing new."""
     found = next_series(torque)
-    if found is None or found.name == series:
+    if found is None or found == series:
         return ""
-    return f"Fit series {found.name} or stronger, or hold the torque down."
+    return f"Fit series {found} or stronger, or hold the torque down."
 
 
 def _tubes(n: Numbers, torque: Any, why: str, sized: bool) -> list[Part]:

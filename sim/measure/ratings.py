@@ -6,27 +6,17 @@ from dataclasses import dataclass
 
 from sim.scene.parts import Configuration
 
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Series:
-    """A light joint series."""
-
-    name: str  # as the trade calls it
-    torque: float  # what it stands for short [N m].  From memory: confirm on the maker's sheet
-    disputed: bool = False  # whether others say less: then nothing may fail by it
-
-
-SERIES = {  # weakest first
-    name: Series(name=name, torque=torque, disputed=name == "1480")
-    for name, torque in (
-        ("1310", 1085.0),
-        ("1330", 1207.0),
-        ("1350", 1680.0),
-        ("1410", 2034.0),
-        ("1480", 2657.0),
-        ("1550", 3593.0),
-    )
+# What light joint series stand for short [N m], weakest first.  From memory: confirm on the maker's
+# sheet.
+SERIES = {
+    "1310": 1085.0,
+    "1330": 1207.0,
+    "1350": 1680.0,
+    "1410": 2034.0,
+    "1480": 2657.0,
+    "1550": 3593.0,
 }
+DISPUTED = "1480"  # others say less: it is never proposed
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -44,8 +34,7 @@ def joint_ratings(configuration: Configuration) -> tuple[JointRating, ...]:
     Source:
         The scene; else a table of light series from memory.
     """
-    series = SERIES.get(configuration.series or "")
-    usual = None if series is None else series.torque
+    usual = SERIES.get(configuration.series or "")
     return tuple(
         JointRating(
             joint=number,
@@ -58,11 +47,11 @@ def joint_ratings(configuration: Configuration) -> tuple[JointRating, ...]:
     )
 
 
-def next_series(torque: float) -> Series | None:
+def next_series(torque: float) -> str | None:
     """Return the weakest undisputed series that stands for a torque [N m] short, or None.
 
     Source:
         A table of light series from memory; the maker's sheet decides.
     """
-    strong = (s for s in SERIES.values() if s.torque >= torque and not s.disputed)
+    strong = (name for name, held in SERIES.items() if held >= torque and name != DISPUTED)
     return next(strong, None)

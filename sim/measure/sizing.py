@@ -31,7 +31,6 @@ class Sizing:
     """
 
     low_gear: float | None  # from the engine in first gear, converter stalled, high range
-    low_range: float | None  # the same in low range: what counts off the road
     wheel_slip: float | None  # at which the wheels slip under the load of ``by_capacity``
     # what counts on the road: the lesser of low gear and wheel slip, but not so little that a joint
     # more than one series below the one for low gear would do
@@ -89,7 +88,7 @@ def road_torque(low_gear: ArrayLike, wheel_slip: ArrayLike) -> Array:
     Source:
         Spicer J3311, joint sizing, printed p. 2: not more than one series below low gear torque.
     """
-    strong = np.array([series.torque for series in SERIES.values()])
+    strong = np.array(list(SERIES.values()))
     below = np.searchsorted(strong, low_gear) - 1
     floor = np.where(below < 0, 0.0, strong[np.maximum(below, 0)])
     return np.asarray(np.maximum(np.minimum(low_gear, wheel_slip), floor))
@@ -98,11 +97,10 @@ def road_torque(low_gear: ArrayLike, wheel_slip: ArrayLike) -> Array:
 def sizing_torques(configuration: Configuration) -> Sizing:
     """Return what the joints of a configuration are sized by."""
     v = configuration.vehicle
-    low, reduced, slip = None, None, None
+    low, slip = None, None
     if v.engine_torque is not None and v.first_gear is not None:
         passes = np.where(np.asarray(v.low_range) != 1, TRANSFER_CASE, 1.0)
         low = plain(low_gear_torque(v.engine_torque, v.first_gear, v.converter, 1.0, passes))
-        reduced = low * v.low_range
     load = v.axle_load if v.axle_capacity is None else v.axle_capacity
     if load is not None:
         rolling = v.tire_circumference / (2 * math.pi)
@@ -111,7 +109,6 @@ def sizing_torques(configuration: Configuration) -> Sizing:
     road: Any = plain(road_torque(*known)) if len(known) == 2 else next(iter(known), None)
     return Sizing(
         low_gear=low,
-        low_range=reduced,
         wheel_slip=slip,
         road=road,
         by_capacity=v.axle_capacity is not None,

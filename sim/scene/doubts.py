@@ -12,11 +12,14 @@ from sim.scene.quantity import in_display, parse
 from sim.scene.state_checks import shown
 from sim.scene.tables.bearing import joint_centers
 from sim.scene.tables.joint import kind_of_joint
+from sim.scene.tables.leaf import LeafSprings
 from sim.scene.tables.limits import LimitsKeys
 from sim.scene.tables.setup import Setup
 from sim.scene.text import Found
 
 LEAST_ENGAGED = 0.025  # [m]; below it, whatever the shop wants is doubted
+STEEPER = 2.5  # by which a second stage or a soft first one may be off the rate; common practice
+ROOM = 0.1  # of the load at ride height, for readings of loads and travel; common practice
 BENDS_TO = 30.0  # [deg], a universal joint; common practice, no source
 
 
@@ -25,6 +28,7 @@ def implausible(setup: Setup, configuration: Configuration) -> Found:
     yield from _tire(setup)
     yield from _engine(setup, configuration)
     yield from _ground(setup, configuration)
+    yield from _loads(setup, configuration)
     yield from misread(setup, configuration)
     yield from unusual(setup)
 
@@ -60,6 +64,23 @@ def _ground(setup: Setup, configuration: Configuration) -> Found:
     if lowest < ground:
         said = f" and tire_radius put the ground {shown(setup, ground - lowest)} above the lowest "
         yield ("axle", "up"), said + "joint; look at the datum"
+
+
+def _loads(setup: Setup, configuration: Configuration) -> Found:
+    """Doubt a weighed load far from what travel and rate of the springs say."""
+    springs, travel = configuration.suspension, configuration.travel
+    at_ride = configuration.vehicle.axle_load
+    if not isinstance(springs, LeafSprings) or travel is None or at_ride is None:
+        return
+    for height in travel.heights:
+        weighed = setup.height[height.name].axle_load
+        more = springs.rate * (height.left + height.right)
+        low, high = sorted((more / STEEPER, more * STEEPER))
+        low, high = low - ROOM * at_ride, high + ROOM * at_ride
+        if weighed and not low <= weighed.value - at_ride <= high:
+            about = units.say(units.LOAD, at_ride + more, weighed.unit)
+            said = f" is {weighed.text}; its travel and the springs' rate ask for about {about} "
+            yield ("height", height.name, "axle_load"), said + weighed.unit
 
 
 def lowered(setup: Setup, display: DisplayName) -> Found:
