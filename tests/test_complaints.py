@@ -15,7 +15,7 @@ from sim.judge.complaints import LikelySource, _weigh, bounce_crossings, likely_
 from sim.judge.findings import Finding
 from sim.judge.judge import judge
 from sim.judge.rules import load_rules, rule_sets
-from sim.judge.sources import SOURCES
+from sim.judge.sources import SOURCES, Source
 from sim.measure.measure import measure
 from sim.measure.measurements import Measurements
 from sim.motion.solve import solve
@@ -136,6 +136,31 @@ def test_each_answer_of_the_driver_has_its_points(begins: str, felt: dict, said:
     told = reasons(RESULTS["two-piece"], begins, 100, **felt)
     assert said in told
     assert reasons(RESULTS["two-piece"], begins, 100).count("(") == told.count("(") - 1
+
+
+# Order arithmetic: Ford and GM service manuals; when each is felt: common practice, no source.
+# name begins | shakes per turn of | torque | changes with the load | number that is looked at
+SHAKES = """\
+wheel or tire out of balance | tire 1 | no | - | -
+tire out of round | tire 2 | no | - | -
+shaft out of balance | shaft 1 | no | - | -
+shaft whirls | shaft 1 | no | - | critical
+shaft bends at half | shaft 2 | either | - | half critical
+joint angles or yoke phase | shaft 2 | either | - | -
+axle winds up | shaft 2 | yes | load | wrap
+shafts bounce on the rubber | shaft 2 | either | load | bounce
+joint angles at the other | shaft 2 | either | load | height
+engine, clutch or converter | engine 1 | no | - | -
+the engine's firing | engine 0 | yes | - | -
+"""
+
+
+@pytest.mark.parametrize(("source", "row"), list(zip(SOURCES, SHAKES.splitlines(), strict=True)))
+def test_a_source_is_as_it_is_written_here(source: Source, row: str) -> None:
+    name, part, torque, load, evidence = (cell.strip(" -") for cell in row.split(" | "))
+    assert source.name.startswith(name)
+    assert (f"{source.part} {source.order:g}", source.torque) == (part, torque)
+    assert ("load" if source.load else "", source.evidence) == (load, evidence)
 
 
 def test_what_is_felt_either_way_or_at_any_load_says_nothing() -> None:
