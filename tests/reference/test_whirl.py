@@ -247,17 +247,32 @@ def test_a_rigid_bearing_is_the_limit_of_a_stiff_one(two_piece) -> None:
         assert shaft.speed == pytest.approx(shaft.rigid_speed, rel=1e-4)
 
 
+def pinned(length: float) -> float:
+    """Return the first frequency of a pinned tube, 88.9 x 2.1 mm steel [rad/s].
+
+    The frequency equation of a Timoshenko beam, solved here.
+    """
+    s, k = tube(0.0889, 0.0021), math.pi / length
+    a = s.line_mass * s.tilt
+    b = s.line_mass * (s.bending * k**2 + s.shear) + s.tilt * s.shear * k**2
+    return math.sqrt((b - math.sqrt(b * b - 4 * a * s.shear * s.bending * k**4)) / (2 * a))
+
+
 def test_hinges_let_pinned_spans_bend_one_by_one(two_piece) -> None:
     """With rigid bearings at the joints every span is a pinned tube by itself: pinned formula."""
     held = tuple(replace(b, radial=1e15, to_joint=0.0) for b in two_piece.bearings)
     found = measure_whirl(replace(two_piece, bearings=held), [0.8, 1.2])
-    # Pinned Timoshenko tubes, 88.9 x 2.1 mm steel: the frequency equation solved here.
     for shaft, length in zip(found.shafts, (0.8, 1.2), strict=True):
-        s, k = tube(0.0889, 0.0021), math.pi / length
-        a = s.line_mass * s.tilt
-        b = s.line_mass * (s.bending * k**2 + s.shear) + s.tilt * s.shear * k**2
-        exact = math.sqrt((b - math.sqrt(b * b - 4 * a * s.shear * s.bending * k**4)) / (2 * a))
-        assert shaft.speed == pytest.approx(exact, rel=3e-4)
+        assert shaft.speed == pytest.approx(pinned(length), rel=3e-4)
+
+
+def test_a_bearing_at_its_joint_beside_others_loses_no_digits(two_piece) -> None:
+    """Beside designs with a stub it gets one of 1 mm: its tube is pinned 1 mm ahead of the joint."""
+    held = tuple(replace(b, radial=1e15, to_joint=np.array([0.0, 0.1])) for b in two_piece.bearings)
+    modes = row_modes(replace(two_piece, bearings=held), np.array([[0.8, 1.2], [0.8, 1.2]]))
+    first, last = shaft_speeds(modes)[0]
+    assert pinned(0.8) * (1 - 3e-4) < first < pinned(0.799) * (1 + 3e-4)
+    assert last == pytest.approx(pinned(1.2), rel=3e-4)
 
 
 def test_a_rubber_hung_bearing_bounces_and_no_margin_is_asked_of_it(two_piece) -> None:
