@@ -267,7 +267,7 @@ def test_hinges_let_pinned_spans_bend_one_by_one(two_piece) -> None:
 
 
 def test_a_bearing_at_its_joint_beside_others_loses_no_digits(two_piece) -> None:
-    """Beside designs with a stub it gets one of 1 mm: its tube is pinned 1 mm ahead of the joint."""
+    """Beside designs with a stub it gets one of 1 mm: its tube is pinned that much shorter."""
     held = tuple(replace(b, radial=1e15, to_joint=np.array([0.0, 0.1])) for b in two_piece.bearings)
     modes = row_modes(replace(two_piece, bearings=held), np.array([[0.8, 1.2], [0.8, 1.2]]))
     first, last = shaft_speeds(modes)[0]
