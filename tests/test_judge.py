@@ -242,6 +242,8 @@ def test_a_set_that_decides_loaded_says_so_where_no_loaded_height_is_given(
     alone = measure(solve(samples.two_piece(), states=empty))
     assert [note for note in judge(alone, D).notes if "no loaded height" in note]
     assert not [note for note in judge(alone, A).notes if "loaded" in note]
+    advice = replace(load_rules(D), rules=(load_rules(D).rule("slopes parallel"),))
+    assert not judge(alone, advice).notes  # what only watches loaded decides nothing there
 
 
 # --- other sets ---
@@ -287,7 +289,10 @@ def test_other_sets_speak_the_units_of_the_reader(truck: Measurements) -> None:
 
 
 def test_an_unknown_rule_set_is_refused_with_the_names_there_are(bare: Measurements) -> None:
-    with pytest.raises(DomainError, match='no rule set "strict"; there are: two-piece service, '):
+    with pytest.raises(
+        DomainError,
+        match='no rule set "strict"; there are: two-piece service, general light service, ',
+    ):
         judge(bare, "strict")
     with pytest.raises(DomainError, match='no rule "gap" in "two-piece service"; there are: bott'):
         load_rules(A).rule("gap")

@@ -575,6 +575,25 @@ def test_every_quantity_is_looked_at_and_every_rule_is_exercised() -> None:
     assert not set(SET) & BY_HAND
 
 
+# Units as machines get them; what is not listed is an angle [deg].
+UNITS = {
+    "mm": ("gap", "engaged", "plunge", "clearance", "height over ground", "contradicting length"),
+    "%": ("fluctuation",),
+    "rad/s²": ("torsional", "inertial"),
+    "km/h": ("bearing met", "whirl limit"),
+    "N m": ("joint torque", "sizing torque", "peak torque", "tube torque"),
+    "km": ("joint life",),
+}
+
+
+@pytest.mark.parametrize("name", QUANTITIES)
+def test_a_quantity_has_its_unit_and_follows_the_speed_only_where_it_shakes(name: str) -> None:
+    expected = [unit for unit, begins in UNITS.items() if name.startswith(begins)] or ["deg"]
+    assert [QUANTITIES[name].unit] == expected
+    shakes = name == "angle at speed" or "acceleration" in name
+    assert QUANTITIES[name].at_speed == shakes
+
+
 def test_every_rule_is_weighed_by_samples_or_says_why_not() -> None:
     looked, weighed = set(), set()
     for quantity, setting in SET.items():

@@ -87,7 +87,8 @@ def test_a_file_with_one_set_needs_no_name_of_it(tmp_path: Path) -> None:
     assert problems(tmp_path, two, "shop.toml") == [
         'shop.toml: several rule sets: name one, as in "shop.toml: our shop"'
     ]
-    assert load_rules("shop.toml: their shop", tmp_path).rule("joint, most").limit == 5.0
+    theirs = load_rules("shop.toml: their shop", tmp_path)
+    assert (theirs.rule("joint, most").limit, theirs.scope) == (5.0, "")
 
 
 def test_rules_above_all_sets_stand_in_each(tmp_path: Path) -> None:
