@@ -23,7 +23,7 @@ from sim.judge.judge import judge
 from sim.judge.rules import load_rules
 from sim.judge.samples import states_to_sample
 from sim.judge.spread import Spread
-from sim.judge.sure_words import sure_lines
+from sim.judge.sure_words import percent, sure_lines
 from sim.judge.sureness import _verdict, weigh
 from sim.measure.measure import measure
 from sim.measure.waves import steepest, swing, swing_between
@@ -588,6 +588,21 @@ def test_words_say_how_likely_and_what_to_read_again() -> None:
     assert assumed[1].startswith("Measure bearing.1.up (assumed 531 ± 3 mm) to half of that: ")
     told = next(f for f in after.findings if f.verdict == "passes")
     assert not list(sure_lines(told))
+
+
+@pytest.mark.parametrize(
+    ("share", "said"),
+    [
+        (0.0, "0 %"),
+        (1e-4, "1 %"),
+        (0.006, "1 %"),
+        (0.846, "85 %"),
+        (0.9999, "99 %"),
+        (1.0, "100 %"),
+    ],
+)
+def test_what_is_not_certain_is_neither_nothing_nor_all(share: float, said: str) -> None:
+    assert percent(share) == said
 
 
 @pytest.mark.parametrize(
