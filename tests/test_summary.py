@@ -12,6 +12,7 @@ import show_scene
 from sim.judge.findings import Cure, Finding, Verdict
 from sim.measure.measurements import CriticalSpeed
 from sim.show.machine import summary_json
+from sim.show.outlook import advice_words, outlook_of
 from sim.show.result import Result
 from sim.show.summary import MOST_LINES, WIDTH, all_lines, first_lines
 from sim.world.agreement import Agreement
@@ -141,7 +142,7 @@ def test_of_what_is_to_watch_a_published_limit_is_named_first_and_told_why_it_on
     (line,) = (line for line in said(result(own, published)) if line.startswith("  watch"))
     assert "joint 2" in line
     everything = " ".join(said(result(own, published), how=all_lines, width=200))
-    assert f"Only watched: {why}." in everything
+    assert f" Only watched: {why}. " in everything
 
 
 def test_what_only_watches_is_not_open() -> None:
@@ -223,6 +224,46 @@ def test_a_cure_that_limits_use_never_makes_a_layout_the_one_to_build() -> None:
     alone = said(less, result(finding("joint 1", 9.0, "fails"), of=TWO), width=400)[1]
     assert alone == (
         f"None is sound for all that the vehicle does; {one} is, if you keep to 60 km/h."
+    )
+
+
+def test_advice_is_what_holds_each_with_its_lines_or_the_remedy_and_what_was_tried() -> None:
+    longer = Cure(does="b", says="Shorten it.", changes=("spline.gap = 45", "shaft.1 = 2"))
+    cured = finding("joint 1", 9.0, "fails", cures=(RAISE, longer), tried=("the pinion",))
+    assert advice_words(cured) == (
+        'Hang bearing 1 3 mm higher (only to be sure). Write bearing.1.up = "534 mm" '
+        "Shorten it. Write spline.gap = 45, shaft.1 = 2"
+    )
+    assert advice_words(finding("joint 1", 9.0)) == "Straighten it."
+    vain = finding("joint 1", 9.0, tried=("bearing 1", "the pinion"))
+    assert advice_words(vain) == (
+        "Straighten it. No change found that holds; tried: bearing 1, the pinion."
+    )
+    both = [finding(f"joint {n}", 9.0, "fails", cures=(RAISE,)) for n in (1, 2)]
+    lines = said(result(finding("shaft 1", 9.9, "fails"), *both), width=200)
+    assert any("do     For joint 1 and joint 2: hang bearing 1" in line for line in lines)
+
+
+def test_a_dozen_lines_of_110_columns_are_filled() -> None:
+    many = [finding(f"joint {n}", 9.0, "fails") for n in range(30)]
+    lines = said(result(*many))
+    assert (WIDTH, MOST_LINES) == (110, 12)
+    assert lines.index("", 2) - 2 == 12
+
+
+def test_of_one_grade_of_severity_fewer_failures_come_nearer() -> None:
+    two = [finding(f"joint {n}", 9.0, "fails", severity=8.2, rule=str(n)) for n in (1, 2)]
+    one = result(finding("joint 1", 9.0, "fails", severity=8.9), of=TWO)
+    assert f"{TWO.configuration.name} comes nearest" in said(result(*two), one, width=400)[1]
+
+
+def test_what_is_open_grades_a_configuration_by_its_chance() -> None:
+    for chance, grade in ((0.9, "good if"), (0.4, "not")):
+        still_open = finding("joint 1", 2.9, "cannot be told", probability=chance, what="It fits?")
+        found = outlook_of(result(still_open).findings, "metric")
+        assert found.grade == grade
+    assert found.why == (
+        "that it fits is not likely (joint 1 2.90 deg, at most 3.00 deg; passes in 40 %)"
     )
 
 
