@@ -23,7 +23,7 @@ from sim.judge.judge import judge
 from sim.judge.rules import load_rules
 from sim.judge.samples import states_to_sample
 from sim.judge.spread import Spread
-from sim.judge.sure_words import percent, sure_lines
+from sim.judge.sure_words import between_words, percent, sure_lines
 from sim.judge.sureness import _verdict, weigh
 from sim.measure.measure import measure
 from sim.measure.waves import steepest, swing, swing_between
@@ -583,7 +583,8 @@ def test_words_say_how_likely_and_what_to_read_again() -> None:
     assert said[1].startswith(
         "Read bearing.1.up (531 ± 3 mm) again: ± 0.30 deg would narrow to ± 0.20"
     )
-    assert said[1].endswith("if it reads the same, passes in 96 %")
+    assert said[1].endswith("± 0.20 deg; if it reads the same, passes in 96 %")
+    assert between_words(replace(front, between=None)) == ""
     assumed = list(sure_lines(replace(front, repeats=(replace(repeat, status="assumed"),))))
     assert assumed[1].startswith("Measure bearing.1.up (assumed 531 ± 3 mm) to half of that: ")
     told = next(f for f in after.findings if f.verdict == "passes")

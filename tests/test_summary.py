@@ -257,8 +257,22 @@ def test_of_one_grade_of_severity_fewer_failures_come_nearer() -> None:
     assert f"{TWO.configuration.name} comes nearest" in said(result(*two), one, width=400)[1]
 
 
+def test_of_what_is_good_the_one_with_least_to_watch_is_built_and_equals_are_named() -> None:
+    watch = tuple(finding(f"joint {n}", 4.0, rule=str(n)) for n in range(3))
+    third = replace(TWO, configuration=replace(TWO.configuration, name="third"))
+    one, two = ONE.configuration.name, TWO.configuration.name
+
+    def first(*found: int) -> str:
+        shown = zip((ONE, TWO, third), found, strict=False)
+        return said(*(result(*watch[:n], of=of) for of, n in shown), width=400)[1]
+
+    assert first(1, 3, 2) == f"Build {one}; it leaves 1 things to watch, the next 2."
+    assert first(1, 1, 1) == f"Build {one}; {two} and third would do as well."
+    assert first(1, 2, 1) == f"Build {one}; third would do as well."
+
+
 def test_what_is_open_grades_a_configuration_by_its_chance() -> None:
-    for chance, grade in ((0.9, "good if"), (0.4, "not")):
+    for chance, grade in ((0.9, "good if"), (0.0, "not"), (0.4, "not")):
         still_open = finding("joint 1", 2.9, "cannot be told", probability=chance, what="It fits?")
         found = outlook_of(result(still_open).findings, "metric")
         assert found.grade == grade
