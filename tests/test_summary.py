@@ -12,7 +12,7 @@ import show_scene
 from sim.judge.findings import Cure, Finding, Verdict
 from sim.measure.measurements import CriticalSpeed
 from sim.show.machine import summary_json
-from sim.show.outlook import advice_words, outlook_of
+from sim.show.outlook import advice_words, headlines, outlook_of
 from sim.show.result import Result
 from sim.show.summary import MOST_LINES, WIDTH, all_lines, first_lines
 from sim.world.agreement import Agreement
@@ -93,6 +93,14 @@ def test_what_has_one_cause_stands_under_one_headline() -> None:
     assert sum(line.startswith("  also") for line in everything) == 2
     # what was said of the headline is not said again
     assert sum("nobody" in line for line in everything) == 2
+
+
+def test_each_finding_stands_under_the_headline_before_it() -> None:
+    order = [("joint 1", ""), ("joint 2", ""), ("pinion", "universal joint"), ("shaft 1", "")]
+    heads = headlines([finding(where, 9.0, "fails", under=under) for where, under in order])
+    assert [(h.lead.where, [f.where for f in h.others]) for h in heads] == [
+        ("joint 1", []), ("joint 2", ["pinion"]), ("shaft 1", [])
+    ]  # fmt: skip
 
 
 def test_what_is_open_makes_a_configuration_good_only_if() -> None:
