@@ -7,6 +7,7 @@ alike in every configuration, and one reading more or less changes no other.
 
 from __future__ import annotations
 
+import functools
 import zlib
 from collections.abc import Iterator, Mapping, Sequence
 
@@ -24,7 +25,7 @@ from sim.scene.values import opposite
 Array = NDArray[np.float64]
 
 SEED = 20_000
-SAMPLES = 4_000  # a share is known to 0.8 points or better; percentages are whole numbers
+SAMPLES = 2_000  # a share is known to about a point; percentages are whole numbers
 BAND = 1.959964  # standard deviations from the middle of a normal distribution to its 95 % band
 KEPT = 0.95  # share of a size by which a sample may miss it: lengths and rates stay above 0
 SIGNED = ("slope", "plan_angle", "phase", "factory_phase", "off_by", "skew")  # and places, tilts
@@ -44,7 +45,6 @@ USUAL = {"travel.bump": 0.008, "travel.droop": 0.005}
 SPRUNG, SPRUNG_SPREAD = "vehicle.unsprung_share", (0.10, "± 10 %")  # where no spring was weighed
 RADIUS = "vehicle.tire_radius"
 CIRCUMFERENCE, CIRCUMFERENCE_SHARE = "vehicle.tire_circumference", 0.02  # not rolled out
-REDRAWS = 8  # of samples beyond what a size may be; so that a tiny one with a wide ± ends too
 MOVES = {"aft": "aft", "right": "right", "up": "up", "tips_up": "tips up"}
 
 
@@ -132,30 +132,43 @@ def exact_readings(configuration: Configuration) -> tuple[str, ...]:
 
 
 def draw(sources: Sequence[Source], samples: int = SAMPLES, seed: int = SEED) -> Array:
-    """Return random samples of what is not known, as standard deviations from the middle.
+    """Return samples of what is not known, as standard deviations from the middle.
+
+    Every source takes the middle of each of so many equally likely parts of its band once, in a
+    random order of its own: what sums up from several then comes out as if many more were drawn.
 
     Args:
         sources: What is not known.
         samples: How many.
-        seed: Of the random numbers; the same seed gives the same bits.
+        seed: Of the random orders; the same seed gives the same bits.
 
     Returns:
-        Standard normal numbers [-], shape (sources, samples); those of a size are drawn again
-        where it would come to less than a twentieth of itself, or to more than 1.95 of itself,
-        and stay there if that happens time and again.  A size of nothing can only be more.
+        Normal numbers [-], shape (sources, samples); those of a size are cut off where it would
+        come to less than a twentieth of itself, or to more than 1.95 of itself.  A size of nothing
+        can only be more.
+
+    Source:
+        Latin hypercube: McKay, Beckman and Conover, Technometrics 21 (1979).
     """
     rows = np.empty((len(sources), samples))
     for row, source in zip(rows, sources, strict=True):
         random = np.random.default_rng([seed, zlib.crc32(f"{source.key} {source.text}".encode())])
-        row[:] = random.standard_normal(samples)
-        if _farthest(source) == 0:
-            np.abs(row, out=row)
-            continue
-        for _ in range(REDRAWS):
-            far = np.abs(row) > _farthest(source)
-            row[far] = random.standard_normal(int(far.sum()))
-        np.clip(row, -_farthest(source), _farthest(source), out=row)
+        row[:] = random.permutation(_middles(samples, _farthest(source)))
     return rows
+
+
+@functools.lru_cache(maxsize=64)
+def _middles(count: int, farthest: float) -> Array:
+    """Return the middles of equally likely parts of a normal distribution cut off at ± farthest.
+
+    Cut off at nothing, it is the upper half of the distribution.
+    """
+    from statistics import NormalDist  # takes long to load, and a check as read does without
+
+    normal = NormalDist()
+    low, high = (0.5, 1.0) if farthest == 0 else (normal.cdf(-farthest), normal.cdf(farthest))
+    shares = low + (high - low) * (np.arange(count) + 0.5) / count
+    return np.array([normal.inv_cdf(share) for share in shares.tolist()])
 
 
 def _farthest(source: Source) -> float:

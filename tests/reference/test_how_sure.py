@@ -13,6 +13,7 @@ from sim.judge.chance import agreeing, bins_of, shares_of_variance
 from sim.judge.judge import judge
 from sim.judge.rules import load_rules
 from sim.judge.samples import states_to_sample
+from sim.judge.spread import Source
 from sim.judge.sureness import weigh
 from sim.measure.measure import measure
 from sim.motion.solve import solve
@@ -174,3 +175,53 @@ def test_drawn_readings_have_the_band_that_was_written() -> None:
         assert stats.kstest(row, "norm").pvalue > 1e-5, source.name
     between = np.corrcoef(off) - np.eye(len(off))
     assert np.abs(between).max() < 5 / np.sqrt(SAMPLES)
+
+
+@pytest.mark.parametrize(
+    ("key", "value", "spread", "farthest"),
+    [
+        ("output.slope", 0.05, 0.004, np.inf),
+        ("spline.gap", 0.045, 0.030, 0.95 * 0.045 / 0.030 * BAND),
+        ("spline.gap", 0.0, 0.002, 0.0),
+    ],
+)
+def test_every_equally_likely_part_of_a_band_is_taken_once(key, value, spread, farthest) -> None:
+    """Latin hypercube of McKay, Beckman and Conover 1979; quantiles of scipy's distributions.
+
+    A size is cut off where it would miss by 0.95 of itself; one of nothing can only be more.
+    """
+    source = Source(
+        key=key, name=key, label=key, text="", value=value, spread=spread, status="measured"
+    )
+    (row,) = draw((source,), 500)
+    middles = (np.arange(500) + 0.5) / 500
+    normal = stats.truncnorm(-farthest, farthest) if farthest else stats.halfnorm()
+    assert np.sort(row) == pytest.approx(normal.ppf(middles), abs=1e-9)
+    assert not np.array_equal(np.sort(row), row)
+
+
+def test_shares_of_two_thousand_samples_are_good_to_a_point() -> None:
+    """P(a + b + c + ab/4 > 1) of three readings, by a million random numbers in the test."""
+    z = np.random.default_rng(11).standard_normal((3, 10**6))
+    names = [f"bearing.{number}.up" for number in (1, 2, 3)]
+    sources = [
+        Source(key=n, name=n, label=n, text="", value=0.5, spread=0.003, status="measured")
+        for n in names
+    ]
+
+    def share(a, b, c) -> float:
+        return float((a + b + c + a * b / 4 > 1).mean())
+
+    off = [share(*draw(sources, 2000, seed)) - share(*z) for seed in range(40)]
+    assert np.sqrt(np.mean(np.square(off))) < 0.008  # random draws: 0.010
+
+
+def test_the_same_readings_are_drawn_alike_and_others_in_another_order() -> None:
+    one, other = (
+        Source(key=k, name=k, label=k, text="1 mm", value=0.5, spread=0.003, status="measured")
+        for k in ("bearing.1.up", "bearing.2.up")
+    )
+    first, second = draw((one, other), 100)
+    assert np.array_equal(draw((one,), 100)[0], first)
+    assert not np.array_equal(first, second)
+    assert np.array_equal(np.sort(first), np.sort(second))
