@@ -146,7 +146,7 @@ def test_what_alone_was_wrong_alone_is_put_right(right: str, wrong: str, path: s
     assert path in {line.partition(" = ")[0] for line in lines}
     for cure in {finding.cures[0] for finding in told}:  # more only spares a watch, and says so
         parts = cure.says.split("; ")
-        assert sum("(only so that" not in part for part in parts) == 1, cure.says
+        assert sum("(without it, to watch: " not in part for part in parts) == 1, cure.says
 
 
 def test_what_cannot_be_cured_says_what_was_tried() -> None:

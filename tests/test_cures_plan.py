@@ -143,7 +143,7 @@ def test_a_part_that_only_spares_a_watch_is_told(truck: Design) -> None:
         def carry_out(self, design: Design) -> Findings:
             found = super().carry_out(design)
             soft = tuple(
-                replace(f, verdict="watch")
+                replace(f, verdict="watch", what="The pair does not cancel")
                 if (f.rule, f.where) == PAIR and f.verdict != "passes"
                 else f
                 for f in found.findings
@@ -161,7 +161,7 @@ def test_a_part_that_only_spares_a_watch_is_told(truck: Design) -> None:
         "bearing.1.up",
         "pinion.nose_up",
     ]
-    assert cure.says.endswith(" nose up (only so that pair need not be watched).")
+    assert cure.says.endswith(" nose up (without it, to watch: the pair does not cancel).")
 
 
 @pytest.mark.parametrize(("chance", "cured"), [(0.83, True), (0.79, False)])

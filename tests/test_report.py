@@ -151,7 +151,9 @@ def test_the_answer_stands_first_and_each_finding_says_what_was_carried_out(tmp_
     name, other = ONE.configuration.name, TWO.configuration.name
     good = replace(ONE, findings=replace(ONE.findings, findings=()))
     text = text_of(tmp_path, good, changed[0])
-    assert text.index(f"Build {name}; {other} is good only if you hang") < text.index("At a glance")
+    assert text.index(
+        f"Build {name}: nothing on it fails or is open; {other} is good only if you"
+    ) < text.index("At a glance")
     assert "Good to build." in text
     assert "Good if you hang bearing 1 at 534 mm." in text
     lines = 'What would change it: Hang bearing 1 at 534 mm. Write bearing.1.up = "534 mm"'

@@ -345,8 +345,8 @@ def test_all_ends_with_whirl_other_sets_and_how_far_both_routes_agree() -> None:
         (
             (finding("joint 1", 9.0, "fails"),),
             (finding("joint 1", 4.0),),
-            "Build {two}; {one} is not sound: the joint bends a lot (joint 1 9.00 deg, at most "
-            "3.00 deg).",
+            "Build {two}: nothing on it fails or is open; {one} is not sound: the joint bends a "
+            "lot (joint 1 9.00 deg, at most 3.00 deg).",
         ),
         (
             (finding("joint 1", 9.0, "fails"), finding("joint 2", 9.0, "fails")),

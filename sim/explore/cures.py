@@ -258,7 +258,8 @@ class _Advice:
             return ""
         worse = self.before.worse(outcome)
         watched = all(rank(finding)[0] == WATCH for finding in worse)
-        return ", ".join(dict.fromkeys(f.rule for f in worse)) if watched else ""
+        said = dict.fromkeys(f"{f.what[:1].lower()}{f.what[1:]}" for f in worse)
+        return ", ".join(said) if watched else ""
 
     def _outcome(self, plan: Plan) -> Findings | None:
         """Return the findings once a plan was carried out; None if the parts cannot go there."""
@@ -275,7 +276,7 @@ class _Advice:
         parts, does = [], [self.search.levers[i].says[k] for i, k in plan]
         for one, what in zip(plan, does, strict=True):
             spared = self._spares(tuple(other for other in plan if other != one), targets)
-            only = f" (only so that {spared} need not be watched)" if spared else ""
+            only = f" (without it, to watch: {spared})" if spared else ""
             parts.append(f"{what}{only}")
         said, told = "; ".join(parts), "; ".join(replaced(self.design, self._lines(plan)))
         return Cure(

@@ -208,10 +208,11 @@ def which_to_build(outlooks: Sequence[Outlook]) -> str:
     worse = [one for one in others if one.grade == "not"]
     build = "Build" if best.grade == "good" else "The one to build is"
     said = f"{build} {best.name}" + (f", if {best.why}" if best.grade == "good if" else "")
+    sound = ": nothing on it fails or is open" if best.grade == "good" else ""
     if worse:
-        return f"{said}; {worse[0].name} is not sound: {worse[0].why}."
+        return f"{said}{sound}; {worse[0].name} is not sound: {worse[0].why}."
     if others and others[0].grade != best.grade:
-        return f"{said}; {others[0].name} is good only if {others[0].why}."
+        return f"{said}{sound}; {others[0].name} is good only if {others[0].why}."
     return f"{said}; {_fewer(best, others)}." if others else f"{said}."
 
 
