@@ -155,6 +155,8 @@ def test_the_answer_stands_first_and_each_finding_says_what_was_carried_out(tmp_
         f"Build {name}: nothing on it fails or is open; {other} is good only if you"
     ) < text.index("At a glance")
     assert "Good to build." in text
+    page = next(tmp_path.rglob("report.html")).read_text("utf-8")
+    assert 'data-head="least spline gap' in page  # beside its number, where a screen is narrow
     assert "Good if you hang bearing 1 at 534 mm." in text
     lines = 'What would change it: Hang bearing 1 at 534 mm. Write bearing.1.up = "534 mm"'
     assert lines in text

@@ -194,7 +194,7 @@ def which_to_build(outlooks: Sequence[Outlook]) -> str:
     """Return which of several configurations to build, or that none is sound, and why.
 
     Args:
-        outlooks: One a configuration, in the order of the scene.
+        outlooks: One a configuration, at least two, in the order of the scene.
 
     Returns:
         One sentence [text].
@@ -211,9 +211,9 @@ def which_to_build(outlooks: Sequence[Outlook]) -> str:
     sound = ": nothing on it fails or is open" if best.grade == "good" else ""
     if worse:
         return f"{said}{sound}; {worse[0].name} is not sound: {worse[0].why}."
-    if others and others[0].grade != best.grade:
+    if others[0].grade != best.grade:
         return f"{said}{sound}; {others[0].name} is good only if {others[0].why}."
-    return f"{said}; {_fewer(best, others)}." if others else f"{said}."
+    return f"{said}; {_fewer(best, others)}."
 
 
 def _fewer(best: Outlook, others: Sequence[Outlook]) -> str:
