@@ -48,7 +48,7 @@ ANGLES = (
     "lone universal joint",
     "pair difference",
     "residual fluctuation",
-    "torsional acceleration",
+    "pinion uneven",
     "shaft uneven under drive",
     "shaft uneven on the overrun",
 )
@@ -110,7 +110,7 @@ SOURCES: tuple[Source, ...] = (
         torque="yes",
         load=True,
         evidence="wrap",
-        rules=("launch shudder", "torsional acceleration"),
+        rules=("launch shudder", "pinion uneven"),
         confirm="Record the pinion slope under torque, nobody under the vehicle, or fit a traction "
         "bar on trial: the shake under drive goes.",
     ),

@@ -66,7 +66,7 @@ lone universal joint | lone universal joint | < 1.5 | R0 | RL CR | published | 4
 angle at speed | angle at speed | <= own | - | CR | second-hand | 3 | joint angle | -
 residual fluctuation | fluctuation of the pinion | <= 0.27 | CR | OV | published | 4 | uneven pinion | -
 two-joint table | torsional acceleration of one shaft | <= 400 | - | CR OV | second-hand | 3 | uneven pinion | -
-torsional acceleration | torsional acceleration | <= 300 | CR | OV | from memory | 3 | uneven pinion | torsional
+pinion uneven | torsional acceleration | <= 300 | CR | OV | from memory | 3 | uneven pinion | torsional
 shaft uneven under drive | inertial acceleration under drive | <= 1000 | CR | - | from memory | 3 | uneven shaft | inertial
 shaft uneven on the overrun | inertial acceleration on the overrun | <= 1000 | CR | OV | from memory | 3 | uneven shaft | inertial
 launch shudder | residual angle | <= 3 | - | PU | proposal | 4 | launch shudder | - | shows HL

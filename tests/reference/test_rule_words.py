@@ -38,7 +38,7 @@ lone universal joint | Lone joint is straight enough | Lone joint bends too much
 angle at speed | Angle suits the speed | Angle is too large for this speed | Reduce the angle, or the top speed, or the axle ratio.
 residual fluctuation | Pinion turns evenly | Pinion turns unevenly | Match the last two joints and check the yoke phase.
 two-joint table | Pinion keeps to the two-joint table | Pinion is shaken beyond the two-joint table | Match the last two joints and check the yoke phase.
-torsional acceleration | Pinion is hardly shaken | Pinion is shaken twice per turn | Match the last two joints and check the yoke phase.
+pinion uneven | Pinion is hardly shaken | Pinion is shaken twice per turn | Match the last two joints and check the yoke phase.
 shaft uneven under drive | Shaft turns evenly under drive | Shaft itself is shaken under drive | Reduce the joint angle at that shaft's driving end.
 shaft uneven on the overrun | Shaft turns evenly on the overrun | Shaft itself is shaken on the overrun | Reduce the joint angles behind that shaft.
 launch shudder | Pull-away looks smooth | May shudder when pulling away | Check mounts and rubber, then pinion preset and axle wrap.
@@ -119,7 +119,7 @@ runs hot and wears fast | constant velocity joint
 Nothing cancels a single universal joint | lone universal joint
 middle of the shaft is shaken twice | angle at speed
 What the joints do not cancel shakes the pinion | residual fluctuation
-shudder or heard as a boom | torsional acceleration; two-joint table
+shudder or heard as a boom | pinion uneven; two-joint table
 own inertia loads joints and gears | shaft uneven under drive; shaft uneven on the overrun
 Torque lifts the pinion nose | launch shudder
 Twice in every turn the joints shake the bearing | bearing met twice a turn
@@ -159,7 +159,7 @@ the joint's own figure is better | mechanical limit; mechanical limit, constant 
 the coupling's own figure is better | mechanical limit, flexible
 confirm in the printed guide | angle at speed
 refers to SAE AE-7 | two-joint table
-Spicer DSAG-0200, torsional excitation | torsional acceleration
+Spicer DSAG-0200, torsional excitation | pinion uneven
 Spicer DSAG-0200, inertial excitation | shaft uneven under drive; shaft uneven on the overrun
 International CTS-2730, 3 deg | launch shudder
 ends by 40 km/h | bearing met twice a turn; bearing met once a turn

@@ -87,7 +87,7 @@ WATCH = [
         "published",
     ),
     # From memory: Spicer DSAG-0200, torsional 300, inertial 1000 rad/s².
-    (A, "torsional acceleration", ("at most", 300.0), ("cruise", "overrun"), "from memory"),
+    (A, "pinion uneven", ("at most", 300.0), ("cruise", "overrun"), "from memory"),
     (A, "shaft uneven under drive", ("at most", 1000.0), ("cruise",), "from memory"),
     (A, "shaft uneven on the overrun", ("at most", 1000.0), ("cruise", "overrun"), "from memory"),
     # engineersedge article that refers to SAE AE-7: fits 400 rad/s².

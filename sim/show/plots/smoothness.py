@@ -105,7 +105,7 @@ def _quantities(m: Measurements) -> tuple[_Quantity, ...]:
     coast = "Shaft uneven on the overrun: worst shaft"
     return (
         _Quantity("Pinion speed fluctuation", "peak to peak", "%", 100 * m.fluctuation[:, -1], ""),
-        _Quantity("Pinion uneven: at steady output", peak, unit, a.torsional, "torsional"),
+        _Quantity("Pinion uneven: at steady output", peak, unit, a.torsional, "pinion uneven"),
         _Quantity(drive, peak, unit, a.inertial_drive, "shaft uneven under"),
         _Quantity(coast, peak, unit, a.inertial_coast, "shaft uneven on"),
     )
