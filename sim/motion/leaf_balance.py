@@ -62,14 +62,13 @@ class Balance:
 
     def newton(self, slope: Array) -> tuple[Array, Array, LeafPose]:
         """Return the next slope, the stiffness of the balance at this one, and both poses."""
-        (here, beside), pose = self.surplus(slope, slope + NUDGE)
+        (here, beside), pose = self.surplus(np.stack([slope, slope + NUDGE]))
         stiffness = (beside - here) / NUDGE
         safe = np.where(stiffness > 0, stiffness, np.inf)  # an unstable slope stays where it is
         return slope - here / safe, stiffness, pose
 
-    def surplus(self, *slopes: Array) -> tuple[Array, LeafPose]:
+    def surplus(self, slope: Array) -> tuple[Array, LeafPose]:
         """Return the torque that turns the seat back at slopes [N m], 0 in balance; the poses."""
-        slope = np.stack(slopes)
         load, pose = self.load, self.links.pose(self.height, slope)
         hinges = 2 / len(self.height) * self.links.hinge_torque(pose, load.hinges).sum(axis=0)
         bar = load.control * (slope - load.relaxed)
@@ -115,11 +114,11 @@ def _iterate(request: Request, balance: Balance, slope: Array) -> Found:
 
 def _polish(request: Request, balance: Balance, slope: Array, stiffness: Array) -> Found:
     """Run the secant method from slopes near by, at which the stiffness is known."""
-    (surplus,), _ = balance.surplus(slope)
+    (surplus,), _ = balance.surplus(slope[None])
     change = -surplus / stiffness
     for _ in range(POLISHES):
         last, before, slope = change, surplus, slope + change
-        (surplus,), _ = balance.surplus(slope)
+        (surplus,), _ = balance.surplus(slope[None])
         flat = np.abs(last) < FLAT
         steep = (surplus - before) / np.where(flat, 1.0, last)
         stiffness = np.where(flat, stiffness, steep)

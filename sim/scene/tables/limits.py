@@ -59,14 +59,8 @@ class LimitsKeys(Table):
     pair_difference = optional(
         LIMIT_ANGLE, "Largest difference of the two angles of a pair.", BY_RULES
     )
-    torsional = optional(
-        LIMIT_ACCELERATION,
-        "Largest acceleration of the pinion that the joints bring about.",
-        BY_RULES,
-    )
-    inertial = optional(
-        LIMIT_ACCELERATION, "Largest acceleration of a shaft that the joints bring about.", BY_RULES
-    )
+    torsional = optional(LIMIT_ACCELERATION, "Largest acceleration of the pinion.", BY_RULES)
+    inertial = optional(LIMIT_ACCELERATION, "Largest acceleration of a shaft.", BY_RULES)
     joint_life = optional(
         In(DISTANCE, "1000 to 10000000 km", "250000 km"),
         "Least life of the joint bearings under the duty.",
