@@ -224,6 +224,18 @@ def test_the_other_ride_height_speaks_only_where_there_is_one_and_a_load_was_fel
     assert reasons((unloaded, ()), "joint angles at the other", 60, load="loaded") == "none"
 
 
+def test_one_shaft_at_half_of_its_own_critical_speed_is_enough() -> None:
+    about = RESULTS["two-piece"]
+    bands = [shaft.half_band for shaft in about[0].whirl.shafts]
+    (low, high), (other, _) = sorted(bands)
+    assert high < other  # the shafts differ: one band alone holds the speed
+    assert "(+2)" in reasons(about, "shaft bends at half", (low + high) / 2 / KMH)
+
+
+def test_checks_that_passed_speak_against_a_source() -> None:
+    assert "its checks passed (−1)" in reasons(RESULTS["two-piece"], "shaft whirls", 60)
+
+
 def test_wrap_speaks_by_the_case_that_was_felt() -> None:
     m, _ = about = RESULTS["two-piece"]
     swing = {
