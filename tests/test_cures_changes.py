@@ -162,7 +162,7 @@ def test_a_shaft_cut_shorter_gains_gap_and_loses_engagement() -> None:
     lever = next(one for one in levers_of(design) if len(one.values) == 2)
     for k, says in enumerate(lever.says):
         more = round((lever.values["spline.gap"][k] - 0.045) / MM)
-        assert says == f"cut shaft 2 {abs(more)} mm {'shorter' if more > 0 else 'longer'}"
+        assert says == f"cut shaft 2 {'shorter' if more > 0 else 'longer'} by {abs(more)} mm"
         assert lever.values["spline.engaged"][k] == pytest.approx(0.085 - more * MM)
 
 
@@ -197,3 +197,12 @@ def test_what_a_bearing_carries_is_read_again() -> None:
     )
     assert again.startswith('shaft.1.slope = "')
     assert slope - math.degrees(design.values["shaft.1.slope"]) == pytest.approx(drop, abs=0.006)
+
+
+@pytest.mark.parametrize("name", ["lowered_street_van", "long_three_piece_chassis"])
+def test_no_number_of_a_part_runs_into_a_length(name: str) -> None:
+    """As "shaft 1 5/16 in" would: a tape reads it as 1-5/16 in."""
+    scene = load_scene(SCENES / f"{name}.toml")
+    said = [s for c in scene.configurations for lever in levers_of(c.design) for s in lever.says]
+    assert len(said) > 100
+    assert not [words for words in said if re.search(r"(shaft|bearing|joint) \d+ [\d-]", words)]

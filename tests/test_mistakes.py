@@ -46,7 +46,7 @@ EXPECTED: dict[str, tuple[str, ...]] = {
         "spline",
         "full bump, hard launch",
         "Spline bottoms out",
-        " mm shorter.",
+        "Cut shaft 2 shorter by ",
     ),
     "bottoms_when_parked_low": (
         "fails",

@@ -117,7 +117,7 @@ def _bearings(design: Design) -> Iterator[Lever]:
             says = [
                 f"hang bearing {number} at {at}, {far}"
                 if key == "up"
-                else f"move bearing {number} {far}"
+                else f"move bearing {number} by {far}"
                 for at, far in zip(where, said, strict=True)
             ]
             yield lever_in(
@@ -175,8 +175,8 @@ def _splines(design: Design) -> Iterator[Lever]:
         1e3 * np.abs(more),
         {"spline.gap": gap + more, "spline.engaged": engaged - more},
         [
-            f"cut shaft {last} {_length(design, paths[0], by)} {'shorter' if by > 0 else 'longer'}"
-            for by in more.tolist()
+            f"cut shaft {last} {way} {_length(design, paths[0], by)}"
+            for by, way in ((by, "shorter by" if by > 0 else "longer by") for by in more.tolist())
         ],
     )
     longer = (6.35e-3 if step < 0.9e-3 else 5e-3) * np.arange(1, 13)
