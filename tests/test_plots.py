@@ -15,10 +15,13 @@ from matplotlib.text import Text
 from matplotlib.transforms import Bbox
 
 from sim.display import METRIC, TRADE_INCH
+from sim.measure.measure import measure
+from sim.motion.solve import solve
+from sim.scene.parts import Height
 from sim.show.plots import draw_comparison, draw_configuration
 from sim.show.plots.angles import draw_joint_angles
 from sim.show.plots.canvas import spread
-from sim.show.plots.series import cases_of, curve_states, limits_of
+from sim.show.plots.series import cases_of, curve_states, lighter_states, limits_of
 from sim.show.plots.smoothness import driven_cases, speeds
 from sim.show.style import CASES, CONFIGURATIONS, JOINTS, VERDICT_COLORS, VERDICT_GROUNDS
 
@@ -137,6 +140,26 @@ def test_a_curve_rises_in_travel_and_holds_no_rolled_state() -> None:
         travel = [state.travel for state in chosen]
         assert travel == sorted(set(travel))
         assert all(state.roll == 0 and state.case == case for state in chosen)
+
+
+def test_a_height_that_is_less_loaded_than_the_travel_stands_beside_its_line() -> None:
+    """Ride height of a truck that goes loaded: 14 200 N on its axle, 18 000 N anywhere else."""
+    loaded = Height(name="loaded", left=0.035, right=0.035, axle_load=18_000.0)
+    made = samples.one_piece(travel=replace(samples.TRUCK_TRAVEL, heights=(loaded,)))
+    m = measure(solve(made))
+    assert not lighter_states(m.states, "no torque").size
+    (apart,) = lighter_states(m.states, "hard launch")
+    assert m.states[apart].height == "ride height"
+
+    def kink(on) -> float:
+        """Return the largest change of slope from one step to the next [deg/m]."""
+        rise = np.diff(np.degrees(m.joint_angle[on, -1]))
+        return float(np.abs(np.diff(rise / np.diff([m.states[k].travel for k in on]))).max())
+
+    on = curve_states(m.states, "hard launch")
+    assert len(on) == len(curve_states(m.states, "no torque")) - 1
+    assert kink(on) < 20  # a little, where 440 N more were weighed than travel and rate say
+    assert kink(np.sort([*on, apart])) > 200  # as it was drawn once
 
 
 def test_limits_come_from_the_findings_in_the_units_shown_and_once_each() -> None:

@@ -16,16 +16,14 @@ from sim.measure.measurements import Measurements
 from sim.show.plots.canvas import (
     LETTERS,
     EndLabel,
-    draw_line,
-    draw_still,
     drawing,
     label_ends,
     limit_line,
     panels,
     save,
 )
-from sim.show.plots.series import Limit, cases_of, curve_states, limits_of, still_states
-from sim.show.plots.travel_axis import finish_travel, marks, travel_of
+from sim.show.plots.series import Limit, cases_of, limits_of
+from sim.show.plots.travel_axis import draw_case, finish_travel
 from sim.show.style import LIMIT, joint_look
 
 
@@ -95,14 +93,9 @@ def _angles_of_case(
     axes: Axes, m: Measurements, case: str, display: Display, limits: Sequence[EndLabel]
 ) -> None:
     """Draw the angle of every joint in one torque case, named at the end among the limits."""
-    at = curve_states(m.states, case)
-    x = travel_of(m, at, display)
-    still, ends = still_states(m.states, case), [*limits]
+    ends, last = [*limits], 0.0
     for joint in range(m.joint_angle.shape[1]):
-        look, y = joint_look(joint), m.joint_angle[at, joint] / DEGREES.size
-        draw_line(axes, x, y, look, marks(m, display))
-        draw_still(
-            axes, travel_of(m, still, display), m.joint_angle[still, joint] / DEGREES.size, look
-        )
-        ends.append(EndLabel(float(y[-1]), f"joint {joint + 1}", look.color))
-    label_ends(axes, ends, float(x[-1]))
+        look, angles = joint_look(joint), m.joint_angle[:, joint] / DEGREES.size
+        last, end = draw_case(axes, m, case, angles, look, display, still=True)
+        ends.append(EndLabel(end, f"joint {joint + 1}", look.color))
+    label_ends(axes, ends, last)

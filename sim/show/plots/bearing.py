@@ -20,8 +20,8 @@ from sim.show.plots.canvas import (
     room_beside,
     save,
 )
-from sim.show.plots.series import cases_of, curve_states, hardest_case
-from sim.show.plots.travel_axis import finish_travel, marks, travel_of
+from sim.show.plots.series import cases_of, hardest_case
+from sim.show.plots.travel_axis import draw_case, finish_travel
 from sim.show.style import case_look, joint_look
 
 _RIDE = "ride height"
@@ -72,12 +72,9 @@ def _load(axes: Axes, m: Measurements, display: Display, bearing: int) -> None:
     axes.set_ylim(0, 1.1 * unit.of(float(values.max())))
     ends, last = [], 0.0
     for number, case in enumerate(cases_of(m.states)):
-        at = curve_states(m.states, case)
         look = case_look(number)
-        x, y = travel_of(m, at, display), values[at] / unit.size
-        draw_line(axes, x, y, look, marks(m, display))
-        ends.append(EndLabel(float(y[-1]), case, look.color))
-        last = float(x[-1])
+        last, end = draw_case(axes, m, case, values / unit.size, look, display)
+        ends.append(EndLabel(end, case, look.color))
     label_ends(axes, ends, last)
 
 

@@ -14,7 +14,7 @@ from matplotlib.axes import Axes
 from matplotlib.backends.backend_agg import FigureCanvasAgg
 from matplotlib.figure import Figure
 from matplotlib.lines import Line2D
-from numpy.typing import NDArray
+from numpy.typing import ArrayLike, NDArray
 from scipy.optimize import isotonic_regression
 
 from sim.show.files import write_with
@@ -123,16 +123,21 @@ def draw_line(
     style = (0, look.dashes) if look.dashes else "-"
     (line,) = axes.plot(x, y, color=look.color, linestyle=style, linewidth=width)
     if len(mark_at):
-        axes.plot(
-            mark_at,
-            np.interp(mark_at, x, y),
-            linestyle="none",
-            marker=look.marker,
-            color=look.color,
-            markeredgecolor="white",
-            markeredgewidth=0.7,
-        )
+        draw_marks(axes, mark_at, np.interp(mark_at, x, y), look)
     return line
+
+
+def draw_marks(axes: Axes, x: ArrayLike, y: ArrayLike, look: Look) -> None:
+    """Draw named heights: markers, no line."""
+    axes.plot(
+        x,
+        y,
+        linestyle="none",
+        marker=look.marker,
+        color=look.color,
+        markeredgecolor="white",
+        markeredgewidth=0.7,
+    )
 
 
 def draw_still(axes: Axes, x: NDArray[np.float64], y: NDArray[np.float64], look: Look) -> None:

@@ -15,7 +15,6 @@ from sim.display import DEGREES, Display
 from sim.measure.measurements import Measurements
 from sim.show.plots.canvas import (
     EndLabel,
-    draw_line,
     drawing,
     label_ends,
     limit_line,
@@ -23,8 +22,8 @@ from sim.show.plots.canvas import (
     room_beside,
     save,
 )
-from sim.show.plots.series import cases_of, curve_states, hardest_case
-from sim.show.plots.travel_axis import finish_travel, marks, travel_of
+from sim.show.plots.series import cases_of, hardest_case
+from sim.show.plots.travel_axis import draw_case, finish_travel
 from sim.show.style import LIMIT, configuration_look
 
 
@@ -97,9 +96,8 @@ def _lines(
     """Draw one quantity of every configuration in one torque case; return what to write beside."""
     ends = []
     for number, (name, m) in enumerate(named.items()):
-        at, look = curve_states(m.states, case), configuration_look(number)
-        if at.size:
-            y = values[name][at]
-            draw_line(axes, travel_of(m, at, display), y, look, marks(m, display))
-            ends.append(EndLabel(float(y[-1]), name, look.color))
+        look = configuration_look(number)
+        if case in cases_of(m.states):
+            _, end = draw_case(axes, m, case, values[name], look, display)
+            ends.append(EndLabel(end, name, look.color))
     return ends

@@ -14,6 +14,7 @@ from sim.measure.measurements import Measurements
 from sim.motion.states import State
 
 _SIGNS = {"at most": ("≤", ">"), "at least": ("≥", "<")}  # where it is kept, and where broken
+SAME = 1e-6  # share by which torques may differ and still be the same
 SHORT_NAMES = {"full droop": "droop", "ride height": "ride", "full bump": "bump"}
 
 
@@ -45,7 +46,7 @@ def curve_states(states: tuple[State, ...], case: str) -> NDArray[np.int64]:
     """Return the states of one torque case without roll, by rising travel.
 
     States where the shafts cannot turn (parked low) are no part of a curve, and neither are
-    two states at the same travel.
+    two states at the same travel, nor those that pull less than the rest, being less loaded.
 
     Args:
         states: The states.
@@ -54,11 +55,30 @@ def curve_states(states: tuple[State, ...], case: str) -> NDArray[np.int64]:
     Returns:
         Their numbers, shape (H,).
     """
+    level = _level(states, case)
+    lighter = set(lighter_states(states, case).tolist())
     by_travel: dict[float, int] = {}
-    for number, state in enumerate(states):
-        if state.case == case and state.roll == 0 and state.turning:
-            by_travel.setdefault(state.travel, number)
+    for number in level:
+        if number not in lighter:
+            by_travel.setdefault(states[number].travel, number)
     return np.array([by_travel[travel] for travel in sorted(by_travel)], dtype=np.int64)
+
+
+def lighter_states(states: tuple[State, ...], case: str) -> NDArray[np.int64]:
+    """Return the states of one torque case that pull less than the rest, by rising travel.
+
+    They are of a vehicle that is less loaded than it travels at most.
+    """
+    level = _level(states, case)
+    most = max((abs(states[k].wheel_torque) for k in level), default=0.0)
+    found = [k for k in level if abs(states[k].wheel_torque) < (1 - SAME) * most]
+    return np.array(found, dtype=np.int64)
+
+
+def _level(states: tuple[State, ...], case: str) -> list[int]:
+    """Return the states of one torque case that turn without roll, by rising travel."""
+    level = [k for k, s in enumerate(states) if s.case == case and s.roll == 0 and s.turning]
+    return sorted(level, key=lambda k: states[k].travel)
 
 
 def still_states(states: tuple[State, ...], case: str) -> NDArray[np.int64]:

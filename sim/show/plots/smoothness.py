@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass
 from itertools import chain
 from pathlib import Path
@@ -11,7 +11,7 @@ from textwrap import wrap
 import numpy as np
 from matplotlib.axes import Axes
 
-from sim.arrays import Array, Index
+from sim.arrays import Array
 from sim.display import Display
 from sim.judge.findings import Findings
 from sim.measure.measurements import Measurements
@@ -19,7 +19,6 @@ from sim.show.plots.canvas import (
     LABEL_GROUND,
     LETTERS,
     EndLabel,
-    draw_line,
     drawing,
     label_ends,
     limit_line,
@@ -27,8 +26,8 @@ from sim.show.plots.canvas import (
     room_beside,
     save,
 )
-from sim.show.plots.series import cases_of, curve_states, limits_of
-from sim.show.plots.travel_axis import finish_travel, marks, travel_of
+from sim.show.plots.series import cases_of, limits_of
+from sim.show.plots.travel_axis import draw_case, finish_travel
 from sim.show.style import LABEL_SIZE, LIMIT, case_look
 
 
@@ -58,13 +57,13 @@ def draw_smoothness(
         for axes, quantity in zip(chain(*grid), _quantities(m), strict=True):
             limits = limits_of(findings, quantity.unit, ".*", display, quantity.rule)
             cases = cases_of(m.states) if quantity.unit == "%" else driven_cases(m)
-            drawn = {case: curve_states(m.states, case) for case in cases}
-            most = max(float(np.max(quantity.values[k])) for k in drawn.values())
+            shown = [s.case in cases and s.turning and not s.roll for s in m.states]
+            most = float(np.max(quantity.values[shown]))
             highest = max(most, *(x.value for x in limits), 1e-3)
             axes.set_ylim(0, (1.12 + 0.12 * len(limits)) * highest)
             axes.set_title(quantity.title, pad=13)
             axes.set_ylabel(f"{quantity.kind} [{quantity.unit}]")
-            _cases(axes, m, quantity.values, drawn, display)
+            _cases(axes, m, quantity.values, cases, display)
             for limit in limits:
                 limit_line(axes, limit.value, "")
             _name_limits(axes, [limit.text for limit in limits])
@@ -112,18 +111,15 @@ def _quantities(m: Measurements) -> tuple[_Quantity, ...]:
 
 
 def _cases(
-    axes: Axes, m: Measurements, values: Array, at: Mapping[str, Index], display: Display
+    axes: Axes, m: Measurements, values: Array, cases: Sequence[str], display: Display
 ) -> None:
-    """Draw one quantity, a line a torque case in its states, named at the end."""
+    """Draw one quantity, a line a torque case, named at the end."""
     ends, last = [], 0.0
     for number, case in enumerate(cases_of(m.states)):
-        if case not in at:
-            continue
-        look = case_look(number)
-        x = travel_of(m, at[case], display)
-        draw_line(axes, x, values[at[case]], look, marks(m, display))
-        ends.append(EndLabel(float(values[at[case]][-1]), case, look.color))
-        last = float(x[-1])
+        if case in cases:
+            look = case_look(number)
+            last, end = draw_case(axes, m, case, values, look, display)
+            ends.append(EndLabel(end, case, look.color))
     label_ends(axes, ends, last)
 
 

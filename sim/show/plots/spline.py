@@ -11,16 +11,14 @@ from sim.display import Display
 from sim.measure.measurements import Measurements
 from sim.show.plots.canvas import (
     EndLabel,
-    draw_line,
-    draw_still,
     drawing,
     label_ends,
     limit_line,
     room_beside,
     save,
 )
-from sim.show.plots.series import cases_of, curve_states, still_states
-from sim.show.plots.travel_axis import finish_travel, marks, travel_of
+from sim.show.plots.series import cases_of
+from sim.show.plots.travel_axis import draw_case, finish_travel
 from sim.show.slide_words import slide_words
 from sim.show.style import INK, LABEL_SIZE, LIMIT, RULE, case_look
 
@@ -53,13 +51,9 @@ def draw_spline(m: Measurements, display: Display, about: str, folder: Path) -> 
         _stops(axes, m, display, bottom, out)
         ends = []
         for number, case in enumerate(cases_of(m.states)):
-            at = curve_states(m.states, case)
             look = case_look(number)
-            x, y = travel_of(m, at, display), m.slip[at] / unit.size
-            draw_line(axes, x, y, look, marks(m, display))
-            still = still_states(m.states, case)
-            draw_still(axes, travel_of(m, still, display), m.slip[still] / unit.size, look)
-            ends.append(EndLabel(float(y[-1]), case, look.color))
+            _, end = draw_case(axes, m, case, m.slip / unit.size, look, display, still=True)
+            ends.append(EndLabel(end, case, look.color))
         label_ends(axes, ends, unit.of(max(s.travel for s in m.states if s.turning)))
         _worst(axes, m, display, bottom, out)
         finish_travel([[axes]], m, display, f"slip [{unit.name}], drawing apart positive", 1)
