@@ -23,6 +23,7 @@ from sim.show.plots.angles import draw_joint_angles
 from sim.show.plots.canvas import spread
 from sim.show.plots.series import cases_of, curve_states, lighter_states, limits_of
 from sim.show.plots.smoothness import driven_cases, speeds
+from sim.show.plots.travel_axis import draw_case
 from sim.show.style import CASES, CONFIGURATIONS, JOINTS, VERDICT_COLORS, VERDICT_GROUNDS
 
 ONE, TWO = show_scene.results()
@@ -160,6 +161,14 @@ def test_a_height_that_is_less_loaded_than_the_travel_stands_beside_its_line() -
     assert len(on) == len(curve_states(m.states, "no torque")) - 1
     assert kink(on) < 20  # a little, where 440 N more were weighed than travel and rate say
     assert kink(np.sort([*on, apart])) > 200  # as it was drawn once
+    axes = Figure().subplots()
+    look, bend = CASES[0], np.degrees(m.joint_angle[:, -1])
+    end = draw_case(axes, m, "hard launch", bend, look, METRIC)
+    assert end == pytest.approx((95.0, bend[on[-1]]))
+    alone = [
+        line for line in axes.lines if line.get_linestyle() == "None" and len(line.get_xdata()) == 1
+    ]
+    assert [(*line.get_xdata(), *line.get_ydata()) for line in alone] == [(0.0, bend[apart])]
 
 
 def test_limits_come_from_the_findings_in_the_units_shown_and_once_each() -> None:

@@ -162,7 +162,10 @@ def test_the_answer_stands_first_and_each_finding_says_what_was_carried_out(tmp_
     assert lines in text
     assert found.remedy not in text
     told = text_of(tmp_path, changed[1])
-    assert f"{found.remedy} No change found that holds; tried: bearing 1, the pinion." in told
+    assert (
+        f"{found.remedy} No change found that holds and leaves no more to watch; tried: "
+        "bearing 1, the pinion." in told
+    )
 
 
 def test_what_is_bought_and_what_it_costs_follows_from_the_measurements() -> None:

@@ -109,6 +109,13 @@ def test_what_is_open_makes_a_configuration_good_only_if() -> None:
     assert "good if the joint bends little (joint 2 2.90 deg, at most 3.00 deg)" in lines[2]
 
 
+@pytest.mark.parametrize(("as_read", "told"), [("fails", " Not as read:"), ("passes", "")])
+def test_an_open_question_tells_what_was_read(as_read: Verdict, told: str) -> None:
+    asked = {"what": "The pair cancels?", "as_read": as_read, "probability": 0.3, "state": None}
+    lines = said(result(finding("joint 1", 3.2, "cannot be told", **asked)))
+    assert f"  open   The pair cancels?{told} joint 1 3.20 deg, at most 3.00 deg" in lines
+
+
 @pytest.mark.parametrize(("chance", "begins"), [(0.51, "good if"), (0.5, "not as it stands")])
 def test_what_less_likely_passes_than_not_is_not_called_good(chance, begins) -> None:
     likely = finding("joint 1", 2.9, "cannot be told", probability=0.9, what="It is straight?")
@@ -209,7 +216,9 @@ def test_what_no_change_cures_is_said_before_the_cure_of_another_part() -> None:
     worst = finding("joint 1", 9.0, "fails", tried=("bearing 1", "the pinion"))
     lines = said(result(worst, finding("joint 2", 8.0, "fails", cures=(RAISE,))))
     do = [line for line in lines if line.startswith("  do ")]
-    assert do[0].endswith("No change found that holds; tried: bearing 1, the pinion.")
+    assert do[0].endswith(
+        "No change found that holds and leaves no more to watch; tried: bearing 1, the pinion."
+    )
     assert do[1].startswith(
         "  do     For joint 2: hang bearing 1 3 mm higher (only to be sure). Write"
     )
@@ -245,7 +254,8 @@ def test_advice_is_what_holds_each_with_its_lines_or_the_remedy_and_what_was_tri
     assert advice_words(finding("joint 1", 9.0)) == "Straighten it."
     vain = finding("joint 1", 9.0, tried=("bearing 1", "the pinion"))
     assert advice_words(vain) == (
-        "Straighten it. No change found that holds; tried: bearing 1, the pinion."
+        "Straighten it. No change found that holds and leaves no more to watch; tried: bearing 1, "
+        "the pinion."
     )
     both = [finding(f"joint {n}", 9.0, "fails", cures=(RAISE,)) for n in (1, 2)]
     lines = said(result(finding("shaft 1", 9.9, "fails"), *both), width=200)

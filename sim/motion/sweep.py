@@ -48,12 +48,12 @@ def sweep_states(configuration: Configuration, heights: int = 41) -> tuple[State
         [h for h in named if h.turning] + _grid(configuration, named, heights),
         key=lambda h: h.left + h.right,
     )
-    still = [h for h in named if not h.turning]
-    carried = {h: load_at(configuration, h) for h in {*turning, *_rolled(configuration), *still}}
+    rolled, still = _rolled(configuration), [h for h in named if not h.turning]
+    carried = {h: load_at(configuration, h) for h in {*turning, *rolled, *still}}
     loads = {load: torque_loads(configuration, load) for load in set(carried.values())}
     states = [
         state_at(configuration, height, case, loads[carried[height]][number])
-        for group in (turning, _rolled(configuration), still)
+        for group in (turning, rolled, still)
         for number, case in enumerate(configuration.torque_cases)
         for height in group
         if not height.cases or case.name in height.cases

@@ -183,9 +183,11 @@ def finding_words(finding: Finding, display: DisplayName) -> str:
         display: Units shown.
 
     Returns:
-        As in "The spline bottoms: spline −1.4 mm, at least 0.0 mm, at full bump, hard launch".
+        As in "The spline bottoms: spline −1.4 mm, at least 0.0 mm, at full bump, hard launch"; of
+        an open question whose reading breaks the limit, "The pair cancels? Not as read: …".
     """
-    colon = "" if finding.what.endswith("?") else ":"
+    asked = " Not as read:" if finding.as_read == "fails" else ""
+    colon = asked if finding.what.endswith("?") else ":"
     state = at_state(finding, display)
     return f"{finding.what}{colon} {value_words(finding, display)}{state and ','}{state}"
 
@@ -247,7 +249,8 @@ def advice_words(finding: Finding) -> str:
         return " ".join(f"{c.says} Write {', '.join(c.changes)}" for c in finding.cures)
     if not finding.tried:
         return finding.remedy
-    return f"{finding.remedy} No change found that holds; tried: {', '.join(finding.tried)}."
+    none = "No change found that holds and leaves no more to watch"
+    return f"{finding.remedy} {none}; tried: {', '.join(finding.tried)}."
 
 
 def as_clause(text: str) -> str:
