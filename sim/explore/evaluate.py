@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 from dataclasses import fields, replace
+from math import ceil
 from typing import Any
 
 import numpy as np
@@ -24,9 +25,8 @@ from sim.motion.sweep import sweep_states
 from sim.scene.parts import Configuration, Design
 
 Array = NDArray[np.float64]
-TOGETHER = (
-    32_000  # rows worked on at once: enough to outweigh the calls, few enough for fast memory
-)
+# Most rows worked on at once: enough to outweigh the calls, few enough for fast memory.
+TOGETHER = 36_000
 DEEP = 8_000  # the same of deep numbers, which hold more at a time
 CUT = "cut "  # leads the paths of the design whose shafts are carried
 
@@ -100,7 +100,8 @@ def _many(
     """Return the numbers of many designs, so many at a time."""
     near = tuple(column[:, None] for column in start)
     together = varied(design, given)
-    size = max(2, (DEEP if deep else TOGETHER) // len(chosen))
+    parts = ceil(count * len(chosen) / (DEEP if deep else TOGETHER))
+    size = max(2, ceil(count / parts))
     whole: dict[str, Any] = {}
     beyond: dict[str, Any] = {}
     for low in range(0, count, size):

@@ -94,5 +94,5 @@ def findings_on(design: Design, rules: RuleSet) -> Findings | None:
     if not sources_of(configuration):
         return findings
     states = states_to_sample(numbers.states, findings)
-    spread = spread_of(configuration, states, ends=False, near=numbers)
+    spread = spread_of(configuration, states, near=numbers, ends=False)
     return weigh(findings, rules, spread, settle=False)

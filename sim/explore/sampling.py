@@ -54,8 +54,8 @@ def spread_of(
     samples: int = SAMPLES,
     seed: int = SEED,
     *,
-    ends: bool = True,
     near: Numbers | None = None,
+    ends: bool = True,
 ) -> Spread:
     """Return what is measured when every reading is somewhere in its band.
 
@@ -64,8 +64,8 @@ def spread_of(
         states: The states to look at.
         samples: How many samples.
         seed: Of the random numbers.
-        ends: Whether each source is wanted alone at both ends of its band, or the middle only.
-        near: Of the configuration in these states and others, where they are at hand.
+        near: Numbers of the configuration in these states and others, where they are at hand.
+        ends: Whether each source is wanted alone at both ends of its band, or only ``near``.
 
     Returns:
         The samples; and each source alone.
@@ -73,21 +73,18 @@ def spread_of(
     assert configuration.design is not None
     sources = sources_of(configuration)
     off = draw(sources, samples, seed)
-    single = one_by_one(sources) if ends else np.zeros((len(sources), 1))
-    start = near.start_in(states) if near else None
-    numbers, alone = (
-        evaluate(
-            configuration.design, drawn_values(configuration, sources, part), states, start=start
-        )
-        for part in (off, single)
-    )
+    design, start = configuration.design, near.start_in(states) if near else None
+
+    def numbers(off: Array) -> Numbers:
+        return evaluate(design, drawn_values(configuration, sources, off), states, start=start)
+
     return Spread(
         sources=sources,
         exact=exact_readings(configuration),
         seed=seed,
         off=off,
-        numbers=numbers,
-        alone=alone,
+        numbers=numbers(off),
+        alone=near if near and not ends else numbers(one_by_one(sources)),
     )
 
 

@@ -34,5 +34,6 @@ class Spread:
     seed: int  # of the random numbers
     off: Array  # how far each source is from its middle [standard deviations], (sources, samples)
     numbers: Numbers  # of the random samples, each a design
-    # of the middle, then each source alone at its low end, then each at its high end
+    # of the middle, then each source alone at its low end, then each at its high end; where ends
+    # are not wanted of the middle only, which may be in more states
     alone: Numbers

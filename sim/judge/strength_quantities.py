@@ -20,8 +20,9 @@ def tube_torque(n: Numbers) -> list[Part]:
 
     Where too little is known to size it, the largest torque of the torque cases.
     """
-    sizing, most = sizing_torques(n.configuration), shaft_torques(n.configuration)
+    sizing = sizing_torques(n.configuration)
     if sizing.road is None:
+        most = shaft_torques(n.configuration)
         return _tubes(n, most.case, most.case_name, sized=True)
     return _tubes(n, sizing.road, _why(sizing), sized=True)
 

@@ -15,6 +15,7 @@ from sim.judge.judge import in_order
 from sim.judge.part import Array
 from sim.judge.rule import RuleSet
 from sim.judge.spread import Source, Spread
+from sim.measure.numbers import Numbers
 
 OPEN = 0.05  # both outcomes more likely than this: open; common practice, no source
 OUT_OF_REACH = 0.001  # share of the samples that cannot be assembled and is worth a word
@@ -43,7 +44,6 @@ def weigh(findings: Findings, rules: RuleSet, spread: Spread, *, settle: bool = 
         whose quantity is not sampled say why.
     """
     held = {one.key: one for one in hold(rules.rules, spread.numbers)}
-    alone = {one.key: one for one in hold(rules.rules, spread.alone)}
     reached = np.logical_not(spread.numbers.lost.any(axis=1))
     again: _Again | None = None
     weighed = []
@@ -52,8 +52,7 @@ def weigh(findings: Findings, rules: RuleSet, spread: Spread, *, settle: bool = 
         if one is None or np.isnan(one.over[reached]).all():
             weighed.append(replace(finding, not_sampled=finding.not_sampled or NOT_SAMPLED))
             continue
-        if one.key in alone:
-            finding = _where_it_turns(finding, one, alone[one.key], reached)
+        finding = _where_it_turns(finding, one, spread.alone, reached)
         finding = _weighed(finding, one, reached)
         if settle and finding.verdict == "cannot be told":
             again = again or _Again.of(spread)
@@ -62,7 +61,7 @@ def weigh(findings: Findings, rules: RuleSet, spread: Spread, *, settle: bool = 
     if 1 - reached.mean() > OUT_OF_REACH:
         weighed.append(_out_of_reach(float(1 - reached.mean())))
     ordered = in_order(weighed)
-    record = _record(ordered, alone, spread) if settle else None
+    record = _record(ordered, held, spread) if settle else None
     return replace(findings, findings=ordered, sureness=record)
 
 
@@ -95,9 +94,9 @@ def _out_of_reach(share: float) -> Finding:
     )
 
 
-def _record(weighed: Sequence[Finding], alone: By, spread: Spread) -> Sureness:
+def _record(weighed: Sequence[Finding], held: By, spread: Spread) -> Sureness:
     """Return how the verdicts were weighed."""
-    drawn = [f for f in weighed if f.verdict == "cannot be told" and (f.rule, f.where) in alone]
+    drawn = [f for f in weighed if f.verdict == "cannot be told" and (f.rule, f.where) in held]
     return Sureness(
         seed=spread.seed,
         samples=spread.off.shape[1],
@@ -106,9 +105,15 @@ def _record(weighed: Sequence[Finding], alone: By, spread: Spread) -> Sureness:
         sources=tuple(dict.fromkeys((s.name, s.text, s.status) for s in spread.sources)),
         exact=spread.exact,
         tornadoes=tuple(
-            _tornado(f, alone[f.rule, f.where], spread.sources) for f in drawn[:TORNADOES]
+            _tornado(f, _of(held[f.rule, f.where], spread.alone), spread.sources)
+            for f in drawn[:TORNADOES]
         ),
     )
+
+
+def _of(held: Held, numbers: Numbers) -> Held:
+    """Return the same rule on the same part, of other numbers of the same structure."""
+    return next(one for one in hold([held.rule], numbers) if one.key == held.key)
 
 
 def _tornado(finding: Finding, alone: Held, sources: Sequence[Source]) -> Tornado:
@@ -138,7 +143,7 @@ def _width(swing: Swing, read: float) -> float:
 
 
 def _where_it_turns(
-    finding: Finding, one: Held, alone: Held, reached: NDArray[np.bool_]
+    finding: Finding, one: Held, alone: Numbers, reached: NDArray[np.bool_]
 ) -> Finding:
     """Return a finding in the state in which most samples break its limit, if enough do."""
     fails = reached & (one.verdict == FAILS)
@@ -149,7 +154,7 @@ def _where_it_turns(
     state = (
         one.part.states[int(np.bincount(one.state[breaks]).argmax())] if one.part.states else None
     )
-    value = float(in_state(alone, state)[0])
+    value = float(in_state(_of(one, alone), state)[0])
     return replace(finding, state=state, value=value)
 
 

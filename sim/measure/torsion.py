@@ -131,9 +131,11 @@ def buckling_torque(
 def shaft_torques(configuration: Configuration) -> ShaftTorques:
     """Return what can reach the shafts at steady pull; a dropped clutch gives more."""
     vehicle, engine = configuration.vehicle, engine_limited_shaft(configuration)
-    loads = [
-        (load, load.name if height.axle_load is None else f"{height.name}, {load.name}")
+    loads = [(load, load.name) for load in torque_loads(configuration)]
+    loads += [
+        (load, f"{height.name}, {load.name}")
         for height in named_heights(configuration)
+        if height.axle_load is not None
         for load in torque_loads(configuration, height.axle_load)
         if not height.cases or load.name in height.cases
     ]
