@@ -218,7 +218,7 @@ def _shakes(options: argparse.Namespace) -> int:
 
 
 def _schema(options: argparse.Namespace) -> int:
-    from sim.scene.schema import scene_schema
+    from sim.show.schema import scene_schema
 
     _print_json(scene_schema())
     return 0

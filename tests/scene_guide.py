@@ -11,9 +11,9 @@ from typing import Any
 
 from sim.scene.keys import NUMBER, ChoiceKey, Key, QuantityKey, TextKey
 from sim.scene.places import Point, SidePoint
-from sim.scene.schema import scene_schema
 from sim.scene.table import NamedKey, Table, TableKey
 from sim.scene.tables.setup import Setup
+from sim.show.schema import scene_schema
 from sim.units import KINDS, spell
 
 README = Path(__file__).parents[1] / "scenes" / "README.md"

@@ -208,7 +208,7 @@ class _Expected:
 
     def _turn(self, v: Values) -> float:
         """Return how far the wedge turns the pinion nose up [rad]."""
-        return float(v.signed("pinion", *WEDGES))
+        return float(v.signed("pinion.nose_up"))
 
     def _tube(self, v: Values, number: int) -> float:
         """Return the slope of a shaft to the frame, from the places [rad]."""

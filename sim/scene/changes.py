@@ -8,11 +8,12 @@ import tomllib
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
+from sim.scene.header import TOP
 from sim.scene.overlay import Merged
 from sim.scene.quantity import TAILS
 from sim.scene.text import LONGEST_LINE, Path, Tables
 from sim.scene.values import OPPOSITES
-from sim.scene.words import TOP, part_name, quote
+from sim.scene.words import part_name, quote
 
 _SPREAD = re.compile(r"\s*(?:±|\+/-|\+-).*")
 _TAIL = re.compile(rf"\s*(?:{'|'.join(TAILS)})\s*$", re.IGNORECASE)

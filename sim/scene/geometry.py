@@ -98,7 +98,7 @@ def _leaf(setup: Setup, leaf: LeafKeys) -> Found:
         yield ("suspension",), said
     (eye_x, _, eye_z), (pivot_x, _, pivot_z) = leaf.front_eye.position, leaf.shackle_pivot.position
     bolt_x = setup.axle.position[0]
-    bolt_z = setup.axle.position[2] + leaf.signed("seat_above_axle", "seat_below_axle")
+    bolt_z = setup.axle.position[2] + leaf.signed("seat_above_axle")
     front = math.hypot(bolt_x - eye_x, bolt_z - eye_z)
     half = leaf.front_half
     if eye_x >= bolt_x:
@@ -137,7 +137,7 @@ def _measured(setup: Setup, measured: MeasuredKeys, travel: TravelKeys) -> Found
     seen: dict[float, str] = {0.0: "ride height"}
     for number, reading in measured.reading.items():
         path = ("suspension", "reading", number)
-        moved = reading.signed("bump", "droop")
+        moved = reading.signed("bump")
         rise = reading.position[2] - setup.pinion.position[2]
         if rise * moved < 0 or abs(rise) > 2 * abs(moved):
             there = f"{shown(setup, abs(rise))} {'higher' if rise > 0 else 'lower'}"

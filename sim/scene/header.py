@@ -8,7 +8,7 @@ from pathlib import Path as FilePath
 from typing import Any
 
 from sim.errors import SceneError
-from sim.scene.keys import NAME
+from sim.scene.keys import NAME, Key, Node
 from sim.scene.rule_file import built_in_rules, read_rule_file, split_name
 from sim.scene.text import Path, Tables
 from sim.scene.words import NAME_RULE, one_of, quote
@@ -17,21 +17,42 @@ FORMAT = "halfturn scene 1"
 DISPLAYS = ("metric", "inch")
 RULE_SETS = built_in_rules().sets
 MOST_CONFIGURATIONS = 50
-LONGEST = {
-    "format": 40,
-    "title": 80,
-    "datum": 160,
-    "display": 10,
-    "rules": 100,
-    "about": 400,
-    "compare": 90,
+
+
+class WordsKey(Key[str]):
+    """A key beside the tables that holds a text of at most so many characters."""
+
+    def __init__(self, meaning: str, most: int, shown: str = "") -> None:
+        super().__init__(meaning, needed=bool(shown))
+        self.most, self.shown = most, shown
+
+    def node(self) -> Node:
+        """Return its JSON Schema."""
+        return {"type": "string", "maxLength": self.most} | self.described()
+
+
+ABOUT = WordsKey("A sentence for the report.", 400).also("note notes description")
+TOP = {
+    "format": WordsKey("Format of the file.", 40, FORMAT),
+    "title": WordsKey("Name of the vehicle.", 80, "Orchard service truck").also("name"),
+    "about": ABOUT,
+    "datum": WordsKey(
+        "Where all places are measured from, in words.",
+        160,
+        "front wheel center, ground, middle of the frame",
+    ),
+    "display": WordsKey("Units of screens and sheets.", 10, "metric").also("units"),
+    "rules": WordsKey(
+        "Rule set that judges; or a set in a file beside the scene.", 100, "two-piece service"
+    ),
+    "compare": WordsKey("Names of the two configurations of the film, a comma between.", 90),
 }
-_NEEDED = {
-    "format": FORMAT,
-    "title": "Orchard service truck",
-    "datum": "front wheel center, ground, middle of the frame",
-    "display": "metric",
-    "rules": "two-piece service",
+OWN = {  # keys of a configuration that are no part of the set-up
+    "about": ABOUT,
+    "like": WordsKey("Name of the one it starts from; its shafts are cut to fit.", 40).also(
+        "based_on base inherits from_configuration"
+    ),
+    "same_shafts_as": WordsKey("Name of the one it starts from; its shafts are already cut.", 40),
 }
 
 Add = Callable[[Path, str], None]
@@ -39,12 +60,11 @@ Add = Callable[[Path, str], None]
 
 def check_header(root: Tables, rule_sets: Sequence[str], folder: FilePath | None, add: Add) -> None:
     """Report what is wrong at the top of a scene; a shop's own rule file is in the folder."""
-    for key, example in _NEEDED.items():
-        if key not in root:
-            add((), f'{key} is missing; write {key} = "{example}" at the top')
-    for key, most in LONGEST.items():
-        if key in root:
-            check_text((key,), root[key], key, most, add)
+    for word, key in TOP.items():
+        if word in root:
+            check_text((word,), root[word], word, key.most, add)
+        elif key.needed:
+            add((), f'{word} is missing; write {word} = "{key.shown}" at the top')
     written = root.get("format")
     if isinstance(written, str) and written != FORMAT:
         add(("format",), f'format is {quote(written)}; this program reads "{FORMAT}"')

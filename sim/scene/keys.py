@@ -34,7 +34,7 @@ class Faults:
     # path of a table, and the key, or the pair of keys, that it lacks
     missing: list[tuple[Path, tuple[str, ...]]] = field(default_factory=list)
     # path of a key that is none, and the keys that its table has
-    unknown: list[tuple[Path, tuple[str, ...]]] = field(default_factory=list)
+    unknown: list[tuple[Path, Mapping[str, Key[Any]]]] = field(default_factory=list)
 
     def say(self, path: Path, words: str, of: Path | None = None) -> None:
         """Note what is wrong with the value at a path."""
@@ -60,12 +60,24 @@ class Key(Generic[T]):
         needed: Whether it must be written.
         left_out: What leaving it out means, in words.
         word: As it is written.
+        others: What people write for it, to be told how it is written.
     """
 
     word = ""
+    others: tuple[str, ...] = ()
 
     def __init__(self, meaning: str, *, needed: bool = False, left_out: str = "") -> None:
         self.meaning, self.needed, self.left_out = meaning, needed, left_out
+
+    def also(self, words: str) -> Self:
+        """Return itself, with other words that people write for it, spaces between."""
+        self.others = tuple(words.split())
+        return self
+
+    @property
+    def means(self) -> str:
+        """What it means, in a clause."""
+        return self.meaning.split(";")[0].rstrip(".")
 
     def __set_name__(self, owner: type, name: str) -> None:
         self._name, self.word = name, name.rstrip("_")

@@ -20,9 +20,9 @@ from sim.scene.checks import FARTHEST_AXLE
 from sim.scene.design import Configuration
 from sim.scene.quantity import NUMBER, Quantity, QuantityError, parse
 from sim.scene.tables.bearing import joint_centers
+from sim.scene.tables.ends import axis_at
 from sim.scene.tables.setup import Setup
 from sim.scene.text import Found, Path
-from sim.scene.values import vector
 from sim.scene.words import part_name
 
 BENT = 15.0  # [deg], more than joints bend at ride height; common practice, no source
@@ -200,9 +200,5 @@ def _axes(configuration: Configuration) -> Sequence[np.ndarray]:
     c = configuration
     centers = joint_centers(c.output.point, c.bearings, c.pinion.point)
     along = (b - a for a, b in pairwise(centers))
-    return [_axis(c.output.slope, c.output.plan), *along, _axis(c.pinion.slope, c.pinion.plan)]
-
-
-def _axis(slope: float, plan: float) -> np.ndarray:
-    flat = np.cos(slope)
-    return vector(flat * np.cos(plan), flat * np.sin(plan), -np.sin(slope))
+    output, pinion = (axis_at(end.slope, end.plan) for end in (c.output, c.pinion))
+    return [output, *along, pinion]

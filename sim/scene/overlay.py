@@ -8,9 +8,10 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator
 from dataclasses import dataclass, field
 
+from sim.scene.header import OWN
 from sim.scene.text import Path, Tables
 from sim.scene.values import OPPOSITES
-from sim.scene.words import OWN, part_name
+from sim.scene.words import part_name
 
 
 @dataclass(frozen=True, slots=True)

@@ -7,7 +7,7 @@ from typing import ClassVar
 from sim.scene.allowed import In
 from sim.scene.keys import QuantityKey, default, optional
 from sim.scene.quantity import Quantity
-from sim.scene.table import Pair, Table
+from sim.scene.table import Table
 from sim.units import ANGLE, LENGTH, WIND_UP
 
 ALONG = In(LENGTH, "0 to 20000 mm", "1745 ± 3 mm")
@@ -32,28 +32,20 @@ def plan_angle() -> QuantityKey[Quantity]:
 class SidePoint(Table):
     """A point in side view."""
 
-    aft = optional(ALONG, "Distance behind the datum.", "forward is written")
+    aft = optional(ALONG, "Distance behind the datum.", "forward is written").also("x station")
     forward = optional(ALONG, "Distance ahead of the datum, instead of aft.", "aft")
-    up = optional(UPRIGHT, "Height above the datum.", "down is written")
+    up = optional(UPRIGHT, "Height above the datum.", "down is written").also("z height")
     down = optional(UPRIGHT, "Depth below the datum, instead of up.", "up")
-    PAIRS: ClassVar[tuple[Pair, ...]] = (
-        Pair("aft", "forward", needed=True),
-        Pair("up", "down", needed=True),
-    )
+    NEEDS: ClassVar[tuple[str, ...]] = ("aft", "up")
 
     @property
     def position(self) -> tuple[float, float, float]:
         """Aft, right, up [m]."""
-        return (
-            self.signed("aft", "forward"),
-            self.signed("right", "left"),
-            self.signed("up", "down"),
-        )
+        return self.signed("aft"), self.signed("right"), self.signed("up")
 
 
 class Point(SidePoint):
     """A point; on the middle of the frame where neither right nor left is written."""
 
-    right = optional(SIDE, "Distance to the right of the middle.", "on the middle")
+    right = optional(SIDE, "Distance to the right of the middle.", "on the middle").also("y offset")
     left = optional(SIDE, "Distance to the left, instead of right.", "on the middle")
-    PAIRS = (Pair("right", "left"),)

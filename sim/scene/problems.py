@@ -7,14 +7,15 @@ from collections.abc import Mapping
 from sim.display import DisplayName
 from sim.errors import Problem, SceneError
 from sim.scene.changes import Change
-from sim.scene.hints import example_of, suggest
+from sim.scene.header import OWN, TOP
+from sim.scene.hints import Keys, example_of, suggest
 from sim.scene.keys import Faults
 from sim.scene.overlay import Merged
 from sim.scene.table import table_at
 from sim.scene.tables.setup import Setup
 from sim.scene.tables.suspension import KINDS
 from sim.scene.text import Path, Tables
-from sim.scene.words import OWN, TOP, part_name
+from sim.scene.words import part_name
 
 _NO_SPLINE = (
     "is missing; output_spline does not follow the axle: a spline behind the bearing is needed, "
@@ -71,21 +72,19 @@ class Problems:
         for path, said, of in faults.said:
             self.add(merged.home(path), _place(of, merged, path) + said)
         for path, here in faults.unknown:
-            self._unknown(name, path, list(here), merged)
+            self._unknown(name, path, here, merged)
         for table, keys in faults.missing:
             self._miss(name, table, keys, partial)
 
-    def _unknown(self, name: str, path: Path, here: list[str], merged: Merged) -> None:
+    def _unknown(self, name: str, path: Path, here: Keys, merged: Merged) -> None:
         """Add a key that is none, with what may have been meant."""
         home = merged.home(path)
         if len(path) == 1:  # a table of its own, or a key beside the tables
-            here += OWN if home[:1] == ("configuration",) else TOP
-        hint = suggest(path[-1], here)
-        if "did you mean " in hint:
-            meant = hint.rpartition("did you mean ")[2].rstrip("?")
-            self._meant.add((*path[:-1], meant))
-            if meant in ("like", "same_shafts_as"):
-                self._incomplete.add(name)
+            here = {**here, **(OWN if home[:1] == ("configuration",) else TOP)}
+        meant, hint = suggest(path[-1], here)
+        self._meant |= {(*path[:-1], key) for key in meant}
+        if {"like", "same_shafts_as"} & set(meant):
+            self._incomplete.add(name)
         self.add(home, f"{_place(path, merged)} is not a known key; {hint}")
 
     def _miss(self, name: str, table: Path, keys: tuple[str, ...], partial: bool) -> None:

@@ -15,7 +15,7 @@ from sim.scene.changes import Change, ChangeError, lay_over, read_change
 from sim.scene.checks import check_structure
 from sim.scene.doubts import implausible, lowered
 from sim.scene.geometry import check_geometry
-from sim.scene.header import RULE_SETS
+from sim.scene.header import RULE_SETS, TOP
 from sim.scene.inheritance import check_same_shafts, doubt_layers
 from sim.scene.keys import Faults
 from sim.scene.overlay import Merged, differences, merge
@@ -23,7 +23,7 @@ from sim.scene.parts import Configuration, Scene
 from sim.scene.problems import Problems
 from sim.scene.tables.setup import Setup
 from sim.scene.text import Path, Tables, decode, read_file, statements
-from sim.scene.words import TOP, one_of, quote
+from sim.scene.words import one_of, quote
 
 
 def load_scene(
@@ -150,7 +150,7 @@ class _Reading:
         table, add = self.named[name], self.problems.add
         if "about" in table:
             path, said = ("configuration", name, "about"), f'configuration "{name}", about'
-            header.check_text(path, table["about"], said, header.LONGEST["about"], add)
+            header.check_text(path, table["about"], said, header.ABOUT.most, add)
         names = header.chain(name, self.named, add)
         if names is not None:
             self.chains[name] = names

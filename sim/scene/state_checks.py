@@ -105,7 +105,7 @@ def _apart(setup: Setup, height: HeightKeys, path: Path) -> Found:
     if setup.axle.track is None:
         yield path, f" has its own travel left and right; {_track(setup)}"
         return
-    left, right = (height.signed(f"{side}_bump", f"{side}_droop") for side in ("left", "right"))
+    left, right = (height.signed(f"{side}_bump") for side in ("left", "right"))
     if abs(left - right) >= setup.axle.track.value:
         said = f": the wheels stand {shown(setup, abs(left - right))} apart in height; "
         yield path, said + f"the track is only {setup.axle.track.text}"

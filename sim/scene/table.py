@@ -7,24 +7,16 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterator, Mapping
-from dataclasses import dataclass
 from typing import Any, ClassVar, Self, TypeVar
 
 from sim.scene.allowed import In
 from sim.scene.keys import NAME, NUMBER, Faults, Key, Node, Problem, QuantityKey
 from sim.scene.text import Path, Tables
+from sim.scene.values import OPPOSITES, PAIRS
 from sim.scene.words import NAME_RULE, one_of, quote
 
 T = TypeVar("T")
-
-
-@dataclass(frozen=True, slots=True)
-class Pair:
-    """Two keys of which at most one is written: opposites, or two ways to say one thing."""
-
-    one: str
-    other: str
-    needed: bool = False
+Pair = tuple[str, str, bool]  # two keys, and whether one of them must be written
 
 
 class Table:
@@ -33,10 +25,10 @@ class Table:
     Attributes:
         values: What was read, or stands in, by key.
         written: The keys that were written.
-        PAIRS: Keys that exclude one another.
+        NEEDS: First words of opposites, as in aft and forward, of which one must be written.
     """
 
-    PAIRS: ClassVar[tuple[Pair, ...]] = ()
+    NEEDS: ClassVar[tuple[str, ...]] = ()
 
     def __init__(self, values: Mapping[str, Any], written: frozenset[str]) -> None:
         self.values, self.written = values, written
@@ -55,7 +47,7 @@ class Table:
         if not isinstance(written, dict):
             faults.say(path, not_a_table(written, path, next(iter(keys))))
             return None
-        faults.unknown += [((*path, word), tuple(keys)) for word in written if word not in keys]
+        faults.unknown += [((*path, word), keys) for word in written if word not in keys]
         values = {}
         for word, key in keys.items():
             if word in written:
@@ -71,27 +63,28 @@ class Table:
         return table if faults.count == before else None
 
     def _check(self, path: Path, faults: Faults) -> None:
-        for pair in self.pairs():
-            there = [key for key in (pair.one, pair.other) if self.values[key] is not None]
+        for one, other, needed in self.pairs():
+            there = [key for key in (one, other) if self.values[key] is not None]
             if len(there) == 2:
-                words = f" has both {pair.one} and {pair.other}; keep one"
-                faults.say((*path, pair.one), words, path)
-            elif pair.needed and not there:
-                faults.missing.append((path, (pair.one, pair.other)))
+                faults.say((*path, one), f" has both {one} and {other}; keep one", path)
+            elif needed and not there:
+                faults.missing.append((path, (one, other)))
         for below, words in self.check():
             faults.say((*path, *below), words)
 
     def pairs(self) -> tuple[Pair, ...]:
-        """Return the keys that exclude one another."""
-        return tuple(pair for part in type(self).__mro__ for pair in vars(part).get("PAIRS", ()))
+        """Return the keys of which at most one is written: opposites not both of them needed."""
+        keys = self.declared()
+        there = (pair for pair in PAIRS if {*pair} <= keys.keys() and not keys[pair[0]].needed)
+        return tuple((one, other, one in self.NEEDS) for one, other in there)
 
     def check(self) -> Iterator[Problem]:
         """Yield what is wrong between its keys: path below the table, and words."""
         yield from ()
 
-    def signed(self, plus: str, minus: str) -> float:
-        """Return the value of a pair [SI unit]; 0 where neither is written."""
-        for key, sign in ((plus, 1.0), (minus, -1.0)):
+    def signed(self, plus: str) -> float:
+        """Return the value of a key, or less that of its opposite [SI unit]; 0 without both."""
+        for key, sign in ((plus, 1.0), (OPPOSITES[plus], -1.0)):
             quantity = self.values.get(key)
             if quantity is not None:
                 return float(sign * quantity.value)

@@ -105,10 +105,7 @@ class _Statements:
         elif row.startswith("[["):
             self.broken = True
             name = row.split("#")[0].strip("[] ")
-            self._say(
-                f"[[{name}]] is a list; a scene has none: number or name the table, as in "
-                f"[{name}.1]"
-            )
+            self._say(f"[[{name}]] is a list; number or name the table, as in [{name}.1]")
         else:
             self._statement(row)
 

@@ -17,7 +17,7 @@ from sim.errors import DomainError
 
 Vector = NDArray[np.float64]
 Status = Literal["measured", "assumed", "derived"]
-_PAIRS = (
+PAIRS = (
     ("aft", "forward"),
     ("right", "left"),
     ("up", "down"),
@@ -28,7 +28,7 @@ _PAIRS = (
     ("right_bump", "right_droop"),
     ("tips_up", "tips_down"),
 )
-OPPOSITES = {a: b for pair in _PAIRS for a, b in (pair, pair[::-1])}
+OPPOSITES = {a: b for pair in PAIRS for a, b in (pair, pair[::-1])}
 
 
 def opposite(path: str) -> str:
@@ -87,22 +87,19 @@ class Values:
         )
         return value
 
-    def signed(self, path: str, plus: str, minus: str, *, needed: bool = False) -> Any:
-        """Return the value of a pair of keys under a path [SI unit]; 0 where none is given."""
-        up, down = self.get(f"{path}.{plus}"), self.get(f"{path}.{minus}")
+    def signed(self, path: str, *, needed: bool = False) -> Any:
+        """Return the value at a path, or less that of its opposite [SI unit]; 0 without both."""
+        up, down = self.get(path), self.get(opposite(path))
         if up is None and down is not None:
             return -down + 0.0
         if up is None and needed:
-            return self[f"{path}.{plus}"]
+            return self[path]
         return 0.0 if up is None else up
 
     def place(self, path: str) -> Vector:
         """Return the point at a path: aft, right, up [m], shape (..., 3)."""
-        return vector(
-            self.signed(path, "aft", "forward", needed=True),
-            self.signed(path, "right", "left"),
-            self.signed(path, "up", "down", needed=True),
-        )
+        aft, up = (self.signed(f"{path}.{key}", needed=True) for key in ("aft", "up"))
+        return vector(aft, self.signed(f"{path}.right"), up)
 
 
 def vector(aft: Any, right: Any, up: Any) -> Vector:

@@ -10,8 +10,6 @@ from sim.scene.text import Path
 
 NUMBERED = ("shaft", "bearing", "joint")
 NAMED = ("obstacle", "torque_case", "output_move", "road_speed", "height", "duty", "complaint")
-TOP = ("format", "title", "datum", "display", "rules", "about", "compare")
-OWN = ("like", "same_shafts_as", "about")  # keys of a configuration that are no part of the set-up
 NAME_RULE = (
     "a name has at most 40 letters, digits, spaces and . , ( ) _ + -, and starts with a letter "
     "or digit"

@@ -10,6 +10,7 @@ import numpy as np
 from sim.scene.allowed import In
 from sim.scene.keys import default, need
 from sim.scene.places import Point
+from sim.scene.tables.vehicle import row
 from sim.scene.values import Values, Vector
 from sim.units import ANGLE, LENGTH, SPRING_RATE
 
@@ -31,13 +32,13 @@ class BearingKeys(Point):
     to_joint = need(
         In(LENGTH, "0 to 500 mm", "115 ± 1 mm", "40 to 300 mm"),
         "Bearing center to the center of the joint behind it.",
-    )
+    ).also("stub to_yoke")
     skew = default("0 deg", In(ANGLE, "0 to 20 deg", "6 deg"), "Bracket out of square, top view.")
     radial = default(
         "80 N/mm ± 60 %",
         In(SPRING_RATE, "5 to 5000 N/mm", "80 N/mm ± 50 %", "15 to 1000 N/mm"),
         "Stiffness of its rubber, up and down.",
-    )
+    ).also("rate stiffness spring_rate")
     axial = default(
         "30 N/mm ± 60 %",
         In(SPRING_RATE, "2 to 5000 N/mm", "30 N/mm ± 50 %", "5 to 500 N/mm"),
@@ -48,13 +49,7 @@ class BearingKeys(Point):
 def bearing(v: Values, number: int) -> Bearing:
     """Return a center bearing."""
     path = f"bearing.{number}"
-    return Bearing(
-        point=v.place(path),
-        to_joint=v[f"{path}.to_joint"],
-        skew=v[f"{path}.skew"],
-        radial=v[f"{path}.radial"],
-        axial=v[f"{path}.axial"],
-    )
+    return Bearing(point=v.place(path), **row(v, path, Bearing, ("point",)))
 
 
 def joint_centers(

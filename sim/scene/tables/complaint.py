@@ -33,7 +33,7 @@ class ComplaintKeys(Table):
         In(FREQUENCY, "1 to 500 Hz", "42 ± 2 Hz"),
         "How often it shakes, by a vibration meter.",
         "not measured",
-    )
+    ).also("hz felt")
     when = choice(
         When,
         "Whether it is felt under drive only, on the overrun only, or in both alike.",

@@ -12,7 +12,7 @@ from sim.scene.allowed import In
 from sim.scene.keys import Problem, default, need, optional
 from sim.scene.places import MOVE, SLOPE, TIP, UPRIGHT, WIDTH, Point, SidePoint, plan_angle
 from sim.scene.structure import Structure
-from sim.scene.table import Pair, Table, TableKey
+from sim.scene.table import Table, TableKey
 from sim.scene.values import Values, Vector, plain, vector
 from sim.units import ANGLE
 
@@ -34,7 +34,7 @@ class FrameKeys(Table):
     slope = need(
         In(ANGLE, "-10 to 10 deg", "-1.2 ± 0.1 deg", "-5 to 5 deg", tails=("to level",)),
         "Slope of the frame rail, read with a level; front end high is positive.",
-    )
+    ).also("angle pitch rake")
 
 
 class AsDesignedKeys(Table):
@@ -43,13 +43,12 @@ class AsDesignedKeys(Table):
     up = optional(UPRIGHT, "Height above the datum.", "not known, or down is written")
     down = optional(UPRIGHT, "Depth below the datum, instead of up.", "see up")
     slope = optional(SLOPE, "Slope of the output axis.", "not known")
-    PAIRS = (Pair("up", "down"),)
 
 
 class OutputKeys(Point):
     """Center of the first joint, on the transmission or transfer case."""
 
-    slope = need(SLOPE, "Slope of the output axis; front end high is positive.")
+    slope = need(SLOPE, "Slope of the output axis; front end high is positive.").also("angle")
     plan_angle = plan_angle()
     moves = default("5 mm", MOVE, "How far it may move on its mounts, to any side.")
     tips = default("0.3 deg", TIP, "How far its slope may change as it moves on its mounts.")
@@ -63,19 +62,20 @@ class OutputKeys(Point):
 class PinionKeys(Point):
     """Center of the last joint, at ride height."""
 
-    slope = need(SLOPE, "Slope of the pinion axis, before any wedge; nose up is positive.")
+    slope = need(SLOPE, "Slope of the pinion axis before any wedge; nose up is positive.").also(
+        "angle"
+    )
     plan_angle = plan_angle()
     nose_up = optional(
         TURNED,
         "Wedge or turned seats, put in after slope was read or still to be put in: the housing "
         "turns nose up about the axle center.",
         "0 deg",
-    )
+    ).also("wedge shim")
     nose_down = optional(TURNED, "The same, nose down; instead of nose_up.", "0 deg")
     slope_on_wedge = optional(
         SLOPE, "Slope read again with the wedge in, to check it with.", "not read"
     )
-    PAIRS = (Pair("nose_up", "nose_down"),)
 
     def check(self) -> Iterator[Problem]:
         """Refuse a slope read on a wedge that is not there."""
@@ -98,10 +98,14 @@ def turned(along: Vector, angle: Any) -> Vector:
     return vector(c * x + s * z, y, c * z - s * x)
 
 
+def axis_at(slope: Any, plan: Any) -> Vector:
+    """Return the axis (..., 3) of a slope and a plan angle [rad]."""
+    return vector(np.cos(slope) * np.cos(plan), np.cos(slope) * np.sin(plan), -np.sin(slope))
+
+
 def turned_angles(slope: Any, plan: Any, turn: Any) -> tuple[Any, Any]:
     """Return slope and plan angle [rad] of an axis that is turned nose up [rad]."""
-    axis = vector(np.cos(slope) * np.cos(plan), np.cos(slope) * np.sin(plan), -np.sin(slope))
-    x, y, z = np.moveaxis(turned(axis, turn), -1, 0)
+    x, y, z = np.moveaxis(turned(axis_at(slope, plan), turn), -1, 0)
     return plain(np.arctan2(-z, np.hypot(x, y))), plain(np.arctan2(y, x))
 
 
@@ -121,7 +125,7 @@ def wedge(v: Values) -> Any:
     """Return how far wedges turn the pinion nose up [rad], or None without any."""
     if "pinion.nose_up" not in v and "pinion.nose_down" not in v:
         return None
-    return v.signed("pinion", "nose_up", "nose_down")
+    return v.signed("pinion.nose_up")
 
 
 def pivot_path(s: Structure) -> str:

@@ -88,7 +88,7 @@ KINDS: tuple[JointKind, ...] = get_args(JointKind)
 class JointKeys(Table):
     """A joint that is not the plain one."""
 
-    kind = choice(JointKind, "What joint it is.", "universal")
+    kind = choice(JointKind, "What joint it is.", "universal").also("type")
     between_crosses = default(
         "75 ± 5 mm",
         In(LENGTH, "30 to 200 mm", "75 mm", "40 to 140 mm"),
@@ -98,7 +98,7 @@ class JointKeys(Table):
         In(ANGLE, "1 to 50 deg", "22 deg", exact=True),
         "Angle at which it binds.",
         ", ".join(f"{kind} {kind_of_joint(kind).binds_at:.0f} deg" for kind in KINDS),
-    )
+    ).also("max_angle")
     swing_radius = optional(
         In(LENGTH, "10 to 300 mm", "60 mm", "25 to 160 mm"),
         "Radius that it sweeps as it turns.",

@@ -9,7 +9,7 @@ from sim.scene.allowed import In
 from sim.scene.keys import choice, default, need, optional
 from sim.scene.places import STIFFNESS, WIDTH, SidePoint
 from sim.scene.structure import ShackleKind, Structure
-from sim.scene.table import Pair, Table, TableKey
+from sim.scene.table import Table, TableKey
 from sim.scene.values import Values, Vector
 from sim.units import LENGTH, LOAD, RATIO, SHARE, SPRING_RATE, WIND_UP
 
@@ -45,7 +45,7 @@ class LeafSprings:
 class LeafKeys(Table):
     """Leaf springs; points of one spring in side view."""
 
-    kind = choice(Literal["leaf"], "What guides the axle: leaf springs.")
+    kind = choice(Literal["leaf"], "What guides the axle: leaf springs.").also("type")
     front_eye: TableKey[SidePoint] = TableKey(SidePoint, "Front eye of the spring.", needed=True)
     shackle_pivot: TableKey[SidePoint] = TableKey(
         SidePoint, "Shackle pivot on the frame.", needed=True
@@ -68,7 +68,7 @@ class LeafKeys(Table):
     )
     rate = need(
         In(SPRING_RATE, "3 to 2000 N/mm", "48 N/mm ± 20 %", "8 to 900 N/mm"), "Rate of one spring."
-    )
+    ).also("spring_rate stiffness spring_stiffness k")
     spring_load = optional(
         In(LOAD, "50 to 8000 kg", "6000 N", "120 to 6500 kg"),
         "Load that one spring carries.",
@@ -84,7 +84,7 @@ class LeafKeys(Table):
     )
     spring_spacing = optional(
         WIDTH, "Distance of the springs, left to right.", "0.75 times track; without it 1000 mm"
-    )
+    ).also("spring_width spring_centers")
     wind_up = optional(
         STIFFNESS,
         "Torque at the wheels that winds the axle up by a degree, both springs, as measured.",
@@ -94,8 +94,8 @@ class LeafKeys(Table):
         In(WIND_UP, "0 to 100000 N m/deg", "1600 N m/deg"),
         "Stiffness of a traction bar that holds the axle.",
         "no traction bar",
-    )
-    PAIRS = (Pair("seat_above_axle", "seat_below_axle", needed=True),)
+    ).also("traction_bar axle_wrap")
+    NEEDS = ("seat_above_axle",)
 
 
 def leaf(v: Values, s: Structure) -> LeafSprings:
@@ -114,7 +114,7 @@ def leaf(v: Values, s: Structure) -> LeafSprings:
         shackle_kind=s.shackle,
         front_half=at("front_half"),
         rear_half=at("rear_half"),
-        seat_height=v.signed("suspension", "seat_above_axle", "seat_below_axle", needed=True),
+        seat_height=v.signed("suspension.seat_above_axle", needed=True),
         rate=at("rate"),
         load=v.derive(
             "suspension.spring_load",

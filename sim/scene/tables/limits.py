@@ -51,8 +51,8 @@ class LimitsKeys(Table):
         In(SHARE, "30 to 100 %", "70 %", exact=True),
         "Share of the critical speed that may be used.",
     )
-    least_angle = optional(LIMIT_ANGLE, "Least joint angle.", BY_RULES)
-    largest_angle = optional(LIMIT_ANGLE, "Largest joint angle.", BY_RULES)
+    least_angle = optional(LIMIT_ANGLE, "Least joint angle.", BY_RULES).also("min_angle")
+    largest_angle = optional(LIMIT_ANGLE, "Largest joint angle.", BY_RULES).also("max_angle")
     front_joint = optional(
         LIMIT_ANGLE, "Largest angle of the first joint ahead of a center bearing.", BY_RULES
     )

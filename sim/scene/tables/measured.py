@@ -11,7 +11,7 @@ from sim.scene.allowed import In
 from sim.scene.keys import choice, default, need, optional
 from sim.scene.places import PLAN, SLOPE, STIFFNESS, Point
 from sim.scene.structure import Structure
-from sim.scene.table import NamedKey, Pair, Table, numbered
+from sim.scene.table import NamedKey, Table, numbered
 from sim.scene.tables.ends import end, to_frame, turned, turned_angles, wedge
 from sim.scene.values import Values, Vector, vector
 from sim.units import LENGTH
@@ -40,7 +40,7 @@ class JackedKeys(Point):
     )
     slope = need(SLOPE, "Slope of the pinion at that height.")
     plan_angle = optional(PLAN, "Top view angle at that height.", "that of [pinion]")
-    PAIRS = (Pair("bump", "droop", needed=True),)
+    NEEDS = (*Point.NEEDS, "bump")
 
 
 class MeasuredKeys(Table):
@@ -63,7 +63,7 @@ def measured(v: Values, s: Structure) -> MeasuredAxle:
     for path in (f"suspension.reading.{number}" for number in range(1, 10)):
         if f"{path}.slope" not in v:
             continue
-        travel = v.signed(path, "bump", "droop", needed=True)
+        travel = v.signed(f"{path}.bump", needed=True)
         point = v.place(path)
         slope, plan = to_frame(v, s, path)
         if turn is not None:

@@ -38,10 +38,12 @@ class ObstacleKeys(Table):
         Point, "One corner of the box, or one end of the pipe.", needed=True
     )
     to: TableKey[Point] = TableKey(Point, "The opposite corner, or the other end.", needed=True)
-    pipe = optional(In(LENGTH, "3 to 600 mm", "70 mm"), "Outside diameter of the pipe.", "a box")
+    pipe = optional(
+        In(LENGTH, "3 to 600 mm", "70 mm"), "Outside diameter of the pipe.", "a box"
+    ).also("od")
     moves = default("0 mm", In(LENGTH, "0 to 100 mm", "10 mm"), "How far it moves, to any side.")
     rides_on = choice(Carrier, "What carries it.", "frame")
-    kind = choice(ObstacleKind, "What it is, for the clearance rules.", "fixed part")
+    kind = choice(ObstacleKind, "What it is, for the clearance rules.", "fixed part").also("type")
     least_clearance = optional(WANTED, "Clearance wanted.", "by its kind")
 
     def check(self) -> Iterator[Problem]:

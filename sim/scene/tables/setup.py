@@ -25,7 +25,7 @@ class Setup(Table):
 
     vehicle: TableKey[VehicleKeys] = TableKey(
         VehicleKeys, "What plates and papers say.", needed=True
-    )
+    ).also("engine truck car tire wheel")
     frame: TableKey[FrameKeys | None] = TableKey(
         FrameKeys, "How the truck stood.", left_out="nothing was read to level"
     )
@@ -47,7 +47,7 @@ class Setup(Table):
     )
     road_speed: NamedKey[dict[str, Quantity]] = named(
         WRITTEN_SPEED, "Road or shaft speed, by torque case; and full travel."
-    )
+    ).also("speed")
     duty: NamedKey[dict[str, DutyKeys]] = named(
         DutyKeys, "What the vehicle does, for the life of the joints."
     )
@@ -56,10 +56,10 @@ class Setup(Table):
     )
     obstacle: NamedKey[dict[str, ObstacleKeys]] = named(
         ObstacleKeys, "What must not be touched.", most=40
-    )
+    ).also("exhaust crossmember fuel_tank tank")
     complaint: NamedKey[dict[str, ComplaintKeys]] = named(
         ComplaintKeys, "What the driver feels, and at which road speed."
-    )
+    ).also("vibration shake")
     limits: TableKey[LimitsKeys] = TableKey(LimitsKeys, "Limits of the shop.", empty=True)
     series: TextKey[str | None] = TextKey(
         "Series of the joints, as in 1410.",
@@ -69,16 +69,16 @@ class Setup(Table):
     )
     shaft: NamedKey[dict[str, ShaftKeys]] = numbered(
         ShaftKeys, "Shafts, numbered from the front.", needed=True
-    )
+    ).also("driveshaft propshaft propeller_shaft")
     bearing: NamedKey[dict[str, BearingKeys]] = numbered(
         BearingKeys, "Center bearings, numbered from the front."
-    )
+    ).also("center_bearing carrier hanger")
     joint: NamedKey[dict[str, JointKeys]] = numbered(
         JointKeys, "Joints that are not plain universal joints."
-    )
+    ).also("u_joint yoke")
     spline: TableKey[SplineKeys] = TableKey(
         SplineKeys, "The spline that follows the axle.", needed=True
-    )
+    ).also("slip slip_yoke slip_joint")
     output_spline: TableKey[OutputSplineKeys | None] = TableKey(
         OutputSplineKeys, "A slip yoke on the output ahead of a center bearing.", left_out="none"
     )

@@ -62,7 +62,9 @@ class Shaft:
 class TubeKeys(Table):
     """The tube of a shaft."""
 
-    outside = need(In(LENGTH, "20 to 300 mm", "88.9 mm", "38 to 180 mm"), "Outside diameter.")
+    outside = need(In(LENGTH, "20 to 300 mm", "88.9 mm", "38 to 180 mm"), "Outside diameter.").also(
+        "od dia outer_diameter"
+    )
     wall = need(In(LENGTH, "0.5 to 50 mm", "2.1 ± 0.1 mm", "1.2 to 7 mm"), "Wall thickness.")
     material = choice(Material, "What it is made of.", "steel")
     yield_stress = optional(
@@ -82,13 +84,13 @@ class TubeKeys(Table):
 class ShaftKeys(Table):
     """A shaft; its ends are the joints and bearings before and behind it."""
 
-    tube: TableKey[TubeKeys] = TableKey(TubeKeys, "Its tube.", needed=True)
+    tube: TableKey[TubeKeys] = TableKey(TubeKeys, "Its diameter, wall and material.", needed=True)
     phase = default(
         "0 deg",
         In(ANGLE, "-90 to 90 deg", "0 deg"),
         "Clock angle from the front yoke to the rear yoke, as welded; positive turns the rear "
         "yoke counterclockwise, seen from behind.",
-    )
+    ).also("phasing clocking")
     factory_phase = optional(
         In(ANGLE, "-90 to 90 deg", "30 deg"),
         "Clock angle that its maker gave it on purpose, to be kept.",
@@ -96,7 +98,7 @@ class ShaftKeys(Table):
     )
     mass = optional(
         In(MASS, "0.5 to 200 kg", "14 kg", "2 to 90 kg"), "Mass with yokes.", "tube and 6 kg"
-    )
+    ).also("weight")
     length = optional(
         In(LENGTH, "100 to 6000 mm", "1908 ± 2 mm"),
         "Joint center to joint center at ride height, to check the places with.",
@@ -104,7 +106,7 @@ class ShaftKeys(Table):
     )
     slope = optional(
         SLOPE, "Slope read along its tube at ride height, to check the places with.", "not read"
-    )
+    ).also("angle shaft_angle")
 
 
 def shaft(v: Values, s: Structure, number: int, centers: Sequence[Vector]) -> Shaft:

@@ -53,9 +53,9 @@ class SplineKeys(Table):
         SplinePlace,
         "Where it slides: output, a slip yoke on the output; midship, a slip yoke on the stub "
         "behind the last bearing; shaft, inside the last shaft.",
-    )
-    gap = optional(GAP, "Gap to bottoming, at ride height.", BY_JOINT)
-    engaged = optional(ENGAGED, "Engaged length, at ride height.", BY_JOINT)
+    ).also("location place position")
+    gap = optional(GAP, "Gap to bottoming, at ride height.", BY_JOINT).also("slip")
+    engaged = optional(ENGAGED, "Engaged length, at ride height.", BY_JOINT).also("engagement")
     shorter = optional(
         In(LENGTH, "5 to 600 mm", "110 mm", "25 to 300 mm"),
         "Length of the shorter of its two splines.",
@@ -68,7 +68,7 @@ class SplineKeys(Table):
     )
     teeth = optional(
         In(TEETH, "6 to 60 teeth", "16 teeth", "10 to 48 teeth"), "Number of teeth.", "not known"
-    )
+    ).also("tooth tooth_count count")
     diameter = optional(
         In(LENGTH, "10 to 200 mm", "40 mm", "20 to 110 mm"),
         "Mean diameter of its teeth.",

@@ -60,7 +60,8 @@ def on_frame(keys: SuspensionKeys | None) -> bool:
 
 def suspension_key() -> KindsKey[SuspensionKeys | None]:
     """Declare the table."""
-    return KindsKey(KINDS, "What guides the axle.", left_out="only ride height")
+    said = "What guides the axle: springs or links."
+    return KindsKey(KINDS, said, left_out="only ride height").also("spring leaf_spring leaf")
 
 
 def suspension(v: Values, s: Structure) -> Suspension | None:

@@ -11,7 +11,7 @@ from sim.scene.allowed import In
 from sim.scene.keys import optional
 from sim.scene.places import MOVE, TIP
 from sim.scene.structure import Structure
-from sim.scene.table import Pair, Table
+from sim.scene.table import Table
 from sim.scene.tables.vehicle import Vehicle
 from sim.scene.values import Values
 from sim.units import STATE_SPEED, TORQUE
@@ -58,12 +58,6 @@ class OutputMoveKeys(Table):
     down = optional(MOVE, "It moves down.", "0 mm")
     tips_up = optional(TIP, "Its front end tips up.", "0 deg")
     tips_down = optional(TIP, "Its front end tips down.", "0 deg")
-    PAIRS = (
-        Pair("aft", "forward"),
-        Pair("right", "left"),
-        Pair("up", "down"),
-        Pair("tips_up", "tips_down"),
-    )
 
 
 def case_names(written: Sequence[str], known: Container[str]) -> tuple[str, ...]:
@@ -92,11 +86,11 @@ def torque_cases(v: Values, s: Structure, vehicle: Vehicle) -> tuple[TorqueCase,
                 wheel_torque=None if in_shaft else torque,
                 shaft_torque=torque if in_shaft else None,
                 output_move=(
-                    v.signed(move, "aft", "forward"),
-                    v.signed(move, "right", "left"),
-                    v.signed(move, "up", "down"),
+                    v.signed(f"{move}.aft"),
+                    v.signed(f"{move}.right"),
+                    v.signed(f"{move}.up"),
                 ),
-                output_tip=v.signed(move, "tips_up", "tips_down"),
+                output_tip=v.signed(f"{move}.tips_up"),
                 road_speed=_speed(v, s, name, vehicle),
             )
         )

@@ -43,8 +43,10 @@ class Travel:
 class TravelKeys(Table):
     """How far the axle goes from ride height, both wheels together."""
 
-    droop = need(In(LENGTH, "0 to 500 mm", "110 ± 5 mm"), "Down to full droop.")
-    bump = need(TRAVEL, "Up to the solid bump stop.")
+    droop = need(In(LENGTH, "0 to 500 mm", "110 ± 5 mm"), "Down to full droop.").also(
+        "down rebound"
+    )
+    bump = need(TRAVEL, "Up to the solid bump stop.").also("up jounce compression")
     parked_low = optional(
         TRAVEL,
         "Up to where it parks with the air springs empty, shafts not turning.",
@@ -76,7 +78,7 @@ class HeightKeys(Table):
         In(LOAD, "100 to 20000 kg", "2100 ± 30 kg"),
         "Weight on the driven axle at this height.",
         "on leaf springs from rate and travel; else that of [vehicle]",
-    )
+    ).also("load")
     torque_cases: TextKey[str | None] = TextKey(
         "Names of the torque cases that run there, commas between.", left_out="all"
     )
@@ -84,11 +86,11 @@ class HeightKeys(Table):
     def pairs(self) -> tuple[Pair, ...]:
         """Return the keys that exclude one another: either both wheels together, or each."""
         apart = {"left_bump", "left_droop", "right_bump", "right_droop"} & self.written
-        both = [Pair(key, min(apart)) for key in ("bump", "droop") if apart]
+        both = [(key, min(apart), False) for key in ("bump", "droop") if apart]
         return (
-            Pair("bump", "droop", needed=not apart),
-            Pair("left_bump", "left_droop", needed=bool(apart)),
-            Pair("right_bump", "right_droop", needed=bool(apart)),
+            ("bump", "droop", not apart),
+            ("left_bump", "left_droop", bool(apart)),
+            ("right_bump", "right_droop", bool(apart)),
             *both,
         )
 
@@ -121,7 +123,7 @@ def _height(v: Values, s: Structure, name: str) -> Height:
     path = f"height.{name}"
     together = f"{path}.bump" in v or f"{path}.droop" in v
     side = ("", "") if together else ("left_", "right_")
-    left, right = (v.signed(path, f"{which}bump", f"{which}droop", needed=True) for which in side)
+    left, right = (v.signed(f"{path}.{which}bump", needed=True) for which in side)
     return Height(
         name=name,
         left=left,

@@ -46,10 +46,10 @@ class VehicleKeys(Table):
 
     axle_ratio = need(
         In(RATIO, "1 to 12 :1", "4.10 to 1", "2.3 to 8 :1"), "Ratio of the driven axle."
-    )
+    ).also("gear_ratio final_drive")
     tire_radius = need(
         In(LENGTH, "200 to 800 mm", "395 ± 5 mm", "240 to 600 mm"), "Axle center to ground, loaded."
-    )
+    ).also("tyre_radius tire_size tire_diameter wheel_radius loaded_radius")
     tire_circumference = optional(
         In(LENGTH, "1200 to 5500 mm", "2545 mm", "1500 to 3900 mm"),
         "Distance rolled in one turn of the tire.",
@@ -58,17 +58,17 @@ class VehicleKeys(Table):
     top_speed = need(
         In(ROAD_SPEED, "20 to 320 km/h", "155 km/h", "40 to 280 km/h", exact=True),
         "Highest road speed that the driveline must stand.",
-    )
+    ).also("max_speed speed")
     axle_load = optional(
         In(LOAD, "100 to 15000 kg", "1448 ± 30 kg", "300 to 13000 kg"),
         "Weight on the driven axle.",
         NO_CASE,
-    )
+    ).also("load")
     axle_capacity = optional(
         In(LOAD, "100 to 20000 kg", "2600 kg"),
         "Load that the maker allows on the driven axle.",
         "not known",
-    )
+    ).also("gawr")
     unsprung_share = default(
         "15 %", In(SHARE, "2 to 60 %", "15 %"), "Share of axle_load that the springs do not carry."
     )
@@ -79,7 +79,7 @@ class VehicleKeys(Table):
         In(SHAFT_SPEED, "1000 to 12000 rpm", "5600 rpm", "1500 to 9000 rpm"),
         "Engine speed at the governor or limiter.",
         "not checked",
-    )
+    ).also("redline max_rpm engine_rpm")
     cylinders = optional(
         In(CYLINDERS, "1 to 16 cylinders", "8 cylinders"),
         "Cylinders of the engine, four-stroke.",
@@ -97,7 +97,7 @@ class VehicleKeys(Table):
         "1 to 1",
         In(RATIO, "1 to 10 :1", "2.64 to 1", "1 to 5 :1"),
         "Low range of the transfer case.",
-    )
+    ).also("transfer_case")
     converter = default(
         "1 to 1",
         In(RATIO, "1 to 4 :1", "1.9 to 1", "1 to 3 :1"),
@@ -105,7 +105,7 @@ class VehicleKeys(Table):
     )
     tire_grip = default(
         "90 ± 10 %", In(SHARE, "10 to 150 %", "90 ± 10 %"), "Grip at which the tires slip."
-    )
+    ).also("mu friction")
     load_transfer = default(
         "20 %",
         In(SHARE, "0 to 60 %", "20 %"),

@@ -11,7 +11,7 @@ from typing import Any
 
 import pytest
 
-from sim.scene.schema import scene_schema
+from sim.show.schema import scene_schema
 
 SCENES = sorted((Path(__file__).parent.parent / "scenes").glob("*.toml"))
 SCHEMA = scene_schema()

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from sim.scene.header import DISPLAYS, FORMAT, LONGEST, RULE_SETS
+from sim.scene.header import DISPLAYS, FORMAT, OWN, RULE_SETS, TOP
 from sim.scene.keys import NAME, Node
 from sim.scene.table import Table, tables_in
 from sim.scene.tables.setup import Setup
@@ -45,26 +45,13 @@ def _table(table: type[Table]) -> Node:
     }
 
 
-def _words(key: str, description: str) -> Node:
-    """Return the schema of a text."""
-    return {"type": "string", "maxLength": LONGEST.get(key, 40), "description": description}
-
-
 def _header() -> Node:
     """Return the keys at the top of a file."""
-    return {
-        "format": {"type": "string", "const": FORMAT, "description": "Format of the file."},
-        "title": _words("title", "Name of the vehicle."),
-        "about": _words("about", "A sentence for the report."),
-        "datum": _words("datum", "Where all places are measured from, in words."),
-        "display": {"enum": list(DISPLAYS), "description": "Units of screens and sheets."},
-        "rules": {
-            "anyOf": [{"enum": list(RULE_SETS)}, {"pattern": r"^[^/\\]+\.toml(: .+)?$"}],
-            "description": "Rule set that judges; or a set in a file beside the scene.",
-        },
-        "compare": _words(
-            "compare", "Names of the two configurations of the film, a comma between."
-        ),
+    rules = [{"enum": list(RULE_SETS)}, {"pattern": r"^[^/\\]+\.toml(: .+)?$"}]
+    return {word: key.node() for word, key in TOP.items()} | {
+        "format": {"type": "string", "const": FORMAT} | TOP["format"].described(),
+        "display": {"enum": list(DISPLAYS)} | TOP["display"].described(),
+        "rules": {"anyOf": rules} | TOP["rules"].described(),
     }
 
 
@@ -75,11 +62,7 @@ def _configuration(tables: Node) -> Node:
         "additionalProperties": False,
         "description": "One driveline: what differs from the shared part, or from another one.",
         "properties": {
-            "about": _words("about", "A sentence for the report."),
-            "like": _words("like", "Name of the one it starts from; its shafts are cut to fit."),
-            "same_shafts_as": _words(
-                "same_shafts_as", "Name of the one it starts from; its shafts are already cut."
-            ),
+            **{word: key.node() for word, key in OWN.items()},
             **tables,
         },
     }
