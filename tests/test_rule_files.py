@@ -134,6 +134,16 @@ BAD = [
     ),
     (
         '"1-1/2 in"',
+        '"1-1/2 in"\nsetting = "torsional"',
+        ':14: .*, setting is "torsional"; that limit is in rad/s2, this quantity in mm',
+    ),
+    (
+        'at_most = "0.3 deg"',
+        'quantity = "gap"',
+        ':9: .*"pair difference", quantity is "gap"; .*that rule looks at "pair differences": name',
+    ),
+    (
+        '"1-1/2 in"',
         '"1-1/2 in"\nbroken_in = "some"',
         ':14: .*broken_in is "some"; allowed: any, all',
     ),

@@ -21,6 +21,7 @@ from sim.judge.rule_keys import (
     STATES,
     TEXTS,
     WORDS,
+    misfit,
 )
 from sim.motion.states import SITUATIONS
 from sim.scene.quantity import QuantityError, parse
@@ -153,6 +154,8 @@ class _Reading:
         values = self._values(path, here, written, base)
         quantity = QUANTITIES.get(values.get("quantity", ""))
         if quantity is not None:
+            for key, said in misfit(values, quantity, base):
+                self.say((*path, key), f"{here}, {key} is {quote(values[key])}; {said}")
             self._limit(path, here, written, quantity, values)
             self._states(path, here, quantity, values)
         for key, example in NEEDED.items():
@@ -249,8 +252,6 @@ class _Reading:
         if fails and capped and not quantity.own_limit:
             said = f'{here}: a limit that is "{values["standing"]}" only watches: write watches_in'
             self.say((*path, "fails_in"), said)
-
-    # --- one value ----------------------------------------------------------------------------
 
     def _text(self, path: Path, value: Any, said: str, most: int) -> str | None:
         """Return a text, or note what is wrong with it."""
