@@ -201,6 +201,20 @@ def in_state(held: Held, state: State | None) -> Array:
     return np.asarray(held.part.values[:, column])
 
 
+def decided_in(held: Held, state: State) -> Held:
+    """Return the same with one of the part's states as that which decides in every design."""
+    column = held.part.states.index(state)
+    limit = held.limit if held.part.limit is None else np.asarray(held.part.limit)
+    if limit.ndim == 2:
+        limit = np.broadcast_to(limit, held.part.values.shape)[:, column]
+    value = held.part.values[:, column]
+    over = (1.0 if held.rule.relation == "at most" else -1.0) * (value - limit)
+    number = np.full(len(value), column)
+    return replace(
+        held, state=number, value=value, limit=np.broadcast_to(limit, value.shape), over=over
+    )
+
+
 def shown_beside(held: Held) -> list[tuple[State, float]]:
     """Return the worst state of the first design among those that are only shown, if any."""
     marks = [state.situation in held.rule.shows_in for state in held.part.states]

@@ -177,7 +177,8 @@ def _only_watched(held: Held) -> str:
     if not rule.fails_in:
         return "it is advice in every situation"
     if state is None or state.situation in rule.fails_in:
-        return ""
+        apart = rule.broken_in == "all" and held.verdict[0] == WATCH
+        return f"it fails only where all of {', '.join(rule.fails_in)} break it" if apart else ""
     return (
         f"it is judged in the situations {', '.join(rule.fails_in)}; this one is {state.situation}"
     )

@@ -10,8 +10,8 @@ from numpy.typing import NDArray
 
 from sim.judge.chance import agreeing, band_of, bins_of, shares_of_variance
 from sim.judge.findings import Finding, Findings, Repeat, Sureness, Swing, Tornado, Verdict
-from sim.judge.hold import FAILS, PASSES, WATCH, Held, hold, in_state
-from sim.judge.judge import in_order
+from sim.judge.hold import FAILS, PASSES, WATCH, Held, decided_in, hold, in_state
+from sim.judge.judge import finding_of, in_order
 from sim.judge.part import Array
 from sim.judge.rule import RuleSet
 from sim.judge.spread import Source, Spread
@@ -146,16 +146,14 @@ def _where_it_turns(
     finding: Finding, one: Held, alone: Numbers, reached: NDArray[np.bool_]
 ) -> Finding:
     """Return a finding in the state in which most samples break its limit, if enough do."""
-    fails = reached & (one.verdict == FAILS)
-    open_ended = fails.mean() > OPEN and finding.verdict != "fails"
-    breaks = fails if open_ended else reached & (one.verdict != PASSES)
-    if breaks.mean() <= OPEN or not (open_ended or finding.verdict == "passes"):
+    verdicts, states = one.verdict[reached], one.state[reached]
+    open_ended = (verdicts == FAILS).mean() > OPEN and finding.verdict != "fails"
+    breaks = verdicts == FAILS if open_ended else verdicts != PASSES
+    asked = open_ended or finding.verdict == "passes"
+    if not one.part.states or breaks.mean() <= OPEN or not asked:
         return finding
-    state = (
-        one.part.states[int(np.bincount(one.state[breaks]).argmax())] if one.part.states else None
-    )
-    value = float(in_state(_of(one, alone), state)[0])
-    return replace(finding, state=state, value=value)
+    state = one.part.states[int(np.bincount(states[breaks]).argmax())]
+    return finding_of(decided_in(_of(one, alone), state))
 
 
 def _weighed(finding: Finding, one: Held, reached: NDArray[np.bool_]) -> Finding:
@@ -172,17 +170,19 @@ def _weighed(finding: Finding, one: Held, reached: NDArray[np.bool_]) -> Finding
         as_read=finding.verdict,
         probability=1 - fails if fails > OPEN else passes,
         between=band_of(_shown(finding, one)[reached]),
-        near=fails <= OPEN < min(passes, 1 - passes),
+        near=fails <= OPEN and passes < 1 - OPEN and (passes > OPEN or verdict == "passes"),
     )
 
 
 def _verdict(as_read: Verdict, passes: float, watch: float, fails: float) -> Verdict:
-    """Return the verdict that the samples allow."""
-    if OPEN < fails < 1 - OPEN:
-        return "cannot be told"
-    if fails >= 1 - OPEN:
-        return "fails"
-    if as_read != "fails" and OPEN < passes < 1 - OPEN:
+    """Return the verdict that the samples allow, never graver than what was read by itself.
+
+    What passes as read but fails in nearly all samples, as an angle near 0 whose ± is large, was
+    read too coarsely to be told.
+    """
+    if fails > OPEN:
+        return "fails" if fails >= 1 - OPEN and as_read == "fails" else "cannot be told"
+    if as_read != "fails" and passes < 1 - OPEN:
         return as_read
     return "passes" if passes >= watch + fails else "watch"
 
@@ -209,7 +209,8 @@ def _repeats(
     found = []
     for (first, numbers), chance in zip(again.names, agreed, strict=True):
         share = float(shares[numbers].sum())
-        if share < TELLING or OPEN < chance < 1 - OPEN:
+        settled = chance >= 1 - OPEN or (chance <= OPEN and finding.as_read == "fails")
+        if share < TELLING or not settled:
             continue
         left = max(0.0, 1 - share * (1 - AGAIN[first.status]))
         found.append(
