@@ -14,7 +14,7 @@ from sim.explore.sampling import draw, sources_of
 from sim.judge.hold import hold
 from sim.judge.judge import judge
 from sim.judge.rules import load_rules
-from sim.judge.samples import MOST_STATES, states_to_sample
+from sim.judge.samples import states_to_sample
 from sim.measure.measure import measure
 from sim.motion.solve import solve
 from sim.motion.sweep import sweep_states
@@ -90,14 +90,15 @@ def test_what_may_be_on_either_side_is_drawn_on_either_side(path: str) -> None:
     assert 0.45 < (drawn < 0).mean() < 0.55
 
 
-def test_every_named_state_is_sampled_however_many_there_are() -> None:
+def test_every_named_state_and_every_worst_one_is_sampled_however_many_there_are() -> None:
     for configuration in load_scene(SCENES / "long_three_piece_chassis.toml").configurations:
         states = sweep_states(configuration)
         findings = judge(measure(solve(configuration)), load_rules("heavy truck"))
         chosen = states_to_sample(states, findings)
         named = {state for state in states if state.height and not state.roll}
-        assert named <= set(chosen)
-        assert len(chosen) <= max(MOST_STATES, len(named))
+        worst = {finding.state for finding in findings.findings} & set(states)
+        assert len(worst - named) > 2
+        assert set(chosen) == named | worst
 
 
 def test_a_name_that_cannot_be_printed_is_no_name_of_a_set(tmp_path: Path) -> None:
