@@ -123,13 +123,17 @@ def display_of(name: DisplayName) -> Display:
     return METRIC if name == "metric" else TRADE_INCH
 
 
-def amount(value: float, unit: str, display: DisplayName = "metric") -> str:
+def amount(
+    value: float, unit: str, display: DisplayName = "metric", *, beside: float | None = None
+) -> str:
     """Return a number in a unit of the rules as the reader wants it, with its unit.
 
     Args:
         value: The number [the unit].
         unit: A unit of the rules, as in "deg", "mm", "km/h", "rad/s²", "%", "N m" [text].
         display: Units shown.
+        beside: A limit that stands beside it [the unit]: what is beyond it by little gets up to
+            three more digits, so that it does not read the same.
 
     Returns:
         As in "8.80 deg", "−0.12 in", "122 km/h" [text].
@@ -139,8 +143,17 @@ def amount(value: float, unit: str, display: DisplayName = "metric") -> str:
         '−13.1 mm'
         >>> amount(25.4, "mm", "inch")
         '1.00 in'
+        >>> amount(0.503, "deg", beside=0.5)
+        '0.503 deg'
     """
-    return READERS[display][unit].say(to_si(value, unit))
+    shown, digits = READERS[display][unit], READERS[display][unit].digits
+    here, there = (to_si(x, unit) for x in (value, value if beside is None else beside))
+    apart = (
+        d
+        for d in range(digits, digits + 4)
+        if shown.say(here, digits=d) != shown.say(there, digits=d)
+    )
+    return shown.say(here, digits=next(apart, digits))
 
 
 def to_si(value: float, unit: str) -> float:

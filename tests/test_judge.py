@@ -29,6 +29,7 @@ from sim.measure.numbers import Numbers
 from sim.motion.solve import solve
 from sim.motion.states import State
 from sim.motion.sweep import sweep_states
+from sim.show.outlook import value_words
 
 RANK = {"fails": 0, "watch": 1, "passes": 2}
 A, B, C, D = rule_sets()[:4]
@@ -379,6 +380,33 @@ def test_a_finding_without_a_limit_still_reads_well(truck: Measurements) -> None
 def test_amounts_carry_the_readers_unit(value, unit, display, expected) -> None:
     # 25.4 mm to the inch, 1.609344 km to the mile: international yard and pound, 1959.
     assert amount(value, unit, display) == expected
+
+
+@pytest.mark.parametrize(
+    ("value", "limit", "unit", "display", "expected"),
+    [
+        (0.503, 0.5, "deg", "metric", "0.503 deg"),
+        (0.4996, 0.5, "deg", "metric", "0.4996 deg"),
+        (0.51, 0.5, "deg", "metric", "0.51 deg"),
+        (0.5, 0.5, "deg", "metric", "0.50 deg"),
+        (0.5 + 1e-7, 0.5, "deg", "metric", "0.50 deg"),
+        (-0.04, 0.0, "mm", "metric", "−0.04 mm"),
+        (119.6, 120.0, "km/h", "metric", "119.6 km/h"),
+        (160.6, 160.9344, "km/h", "inch", "99.8 mph"),
+        (0.503, None, "deg", "metric", "0.50 deg"),
+    ],
+)
+def test_a_value_beside_its_limit_never_reads_the_same(value, limit, unit, display, expected):
+    assert amount(value, unit, display, beside=limit) == expected
+
+
+def test_a_value_just_beyond_its_limit_is_said_to_be_so() -> None:
+    found = judge(measure(solve(chain(planar(0.3, 4.0, 4.503))))).findings
+    over = next(f for f in found if f.rule == "pair difference" and f.verdict == "fails")
+    told = "joints 2 and 3 0.503 deg"
+    assert f": {told} at ride height, no torque; at most 0.50 deg (" in words(over)
+    assert short(over).startswith(f"{told} is over 0.50 deg (GM service manuals")
+    assert value_words(over, "metric") == f"{told}, at most 0.50 deg"
 
 
 def test_a_chain_without_travel_is_judged_at_ride_height() -> None:

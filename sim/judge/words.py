@@ -51,7 +51,7 @@ def words(finding: Finding, display: DisplayName = "metric") -> str:
         As in "The spline bottoms: spline −1.4 mm at full bump, hard launch; at least 0.0 mm (…)".
     """
     state = at_state(finding, display)
-    value = amount(finding.value, finding.unit, display)
+    value = amount(finding.value, finding.unit, display, beside=finding.limit)
     return f"{finding.what}: {finding.where} {value}{state}; {limit_words(finding, display)}"
 
 
@@ -80,15 +80,14 @@ def short(finding: Finding, display: DisplayName = "metric") -> str:
     Returns:
         As in "joint 1 0.30 deg is under 1.00 deg (Spicer J3311): fails".
     """
+    value = amount(finding.value, finding.unit, display, beside=finding.limit)
     if finding.limit is None:
-        return f"{finding.where} {amount(finding.value, finding.unit, display)}: {finding.verdict}"
+        return f"{finding.where} {value}: {finding.verdict}"
     kept = "keeps" if finding.verdict == "passes" else None
     side = kept or ("is over" if finding.relation == "at most" else "is under")
-    return (
-        f"{finding.where} {amount(finding.value, finding.unit, display)} {side} "
-        f"{amount(finding.limit, finding.unit, display)} ({finding.source.split(':')[0]}): "
-        f"{finding.verdict}"
-    )
+    limit = amount(finding.limit, finding.unit, display)
+    source = finding.source.split(":")[0]
+    return f"{finding.where} {value} {side} {limit} ({source}): {finding.verdict}"
 
 
 def other_set_words(other: OtherSet, display: DisplayName = "metric") -> str:

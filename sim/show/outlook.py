@@ -147,7 +147,7 @@ def value_words(finding: Finding, display: DisplayName) -> str:
         finding: Whose.
         display: Units shown.
     """
-    value = f"{finding.where} {amount(finding.value, finding.unit, display)}"
+    value = f"{finding.where} {amount(finding.value, finding.unit, display, beside=finding.limit)}"
     if finding.limit is None:
         return value
     return f"{value}, {finding.relation} {amount(finding.limit, finding.unit, display)}"

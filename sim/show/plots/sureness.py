@@ -97,7 +97,7 @@ def _name_lines(axes: Axes, finding: Finding, size: float, display: Display) -> 
     axes.set_ylim(bottom + NAMES, -0.5)
     close = abs(finding.limit - finding.value) / size < CLOSE * (right - left)
     limit = f"limit: {finding.relation} {amount(finding.limit, finding.unit, display.name)}"
-    read = f"as read: {amount(finding.value, finding.unit, display.name)}"
+    read = f"as read: {amount(finding.value, finding.unit, display.name, beside=finding.limit)}"
     for value, text, color, row in (
         (finding.value / size, read, INK, 0.35),
         (finding.limit / size, limit, LIMIT, 0.95),

@@ -145,7 +145,7 @@ def _passed(finding: Finding, display: Display) -> tuple[str, ...]:
 
 def _value(finding: Finding, display: Display) -> str:
     """Return the value of a finding in the units shown."""
-    return amount(finding.value, finding.unit, display.name)
+    return amount(finding.value, finding.unit, display.name, beside=finding.limit)
 
 
 def _limit(finding: Finding, display: Display) -> str:

@@ -40,7 +40,7 @@ def _chances(findings: Sequence[Finding], sureness: Sureness, display: Display) 
             rows.append(
                 (
                     f"{finding.rule} ({finding.where})",
-                    amount(finding.value, finding.unit, display.name),
+                    amount(finding.value, finding.unit, display.name, beside=finding.limit),
                     between_words(finding, display.name),
                     f"{finding.relation} {amount(finding.limit, finding.unit, display.name)}",
                     percent(p),
