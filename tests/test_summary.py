@@ -174,6 +174,23 @@ def test_a_cure_that_holds_is_said_with_the_line_to_write() -> None:
     assert done == [f'{do}Write bearing.1.up = "534 mm"']
 
 
+@pytest.mark.parametrize("width", [60, 72, 80, 110])
+def test_lines_to_write_are_never_cut_nor_broken_however_much_there_is_to_say(width: int) -> None:
+    changes = (
+        'bearing.1.up = "14-1/32 ± 1/16 in"',
+        'bearing.1.right = "3/8 ± 1/16 in"',
+        'pinion.nose_up = "0.5 deg"',
+        'suspension.wrap_control = "590 lbf ft/deg"',
+    )
+    cure = Cure(does="do a lot", says=f"{'Do this and that; ' * 20}and that.", changes=changes)
+    lines = said(result(finding("joint 1", 9.0, "fails", cures=(cure,))), width=width)
+    assert all(len(line) <= width for line in lines)
+    assert all(any(change in line for line in lines) for change in changes)
+    first = next(number for number, line in enumerate(lines) if line.startswith("  do     Do this"))
+    cut = next(line for line in lines[first:] if line.endswith("…"))
+    assert lines[lines.index(cut) + 1].startswith("         Write bearing.1.up")
+
+
 def test_a_cure_that_is_part_of_another_is_not_said_twice() -> None:
     both = Cure(
         does="raise it and wedge",

@@ -5,6 +5,7 @@ Nothing is printed here.
 
 from __future__ import annotations
 
+import re
 from collections.abc import Callable, Iterator, Sequence
 from textwrap import wrap
 from typing import TYPE_CHECKING
@@ -29,7 +30,9 @@ from sim.show.result import Result
 if TYPE_CHECKING:
     from sim.world.agreement import Agreement
 
-WIDTH, MOST_LINES, MOST_DOUBTS = 110, 12, 3
+WIDTH, MOST_LINES, MOST_DOUBTS, MOST_TO_DO = 110, 12, 3, 3
+TO_WRITE = re.compile(r'[\w.]+ = "[^"]*",?')  # a line of a scene, which people copy
+UNBROKEN = "\N{NO-BREAK SPACE}"
 TAG = 7  # columns of the words "fails", "open", "watch", "do" before a line
 
 Ink = Callable[[str, str], str]
@@ -114,13 +117,24 @@ def _to_do(outlook: Outlook, width: int, ink: Ink) -> Iterator[str]:
     asked = [headline.lead for headline in (*outlook.fails, *outlook.open)]
     left = [finding for finding in asked if not finding.cures]
     if left and left[0] is asked[0]:
-        yield from list(_tagged("do", advice_words(left[0]), width, ink))[:3]
+        yield from _do(advice_words(left[0]), (), width, ink)
     for cure in outlook.cures[:2]:
         parts = [str(finding.where) for finding in asked if cure in finding.cures]
         whose = f"For {' and '.join(dict.fromkeys(parts))}: " if left and parts else ""
         said = as_clause(cure.says) if whose else cure.says
-        line = f"{whose}{said} Write {', '.join(cure.changes)}"
-        yield from list(_tagged("do", line, width, ink))[:3]
+        yield from _do(f"{whose}{said}", cure.changes, width, ink)
+
+
+def _do(said: str, changes: Sequence[str], width: int, ink: Ink) -> list[str]:
+    """Return what to do in few lines; what is to be written is never cut, words may be."""
+    write = f"Write {', '.join(changes)}" if changes else ""
+    lines = list(_tagged("do", f"{said} {write}", width, ink))
+    if len(lines) <= MOST_TO_DO:
+        return lines
+    written, words = list(_tagged("", write, width, ink)), list(_tagged("do", said, width, ink))
+    kept = max(1, MOST_TO_DO - len(written))
+    cut = [f"{words[kept - 1][: width - 2]} …"] if len(words) > kept else words[kept - 1 : kept]
+    return [*words[: kept - 1], *cut, *written]
 
 
 def _more(outlook: Outlook, shown: int) -> str:
@@ -132,10 +146,14 @@ def _more(outlook: Outlook, shown: int) -> str:
 
 
 def _tagged(tag: str, text: str, width: int, ink: Ink) -> Iterator[str]:
-    """Yield a text behind a word that says what it is, wrapped to the width."""
+    """Yield a text behind a word that says what it is, wrapped to the width.
+
+    Lines to write into a scene stay in one piece.
+    """
     indent = " " * (2 + TAG)
-    lines = wrap(text, width, initial_indent=indent, subsequent_indent=indent)
-    for number, line in enumerate(lines):
+    whole = TO_WRITE.sub(lambda found: found[0].replace(" ", UNBROKEN), text)
+    lines = wrap(whole, width, initial_indent=indent, subsequent_indent=indent)
+    for number, line in enumerate(one.replace(UNBROKEN, " ") for one in lines):
         yield f"  {ink(tag, tag)}{' ' * (TAG - len(tag))}{line[2 + TAG :]}" if not number else line
 
 
