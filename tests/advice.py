@@ -61,11 +61,9 @@ def asked(findings: Findings) -> list[Finding]:
 
 def carry_out(text: str, name: str, before: Findings) -> Iterator[CarriedOut]:
     """Yield every cure among findings, written into the scene's text and judged again."""
-    ranks = {(f.rule, f.where): rank(f)[0] for f in before.findings}
-    chances = {(f.rule, f.where): f.probability or 0.0 for f in asked(before)}
     known: dict[tuple[str, ...], Findings] = {}
     for finding in before.findings:
-        for cure in finding.cures:
+        for cure in (*finding.cures, *([finding.nearest] if finding.nearest else [])):
             if cure.changes not in known:
                 changed = with_lines(text, name, cure.changes)
                 known[cure.changes] = findings_of(changed, name, cures=False)
@@ -76,12 +74,25 @@ def carry_out(text: str, name: str, before: Findings) -> Iterator[CarriedOut]:
                 before=finding,
                 cure=cure,
                 now=now.verdict if now else "silent",
-                worse=tuple(
-                    f"{f.rule}, {f.where}: {NAMES[ranks.get(key, 3)]} → {f.verdict}"
-                    for key, f in after.items()
-                    if _worse(f, ranks.get(key, 3), chances.get(key, 0.0))
-                ),
+                worse=tuple(_harm(cure, before, known[cure.changes])),
             )
+
+
+def _harm(cure: Cure, before: Findings, after: Findings) -> Iterator[str]:
+    """Yield what a change makes worse; of one that may leave more to watch what it does not say."""
+    ranks = {(f.rule, f.where): rank(f)[0] for f in before.findings}
+    chances = {(f.rule, f.where): f.probability or 0.0 for f in asked(before)}
+    left = []
+    for key, finding in {(f.rule, f.where): f for f in after.findings}.items():
+        was = ranks.get(key, 3)
+        if cure.leaves and was < 2 and rank(finding)[0] < 2:
+            yield f"{finding.rule}, {finding.where}: is not cured"
+        elif _worse(finding, was, chances.get(key, 0.0)):
+            left.append(finding.what[:1].lower() + finding.what[1:])
+            if not cure.leaves or rank(finding)[0] < 2:
+                yield f"{finding.rule}, {finding.where}: {NAMES[was]} → {finding.verdict}"
+    if cure.leaves and cure.leaves != ", ".join(dict.fromkeys(left)):
+        yield f"leaves {left}, not {cure.leaves}"
 
 
 def _worse(after: Finding, rank_before: int, chance: float) -> bool:

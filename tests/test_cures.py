@@ -14,7 +14,7 @@ from advice import CarriedOut, asked, carry_out, findings_of, scene_of
 from random_vehicles import random_scene
 from scene_lines import with_lines
 
-from sim.explore import cures
+from sim.explore import cures_plan
 from sim.judge.findings import Findings
 from sim.judge.rules import rule_sets
 from sim.scene.reader import read_scene
@@ -23,6 +23,7 @@ SCENES = Path(__file__).parents[1] / "scenes"
 MISTAKES = SCENES / "mistakes"
 FILES = [*sorted(SCENES.glob("*.toml")), *sorted(MISTAKES.glob("*.toml"))]
 SEEDS = (0, 7, 9, 17, 41, 49)  # a few of those that tests/bench goes through
+NEAR = (1002, 1046)  # where what cures leaves more to watch
 CONTRADICTORY = ("output_mount_sagged", "slope_with_its_sign_lost", "wedge_fitted_backwards")
 CURABLE = (
     "bearing_hung_far_too_high",
@@ -198,10 +199,10 @@ def test_a_wrong_change_does_not_hold(line: str) -> None:
 
 def test_what_is_not_carried_out_may_not_hold(monkeypatch: pytest.MonkeyPatch) -> None:
     path = MISTAKES / "bearing_moved_sideways_for_a_pipe.toml"
-    monkeypatch.setattr(cures, "RISK", 0.5)
-    monkeypatch.setattr(cures, "CALM", 0.5)
-    monkeypatch.setattr(cures, "ROOM", 0.0)
-    monkeypatch.setattr(cures._Advice, "_holds", lambda self, plan, targets: True)
+    monkeypatch.setattr(cures_plan, "RISK", 0.5)
+    monkeypatch.setattr(cures_plan, "CALM", 0.5)
+    monkeypatch.setattr(cures_plan, "ROOM", 0.0)
+    monkeypatch.setattr(cures_plan.Plans, "_holds", lambda self, plan, targets: True)
     unchecked = findings_of(text_of(path), "two-piece", cures=True)
     told = list(carry_out(text_of(path), "two-piece", unchecked))
     assert told
@@ -212,6 +213,20 @@ def test_what_is_not_carried_out_may_not_hold(monkeypatch: pytest.MonkeyPatch) -
 def test_cures_of_random_vehicles_hold(seed: int) -> None:
     text = random_scene(seed)
     before = findings_of(text, "only", cures=True)
+    for one in carry_out(text, "only", before):
+        assert one.holds, f"{one.before.rule}, {one.before.where}: {one.cure.says} {one.worse}"
+
+
+@pytest.mark.parametrize("seed", NEAR)
+def test_what_comes_nearest_cures_all_and_leaves_to_watch_what_it_says(seed: int) -> None:
+    text = random_scene(seed)
+    before = findings_of(text, "only", cures=True)
+    told = [finding for finding in asked(before) if finding.nearest]
+    assert told
+    assert not any(finding.cures for finding in told)
+    for finding in told:
+        assert finding.nearest
+        assert finding.nearest.leaves
     for one in carry_out(text, "only", before):
         assert one.holds, f"{one.before.rule}, {one.before.where}: {one.cure.says} {one.worse}"
 

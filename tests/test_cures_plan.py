@@ -14,7 +14,8 @@ from pathlib import Path
 import numpy as np
 import pytest
 
-from sim.explore.cures import Shares, with_cures
+from sim.explore.cures import with_cures
+from sim.explore.cures_plan import Shares
 from sim.judge.findings import Finding, Findings, Verdict
 from sim.scene.parts import Design
 from sim.scene.reader import load_scene
@@ -58,7 +59,7 @@ class Known:
 
     @property
     def start(self) -> np.ndarray:
-        return self.look({}, 1)[0]
+        return self.look(dict(self.design.values), 1)[0]
 
     def look(self, values: Mapping[str, np.ndarray], rows: int) -> np.ndarray:
         rooms = np.broadcast_to(rooms_of(values), (rows, 3)).copy()
@@ -97,7 +98,7 @@ def finding(rule: str, where: str, verdict: Verdict, share: float) -> Finding:
     return Finding(
         rule=rule,
         verdict=verdict,
-        what="",
+        what=f"{rule[0].upper()}{rule[1:]} of {where} is odd",
         where=where,
         state=None,
         value=0.0,
@@ -200,6 +201,40 @@ def test_a_change_that_makes_another_finding_worse_is_not_printed(
     assert trials.carried  # it was carried out, and what came of it counted
     assert told[FRONT].cures == ()
     assert told[FRONT].tried[0] == "bearing 1"
+
+
+def test_what_leaves_more_to_watch_is_told_as_the_nearest_where_nothing_else_cures(
+    truck: Design,
+) -> None:
+    trials = Known(truck, spoiled={GAP: "watch"}, pair_follows=False)
+    told = advised(trials)[FRONT]
+    assert told.cures == ()
+    assert told.nearest is not None
+    assert told.nearest.says == "Hang bearing 1 at 535 mm, 4 mm higher."
+    assert told.nearest.changes == ('bearing.1.up = "535 ± 3 mm"',)
+    assert told.nearest.leaves == "gap of spline is odd"
+    assert told.tried[0] == "bearing 1"
+
+
+@pytest.mark.parametrize("verdict", ["cannot be told", "fails"])
+def test_what_makes_more_fail_is_not_told_as_the_nearest(truck: Design, verdict: Verdict) -> None:
+    trials = Known(truck, spoiled={GAP: verdict}, pair_follows=False)
+    assert advised(trials)[FRONT].nearest is None
+    assert trials.carried
+
+
+def test_what_cures_only_some_of_all_is_not_told_as_the_nearest(truck: Design) -> None:
+    """Bearing and wedge cure front joint and pair at a watch, but nothing cures the gap."""
+    trials = Known(truck.vary({"spline.gap": 0.0401}), spoiled={PAIR: "watch", GAP: "fails"})
+    told = advised(trials)
+    assert told[GAP].verdict == "cannot be told"
+    assert [told[key].nearest for key in KEYS] == [None] * 3
+
+
+def test_a_cure_that_leaves_nothing_has_no_nearest_beside_it(truck: Design) -> None:
+    told = advised(Known(truck))
+    assert told[FRONT].cures[0].leaves == ""
+    assert told[FRONT].nearest is None
 
 
 def test_a_change_that_does_not_cure_when_carried_out_is_not_printed(truck: Design) -> None:

@@ -9,7 +9,7 @@ from pathlib import Path
 import pytest
 import show_scene
 
-from sim.judge.findings import Cure, Finding, Verdict
+from sim.judge.findings import Cure, Finding, Repeat, Verdict
 from sim.measure.measurements import CriticalSpeed
 from sim.show.machine import summary_json
 from sim.show.outlook import advice_words, headlines, outlook_of
@@ -238,6 +238,62 @@ def test_what_no_change_cures_is_said_before_the_cure_of_another_part() -> None:
     )
     assert do[1].startswith(
         "  do     For joint 2: hang bearing 1 3 mm higher (only to be sure). Write"
+    )
+
+
+LEAVES = Cure(
+    does="hang bearing 1 9 mm lower and wedge the pinion",
+    says="Hang bearing 1 9 mm lower; wedge the pinion.",
+    changes=('bearing.1.up = "522 mm"', 'pinion.nose_up = "1 deg"'),
+    leaves="joint 2 is dead straight",
+)
+
+
+def test_what_cures_all_but_leaves_more_to_watch_stands_before_what_cures_a_part() -> None:
+    worst = finding("joint 1", 9.0, "fails", tried=("bearing 1",), nearest=LEAVES)
+    part = finding("joint 2", 8.0, "fails", cures=(RAISE,))
+    lines = said(result(worst, part), width=400)
+    assert [line for line in lines if line.startswith("  do ")] == [
+        "  do     No change found that cures all. Nearest: hang bearing 1 9 mm lower; wedge the "
+        'pinion; it leaves to watch: joint 2 is dead straight. Write bearing.1.up = "522 mm", '
+        'pinion.nose_up = "1 deg"'
+    ]
+    assert advice_words(worst) == (
+        "Straighten it. No change found that holds and leaves no more to watch; tried: bearing 1. "
+        "Nearest: hang bearing 1 9 mm lower; wedge the pinion; it leaves to watch: joint 2 is "
+        'dead straight. Write bearing.1.up = "522 mm", pinion.nose_up = "1 deg"'
+    )
+
+
+def test_of_unsound_layouts_the_one_that_can_be_cured_at_a_watch_comes_nearest() -> None:
+    """Even where its failure is the graver one."""
+    near = finding("joint 1", 9.0, "fails", tried=("x",), nearest=LEAVES, severity=9)
+    far = result(finding("joint 1", 9.0, "fails", severity=1), of=TWO)
+    first = said(result(near), far, width=400)[1]
+    one = ONE.configuration.name
+    needs = f"{LEAVES.does}, which leaves to watch: joint 2 is dead straight."
+    assert first == f"None is sound yet. {one} comes nearest if you {needs}"
+    sound = said(result(near), result(of=TWO), width=400)[1]
+    assert sound.endswith(f"; {one} is not sound unless you {needs}")
+
+
+def test_an_open_question_without_a_cure_says_what_to_read_again() -> None:
+    again = Repeat(
+        reading="output.slope",
+        text="4 ± 0.5 deg",
+        status="measured",
+        share=0.9,
+        narrowed=0.4,
+        agreed=0.97,
+    )
+    left = finding(
+        "joint 1", 2.9, "cannot be told", at_worst="fails", probability=0.8, between=(2.4, 3.4),
+        tried=("bearing 1",), repeats=(again,),
+    )  # fmt: skip
+    (do,) = (line for line in said(result(left), width=400) if line.startswith("  do "))
+    assert do == (
+        "  do     Read output.slope (4 ± 0.5 deg) again: ± 0.50 deg would narrow to ± 0.40 deg; "
+        "if it reads the same, passes in 97 %"
     )
 
 
@@ -475,6 +531,7 @@ def test_machines_find_every_documented_field_and_no_other() -> None:
     (found,) = one["findings"]
     assert set(found) == fields("finding")
     assert [set(cure) for cure in found["cures"]] == [fields("cure")]
+    assert found["nearest"] is None
     assert found["cures"][0]["changes"] == ['bearing.1.up = "534 mm"']
     assert found["cures"][0]["limits_use"] is False
 

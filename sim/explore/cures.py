@@ -3,77 +3,20 @@
 First one plan for all findings that fail or may fail; then, for each of them, the smallest part of
 that plan that cures it by itself.  So cures printed side by side add up: all of them together are
 the plan, and that was carried out too.  Where no plan cures all, they are taken in their order,
-each on top of those before.
+each on top of those before; and then a plan is looked for that cures all but leaves more to watch.
 """
 
 from __future__ import annotations
 
-from collections import Counter
-from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, replace
-from itertools import combinations
-from typing import Any, Protocol
+from collections.abc import Sequence
+from dataclasses import replace
+from typing import Any
 
-import numpy as np
-from numpy.typing import NDArray
-
-from sim.explore.cures_before import LOST, PASSES, TOLD, WATCH, Before, Key, asking, key_of
-from sim.explore.cures_changes import levers_of, signed
-from sim.explore.cures_lines import carried_out, lines, replaced
-from sim.explore.cures_search import Plan, Search
+from sim.explore.cures_before import Key, asking, key_of
+from sim.explore.cures_lines import replaced
+from sim.explore.cures_plan import Plans, Trials
+from sim.explore.cures_search import Plan
 from sim.judge.findings import Cure, Findings
-from sim.judge.judge import rank
-from sim.scene.parts import Design
-
-Array = NDArray[np.float64]
-
-LOOSE = 0.5  # standard deviations of room that make a change worth sampling
-WISHED = 2.0  # the same that is looked for
-ROOM = 1.65  # the same once they are known near the change: 95 % of a normal distribution
-RISK, OFTEN = 0.08, 0.5  # shares of a few samples: that may fail at most, that had better pass
-CALM = 0.04  # share that may fail of what is carried out first
-HOPELESS = 0.7  # share of the way to enough room that two changes must promise
-DOZEN, CARRIED_OUT = 6, 2  # changes sampled together; those of as many levers that are carried out
-WORSE = 0.1  # standard deviations of room that it may lose among what is searched
-
-
-@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
-class Shares:
-    """What a few samples of a changed design come to.
-
-    Attributes:
-        passes, fails: Share of the samples in which findings pass, and fail, shape (F,).
-        spread: Standard deviation of their values, over that of the design as it was read, (F,).
-    """
-
-    passes: Array
-    fails: Array
-    spread: Array
-
-
-class Trials(Protocol):
-    """What changed designs come to.
-
-    Attributes:
-        design: As it was read.
-        keys: Rule and part of every finding, F of them.
-        start: Standard deviations between value and limit as it was read, shape (F,).
-        may_fail: Whether the rule can fail at all, shape (F,).
-    """
-
-    design: Design
-    keys: tuple[Key, ...]
-    start: Array
-    may_fail: NDArray[np.bool_]
-
-    def look(self, values: Mapping[str, Array], rows: int) -> Array:
-        """Return the standard deviations between value and limit of some designs, (rows, F)."""
-
-    def shares(self, changes: Sequence[Mapping[str, float]]) -> Sequence[Shares]:
-        """Return what a few samples of every changed design come to."""
-
-    def carry_out(self, design: Design) -> Findings | None:
-        """Return the findings on a design, as for one that was read; None if it cannot be."""
 
 
 def with_cures(findings: Findings, trials: Trials) -> Findings:
@@ -84,16 +27,20 @@ def with_cures(findings: Findings, trials: Trials) -> Findings:
         trials: What changed designs come to.
 
     Returns:
-        The same findings in the same order; with cures that hold, or with what was tried.  What
-        samples say nothing of, as contact, has neither: no change is sought for it.
+        The same findings in the same order; with cures that hold, or with what was tried and with
+        the nearest that cures but leaves more to watch, if any.  What samples say nothing of, as
+        contact, has none of these: no change is sought for it.
     """
     asked = asking(findings)
     if not asked:
         return findings
     advice = _Advice(findings, trials)
-    cured = advice.cures([key_of(finding) for finding in asked])
-    said: dict[Key, dict[str, Any]] = {key: {"tried": advice.tried()} for key in trials.keys}
-    said |= {key: {"cures": (cure,)} for key, cure in cured.items()}
+    targets = [key_of(finding) for finding in asked]
+    cured = advice.cures(targets)
+    left = [key for key in targets if key not in cured]
+    nearest = advice.nearest(left, targets) if left else None
+    lost: dict[str, Any] = {"tried": advice.tried(), "nearest": nearest}
+    said = dict.fromkeys(trials.keys, lost) | {k: {"cures": (c,)} for k, c in cured.items()}
     return replace(
         findings,
         findings=tuple(
@@ -106,182 +53,54 @@ class _Advice:
     """The advice on one configuration, as far as it was worked out."""
 
     def __init__(self, findings: Findings, trials: Trials) -> None:
-        self.trials, self.design = trials, trials.design
-        self.before = Before(findings)
-        self.ranks = self.before.ranks(trials.keys)
-        levers = levers_of(self.design)
-        base = {path: signed(self.design, path) for lever in levers for path in lever.values}
-        self.search = Search(levers=levers, base=base, look=trials.look, start=trials.start)
-        self.shares: dict[int, Shares] = {}
-        self.outcomes: dict[Plan, Findings | None] = {}
+        self.design, self.plans = trials.design, Plans.of(findings, trials)
 
     def tried(self) -> tuple[str, ...]:
         """Return the names of what was tried."""
-        return tuple(dict.fromkeys(lever.tried for lever in self.search.levers))
+        return tuple(dict.fromkeys(lever.tried for lever in self.plans.search.levers))
 
     def cures(self, targets: Sequence[Key]) -> dict[Key, Cure]:
         """Return a cure for every target that has one."""
-        wish = np.full(len(self.trials.keys), ROOM)
-        promise = dict(zip(self.trials.keys, self.search.promise(wish).tolist(), strict=True))
-        hopeful = [target for target in targets if promise.get(target, 0.0) >= HOPELESS]
-        plan = self._plan(hopeful) if hopeful else None
+        hopeful = self.plans.hopeful(targets)
+        plan = self.plans.for_all(hopeful) if hopeful else None
         if plan is None and len(hopeful) > 1:
-            hopeful, plan = self._one_by_one(hopeful)
+            hopeful, plan = self.plans.one_by_one(hopeful)
         if plan is None:
             return {}
-        plan = self._least(plan, hopeful)
-        parts = {target: self._least(plan, [target]) for target in hopeful}
+        plan = self.plans.least_part(plan, hopeful)
+        parts = {target: self.plans.least_part(plan, [target]) for target in hopeful}
         if set().union(*parts.values()) != set(plan):  # side by side they would not be the plan
             parts = dict.fromkeys(hopeful, plan)
         alike = {part: [t for t in hopeful if parts[t] == part] for part in parts.values()}
         cures = {part: self._cure(part, targets) for part, targets in alike.items()}
         return {target: cures[part] for target, part in parts.items()}
 
-    def _one_by_one(self, targets: Sequence[Key]) -> tuple[list[Key], Plan | None]:
-        """Return the targets that can be cured, each with all before it, and the plan for them.
+    def nearest(self, left: Sequence[Key], targets: Sequence[Key]) -> Cure | None:
+        """Return what cures all targets if more may be left to watch, or None.
 
-        A few samples say which; only where their word does not hold is every step carried out.
+        Args:
+            left: Those of the targets that have no cure.
+            targets: All that fail or may fail.
         """
-        for careful in (False, True):
-            cured: list[Key] = []
-            rows: list[int] = []
-            for target in targets:
-                asked = [*cured, target]
-                need = self._need(asked, LOOSE)
-                likely = self._likely(self.search.known(need), need, asked)
-                if careful:
-                    likely = self._first(likely, asked)
-                if likely:
-                    cured, rows = asked, likely
-            for row in self._first(rows, cured):
-                return cured, self.search.plans[row]
-        return [], None
+        plans = self.plans.that_may_leave_a_watch()
+        if plans.hopeful(targets) != list(targets):
+            return None
+        plan = plans.for_all(targets)
+        return self._cure(plan, targets, leaves=plans.left_by(plan)) if plan else None
 
-    def _plan(self, targets: Sequence[Key]) -> Plan | None:
-        """Return the least plan that was carried out and cures all targets, or None."""
-        need = self._need(targets, LOOSE)
-        for rows in self.search.holding(need, self._need(targets, WISHED)):
-            for row in self._first(self._likely(rows, need, targets), targets):
-                return self.search.plans[row]
-        return None
-
-    def _first(self, rows: list[int], targets: Sequence[Key]) -> list[int]:
-        """Return the first row that holds when it is carried out, or none."""
-        counts = Counter[int]()
-        for row in rows:
-            plan = self.search.plans[row]
-            counts[len(plan)] += 1
-            if counts[len(plan)] <= CARRIED_OUT and self._holds(plan, targets):
-                return [row]
-        return []
-
-    def _likely(self, rows: list[int], need: Array, targets: Sequence[Key]) -> list[int]:
-        """Return the rows that hold in a few samples, the fewest levers first.
-
-        Among these come first those whose targets pass everywhere, not only where they may fail.
-        Those with most room are sampled first.  What the samples there spread by says how much
-        room is enough, and so which change is the least that may hold.
-        """
-        rooms = self.search.rooms
-        good = self._sampled(
-            sorted(rows, key=lambda row: -float((rooms[row] - need).min()))[:DOZEN], targets
-        )
-        if good:
-            best = min(good, key=self.search.cost)
-            room = np.where(self._are(targets), ROOM * self.shares[best].spread, need)
-            enough = [row for row in rows[: rows.index(best)] if (rooms[row] >= room).all()]
-            good = [*self._sampled(enough[:DOZEN], targets), *good]
-        return sorted(good, key=lambda row: (self._doubt(row, targets), self.search.cost(row)))
-
-    def _doubt(self, row: int, targets: Sequence[Key]) -> tuple[int, bool, float]:
-        """Return levers, whether a target is left to watch, and what share fails (0: calm)."""
-        shares, are = self.shares[row], self._are(targets)
-        fails, passes = float(shares.fails[are].max()), float(shares.passes[are].min())
-        return len(self.search.plans[row]), passes < OFTEN, 0.0 if fails <= CALM else fails
-
-    def _sampled(self, rows: Sequence[int], targets: Sequence[Key]) -> list[int]:
-        """Return the rows that hold in a few samples, in their order."""
-        new = [row for row in rows if row not in self.shares]
-        if new:
-            plans = (self.search.plans[row] for row in new)
-            found = self.trials.shares([self.search.values(plan) for plan in plans])
-            self.shares |= dict(zip(new, found, strict=True))
-        return [row for row in rows if self._bearable(row, targets)]
-
-    def _least(self, plan: Plan, targets: Sequence[Key]) -> Plan:
-        """Return the smallest part of a plan that cures some targets by itself."""
-        parts = [part for count in range(1, len(plan)) for part in combinations(plan, count)]
-        for row in self._sampled(self.search.rows(parts), targets):
-            if self._holds(self.search.plans[row], targets):
-                return self.search.plans[row]
-        return plan
-
-    def _need(self, targets: Sequence[Key], room: float) -> Array:
-        """Return the room that every finding needs, as much as now where that is less, (F,)."""
-        least = np.minimum(self.trials.start, room * self.trials.may_fail)
-        failing = np.where(self.ranks <= TOLD, self.trials.start - WORSE, -np.inf)
-        kept = np.where(self.ranks == PASSES, least, failing)
-        return np.where(self._are(targets), room, kept)
-
-    def _are(self, targets: Sequence[Key]) -> NDArray[np.bool_]:
-        """Say which findings are targets, (F,)."""
-        return np.array([key in targets for key in self.trials.keys])
-
-    def _bearable(self, row: int, targets: Sequence[Key]) -> bool:
-        """Say whether a row cures the targets in its samples and makes nothing worse."""
-        keeps = (self.search.rooms[row] >= 0) | ((self.ranks < PASSES) & ~self._are(targets))
-        return bool(keeps.all()) and self._rarely_fails(row, targets)
-
-    def _rarely_fails(self, row: int, targets: Sequence[Key]) -> bool:
-        """Say whether no target fails in the samples of a row, and nothing else more than now."""
-        chance = np.array([self.before.chance.get(key, 1.0) for key in self.trials.keys])
-        left = np.where(self.ranks == TOLD, 1 - chance + 2 * LOST, 1.0)
-        risk = np.where((self.ranks >= WATCH) | self._are(targets), RISK, left)
-        return bool((self.shares[row].fails <= risk).all())
-
-    def _holds(self, plan: Plan, targets: Sequence[Key]) -> bool:
-        """Say whether a plan, carried out, cures all targets and makes nothing worse."""
-        outcome = self._outcome(plan)
-        if outcome is None or self.before.worse(outcome):
-            return False
-        return self.before.cured_by(outcome, targets)
-
-    def _spares(self, plan: Plan, targets: Sequence[Key]) -> str:
-        """Return what a plan that cures all targets makes worth watching, in words; "" else."""
-        if not plan:
-            return ""
-        (row,) = self.search.rows([plan])
-        self._sampled([row], targets)
-        watch = ((self.ranks == PASSES) & (self.shares[row].passes < OFTEN + RISK)).any()
-        outcome = self._outcome(plan) if watch and self._rarely_fails(row, targets) else None
-        if outcome is None or not self.before.cured_by(outcome, targets):
-            return ""
-        worse = self.before.worse(outcome)
-        watched = all(rank(finding)[0] == WATCH for finding in worse)
-        said = dict.fromkeys(f"{f.what[:1].lower()}{f.what[1:]}" for f in worse)
-        return ", ".join(said) if watched else ""
-
-    def _outcome(self, plan: Plan) -> Findings | None:
-        """Return the findings once a plan was carried out; None if the parts cannot go there."""
-        if plan not in self.outcomes:
-            changed = carried_out(self.design, self._lines(plan))
-            self.outcomes[plan] = self.trials.carry_out(changed)
-        return self.outcomes[plan]
-
-    def _lines(self, plan: Plan) -> tuple[str, ...]:
-        return lines(self.design, self.search.values(plan))
-
-    def _cure(self, plan: Plan, targets: Sequence[Key]) -> Cure:
+    def _cure(self, plan: Plan, targets: Sequence[Key], leaves: str = "") -> Cure:
         """Return a plan in words and lines; words say which part only spares a watch."""
-        parts, does = [], [self.search.levers[i].says[k] for i, k in plan]
+        levers, changes = self.plans.search.levers, self.plans.lines(plan)
+        parts, does = [], [levers[i].says[k] for i, k in plan]
         for one, what in zip(plan, does, strict=True):
-            spared = self._spares(tuple(other for other in plan if other != one), targets)
-            only = f" (without it, to watch: {spared})" if spared else ""
+            spared = self.plans.spared_by(tuple(p for p in plan if p != one), targets)
+            only = f" (without it, to watch: {spared})" if spared and not leaves else ""
             parts.append(f"{what}{only}")
-        said, told = "; ".join(parts), "; ".join(replaced(self.design, self._lines(plan)))
+        said, told = "; ".join(parts), "; ".join(replaced(self.design, changes))
         return Cure(
             does=" and ".join(does),
             says=f"{said[0].upper()}{said[1:]}{f' ({told})' if told else ''}.",
-            changes=self._lines(plan),
-            limits_use=any(self.search.levers[i].limits_use for i, _ in plan),
+            changes=changes,
+            limits_use=any(levers[i].limits_use for i, _ in plan),
+            leaves=leaves,
         )

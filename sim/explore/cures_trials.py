@@ -8,9 +8,10 @@ import numpy as np
 from numpy.typing import NDArray
 
 from sim.errors import SimError
-from sim.explore.cures import Shares, with_cures
+from sim.explore.cures import with_cures
 from sim.explore.cures_before import Key, asking
 from sim.explore.cures_changes import signed
+from sim.explore.cures_plan import Shares
 from sim.explore.evaluate import evaluate
 from sim.explore.judged import Judged, findings_on
 from sim.explore.sampling import draw, drawn_values, sources_of

@@ -59,12 +59,14 @@ class Cure:
         says: The same in a sentence, with what each part of it is for and what it takes out.
         changes: The same as lines of the scene, as in 'bearing.1.up = "534 mm"'.
         limits_use: Whether the vehicle may then do less: a lower top speed, less travel.
+        leaves: What passed before and is then worth watching, in words; "" for nothing.
     """
 
     does: str
     says: str
     changes: tuple[str, ...]
     limits_use: bool = False
+    leaves: str = ""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -95,6 +97,8 @@ class Finding:
         at_speed: Whether the value depends on the road speed of the state.
         cures: What would make it pass and nothing else worse; the least change first.
         tried: What was tried in vain where no cure was found, as in "bearing 1".
+        nearest: What then cures all that fails or may fail on the configuration, but leaves more
+            to watch; None if nothing does.
         at_worst: The verdict where the limit is broken.
         only_watched: Why it cannot fail in its state, as in "its size is assumed"; "" if it can.
         as_read: The verdict if every reading were exact.
@@ -128,6 +132,7 @@ class Finding:
     at_speed: bool = False
     cures: tuple[Cure, ...] = ()
     tried: tuple[str, ...] = ()
+    nearest: Cure | None = None
     at_worst: Verdict = "watch"
     only_watched: str = ""
     as_read: Verdict | None = None

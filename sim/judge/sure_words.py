@@ -62,9 +62,19 @@ def sure_lines(finding: Finding, display: DisplayName = "metric") -> Iterator[st
         f"Cannot be told from these readings ({chance_words(finding)}); "
         f"the value lies between {between_words(finding, display)}"
     )
-    half = amount((finding.between[1] - finding.between[0]) / 2, finding.unit, display)
-    for repeat in finding.repeats:
-        yield _repeat(finding, repeat, half, display)
+    yield from repeat_lines(finding, display)
+
+
+def repeat_lines(finding: Finding, display: DisplayName = "metric") -> Iterator[str]:
+    """Yield what to read again, most telling first; nothing where that would settle nothing.
+
+    Args:
+        finding: A weighed finding.
+        display: Units of lengths and road speeds.
+    """
+    low, high = finding.between or (0.0, 0.0)
+    half = amount((high - low) / 2, finding.unit, display)
+    return (_repeat(finding, repeat, half, display) for repeat in finding.repeats)
 
 
 def _repeat(finding: Finding, repeat: Repeat, half: str, display: DisplayName) -> str:

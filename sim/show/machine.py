@@ -13,7 +13,7 @@ from typing import TYPE_CHECKING, Any
 
 from sim import __version__
 from sim.display import DEGREES, READERS, DisplayName, Unit, display_of, to_si
-from sim.judge.findings import Finding, Sureness
+from sim.judge.findings import Cure, Finding, Sureness
 from sim.judge.words import other_set_words, state_words
 from sim.motion.states import State
 from sim.motion.torque import torque_loads
@@ -151,11 +151,19 @@ def _finding(finding: Finding, display: DisplayName) -> dict[str, Any]:
         "under": finding.under,
         "repeats": [asdict(repeat) for repeat in finding.repeats],
         "only_watched": finding.only_watched,
-        "cures": [
-            {"says": cure.says, "changes": list(cure.changes), "limits_use": cure.limits_use}
-            for cure in finding.cures
-        ],
+        "cures": [_cure(cure) for cure in finding.cures],
         "tried": list(finding.tried),
+        "nearest": finding.nearest and _cure(finding.nearest),
+    }
+
+
+def _cure(cure: Cure) -> dict[str, Any]:
+    """Return a change that was carried out."""
+    return {
+        "says": cure.says,
+        "changes": list(cure.changes),
+        "limits_use": cure.limits_use,
+        "leaves": cure.leaves,
     }
 
 

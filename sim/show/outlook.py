@@ -43,6 +43,7 @@ class Outlook:
         watch: What is worth watching.
         passes: How many checks passed.
         cures: What was carried out and holds, each once.
+        nearest: What cures all but leaves more to watch, where the cures do not cure all.
     """
 
     name: str
@@ -53,6 +54,7 @@ class Outlook:
     watch: tuple[Headline, ...]
     passes: int
     cures: tuple[Cure, ...]
+    nearest: Cure | None
 
     @property
     def sentence(self) -> str:
@@ -84,6 +86,7 @@ def outlook_of(findings: Findings, display: DisplayName) -> Outlook:
         watch=watch,
         passes=len(passes),
         cures=cures,
+        nearest=next((f.nearest for f in asked if f.nearest), None),
     )
 
 
@@ -202,6 +205,8 @@ def which_to_build(outlooks: Sequence[Outlook]) -> str:
         One sentence [text].
     """
     best = min(outlooks, key=_merit)
+    if best.grade == "not" and best.nearest:
+        return f"None is sound yet. {best.name} comes nearest if you {_leaving(best.nearest)}."
     if best.grade == "not":
         return f"None is sound yet. {best.name} comes nearest: {best.why}."
     if best.grade == "good for less":
@@ -211,11 +216,19 @@ def which_to_build(outlooks: Sequence[Outlook]) -> str:
     build = "Build" if best.grade == "good" else "The one to build is"
     said = f"{build} {best.name}" + (f", if {best.why}" if best.grade == "good if" else "")
     sound = ": nothing on it fails or is open" if best.grade == "good" else ""
+    if worse and worse[0].nearest:
+        needs = _leaving(worse[0].nearest)
+        return f"{said}{sound}; {worse[0].name} is not sound unless you {needs}."
     if worse:
         return f"{said}{sound}; {worse[0].name} is not sound: {worse[0].why}."
     if others[0].grade != best.grade:
         return f"{said}{sound}; {others[0].name} is good only if {others[0].why}."
     return f"{said}; {_fewer(best, others)}."
+
+
+def _leaving(nearest: Cure) -> str:
+    """Return what cures but leaves more to watch, as a clause."""
+    return f"{nearest.does}, which leaves to watch: {nearest.leaves}"
 
 
 def _fewer(best: Outlook, others: Sequence[Outlook]) -> str:
@@ -232,6 +245,7 @@ def _merit(outlook: Outlook) -> tuple[float, ...]:
     """Return what configurations are compared by, the gravest failure first; the least is best."""
     return (
         GRADES.index(outlook.grade),
+        outlook.nearest is None and outlook.grade == "not",
         max((one.lead.severity // 1 for one in outlook.fails), default=0.0),
         len(outlook.fails),
         len(outlook.open),
@@ -250,7 +264,14 @@ def advice_words(finding: Finding) -> str:
     if not finding.tried:
         return finding.remedy
     none = "No change found that holds and leaves no more to watch"
-    return f"{finding.remedy} {none}; tried: {', '.join(finding.tried)}."
+    said = f"{finding.remedy} {none}; tried: {', '.join(finding.tried)}."
+    near = finding.nearest
+    return f"{said} {nearest_words(near)} Write {', '.join(near.changes)}" if near else said
+
+
+def nearest_words(nearest: Cure) -> str:
+    """Return what cures all but leaves more to watch, without the lines to write."""
+    return f"Nearest: {as_clause(nearest.says).rstrip('.')}; it leaves to watch: {nearest.leaves}."
 
 
 def as_clause(text: str) -> str:

@@ -10,10 +10,10 @@ from collections.abc import Callable, Iterator, Sequence
 from textwrap import wrap
 from typing import TYPE_CHECKING
 
-from sim.display import DEGREES, SHAFT_SPEED, display_of
+from sim.display import DEGREES, SHAFT_SPEED, DisplayName, display_of
 from sim.judge.findings import Finding
 from sim.judge.rule import MAY_FAIL
-from sim.judge.sure_words import sure_lines
+from sim.judge.sure_words import repeat_lines, sure_lines
 from sim.judge.words import other_set_words
 from sim.scene.parts import Scene
 from sim.show.outlook import (
@@ -22,6 +22,7 @@ from sim.show.outlook import (
     as_clause,
     finding_words,
     headline_words,
+    nearest_words,
     outlook_of,
     which_to_build,
 )
@@ -85,7 +86,7 @@ def _block(scene: Scene, outlook: Outlook, width: int, ink: Ink) -> Iterator[str
     """Yield at most a dozen lines on one configuration."""
     sentence = wrap(f"{outlook.name}: {outlook.sentence}", width)
     sentence[0] = ink(outlook.grade, outlook.name) + sentence[0][len(outlook.name) :]
-    do = list(_to_do(outlook, width, ink))
+    do = list(_to_do(outlook, scene.display, width, ink))
     room = MOST_LINES - len(sentence) - len(do) - 1
     yield from sentence
     shown = 0
@@ -112,12 +113,17 @@ def _gravest_watch(
         yield from lines if len(lines) <= room else ()
 
 
-def _to_do(outlook: Outlook, width: int, ink: Ink) -> Iterator[str]:
-    """Yield what to do first: what was tried and holds; and for the worst, that nothing does."""
+def _to_do(outlook: Outlook, display: DisplayName, width: int, ink: Ink) -> Iterator[str]:
+    """Yield what to do first: what was tried and holds, or comes nearest, or settles the worst."""
+    if outlook.nearest:
+        line = f"No change found that cures all. {nearest_words(outlook.nearest)}"
+        yield from _do(line, outlook.nearest.changes, width, ink, most=MOST_TO_DO + 1)
+        return
     asked = [headline.lead for headline in (*outlook.fails, *outlook.open)]
     left = [finding for finding in asked if not finding.cures]
     if left and left[0] is asked[0]:
-        yield from _do(advice_words(left[0]), (), width, ink)
+        line = next(repeat_lines(left[0], display), advice_words(left[0]))
+        yield from _do(line, (), width, ink)
     for cure in outlook.cures[:2]:
         parts = [str(finding.where) for finding in asked if cure in finding.cures]
         whose = f"For {' and '.join(dict.fromkeys(parts))}: " if left and parts else ""
@@ -125,14 +131,16 @@ def _to_do(outlook: Outlook, width: int, ink: Ink) -> Iterator[str]:
         yield from _do(f"{whose}{said}", cure.changes, width, ink)
 
 
-def _do(said: str, changes: Sequence[str], width: int, ink: Ink) -> list[str]:
+def _do(
+    said: str, changes: Sequence[str], width: int, ink: Ink, most: int = MOST_TO_DO
+) -> list[str]:
     """Return what to do in few lines; what is to be written is never cut, words may be."""
     write = f"Write {', '.join(changes)}" if changes else ""
     lines = list(_tagged("do", f"{said} {write}", width, ink))
-    if len(lines) <= MOST_TO_DO:
+    if len(lines) <= most:
         return lines
     written, words = list(_tagged("", write, width, ink)), list(_tagged("do", said, width, ink))
-    kept = max(1, MOST_TO_DO - len(written))
+    kept = max(1, most - len(written))
     cut = [f"{words[kept - 1][: width - 2]} …"] if len(words) > kept else words[kept - 1 : kept]
     return [*words[: kept - 1], *cut, *written]
 
