@@ -343,3 +343,90 @@ def test_a_reading_unlike_any_is_named_for_the_advice_and_a_weak_limit_is_not() 
     weak = read_scene((ORCHARD + '\n[limits]\ngap = "2 mm"\n').encode())
     assert len(weak.doubts) == 1
     assert {c.doubted for c in weak.configurations} == {()}
+
+
+# Where shafts can meet something on the orchard truck, by hand: from 1.5 m ahead of its output at
+# 1745 to 2 m behind its axle at 3990 mm, from the ground to 0.6 m above its highest joint at
+# 568 mm, and 1.3 m to either side; common practice, no source.
+CORNER = 'to = { aft = "3150 mm", left = "170 mm", up = "640 mm" }'
+
+
+@pytest.mark.parametrize(
+    ("inside", "outside", "said"),
+    [
+        ('aft = "5990 mm"', 'aft = "5991 mm"', "245 mm to 5990 mm aft"),
+        ('aft = "245 mm"', 'aft = "244 mm"', "245 mm to 5990 mm aft"),
+        ('left = "1300 mm"', 'left = "1301 mm"', "0 mm to 1300 mm left"),
+        ('right = "1300 mm"', 'right = "1301 mm"', "0 mm to 1300 mm right"),
+        ('up = "1168 mm"', 'up = "1169 mm"', "0 mm to 1168 mm up"),
+        ('up = "0 mm"', 'down = "1 mm"', "0 mm to 1168 mm up"),
+    ],
+)
+def test_a_corner_that_no_shaft_can_meet_is_doubted(inside: str, outside: str, said: str) -> None:
+    axis = inside.split()[0].replace("right", "left")
+    old = re.sub(rf".*({axis} = \"[^\"]*\").*", r"\1", CORNER)
+    assert doubts((CORNER, CORNER.replace(old, inside))) == ()
+    (found,) = doubts((CORNER, CORNER.replace(old, outside)))
+    key, text = outside.split(" = ")
+    there = f'obstacle "fuel tank", to.{key} is {text[1:-1]}; what shafts can meet is {said}'
+    assert there in found
+
+
+def test_a_wide_track_makes_room_for_what_shafts_can_meet() -> None:
+    track = ('aft = "3990 mm"\nup = "395 mm"', 'aft = "3990 mm"\nup = "395 mm"\ntrack = "1560 mm"')
+    near, far = ((CORNER, CORNER.replace("170", aside)) for aside in ("1080", "1081"))
+    assert doubts(track, near) == ()  # 1560 / 2 + 300
+    assert "what shafts can meet is 0 mm to 1080 mm left" in doubts(track, far)[0]
+
+
+@pytest.mark.parametrize(
+    ("old", "new", "said"),
+    [
+        # the highest joint stands 15-3/4 in up: 15.75 + 600 / 25.4 = 39.37
+        (
+            'up = "16 in"',
+            'up = "61 in"',
+            "61 in; what shafts can meet is 0.00 in to 39.37 in up; is it 16",
+        ),
+        (
+            'up = "14 in"',
+            'up = "41 in"',
+            "41 in; what shafts can meet is 0.00 in to 39.37 in up; is it 14",
+        ),
+        # 65 / 2 + 300 / 25.4 = 44.31
+        (
+            'left = "5-3/4 in"',
+            'left = "54 in"',
+            "54 in; what shafts can meet is 0.00 in to 44.31 in left; is",
+        ),
+    ],
+)
+def test_a_corner_with_its_digits_swapped_says_what_would_fit(
+    old: str, new: str, said: str
+) -> None:
+    van = (SCENES / "lowered_street_van.toml").read_text("utf-8")
+    head, obstacle, rest = van.partition("[obstacle")
+    (found,) = read_scene((head + obstacle + rest.replace(old, new, 1)).encode()).doubts
+    assert said in found
+
+
+def test_51_in_for_15_in_on_an_obstacle_is_doubted() -> None:
+    # a van taped to its rail bottom, 15 in for the crossmember's height
+    box = """
+[obstacle.crossmember]
+from = { aft = "90 in", left = "17 in", up = "15 in" }
+to = { aft = "92 in", right = "17 in", up = "13-1/2 in" }
+"""
+    assert read_scene((TAPED + box).encode()).doubts == ()
+    (found,) = read_scene((TAPED + box.replace('"15 in"', '"51 in"')).encode()).doubts
+    assert 'obstacle "crossmember", from.up is 51 in; what shafts can meet is' in found
+    assert found.endswith("up; is it 15 in?")
+
+
+def test_what_no_shaft_can_meet_either_is_not_proposed() -> None:
+    # 1169 mm would be nearest to the other corner, and stands above 1168 mm as well
+    high = ("360", "1160"), ("640", "1196")
+    text = '[obstacle."fuel tank"]\nfrom = { aft = "2050 mm", left = "480 mm", up = "360 mm" }'
+    raised = (text, text.replace(*high[0])), (CORNER, CORNER.replace(*high[1]))
+    (found,) = doubts(*raised)
+    assert "to.up is 1196 mm; what shafts can meet is 0 mm to 1168 mm up; is it 119.6 mm?" in found

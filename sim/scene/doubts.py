@@ -6,8 +6,9 @@ import math
 
 from sim import units
 from sim.display import DisplayName
+from sim.scene.as_read import quantities
 from sim.scene.design import Configuration
-from sim.scene.misread import misread, unusual
+from sim.scene.misread import misread, slips, unusual
 from sim.scene.quantity import in_display, parse
 from sim.scene.state_checks import shown
 from sim.scene.tables.bearing import joint_centers
@@ -16,11 +17,15 @@ from sim.scene.tables.leaf import LeafSprings
 from sim.scene.tables.limits import LimitsKeys
 from sim.scene.tables.setup import Setup
 from sim.scene.text import Found
+from sim.scene.values import OPPOSITES
 
 LEAST_ENGAGED = 0.025  # [m]; below it, whatever the shop wants is doubted
 STEEPER = 2.5  # by which a second stage or a soft first one may be off the rate; common practice
 ROOM = 0.1  # of the load at ride height, for readings of loads and travel; common practice
 BENDS_TO = 30.0  # [deg], a universal joint; common practice, no source
+# [m], how far shafts can meet something ahead of the output, behind the axle, above the highest
+# joint, outside the middle of a tire, and aside without a track; common practice, no source
+AHEAD, BEHIND, ABOVE, BESIDE, ASIDE = 1.5, 2.0, 0.6, 0.3, 1.3
 
 
 def implausible(setup: Setup, configuration: Configuration) -> Found:
@@ -29,6 +34,7 @@ def implausible(setup: Setup, configuration: Configuration) -> Found:
     yield from _engine(setup, configuration)
     yield from _ground(setup, configuration)
     yield from _loads(setup, configuration)
+    yield from _obstacles(setup, configuration)
     yield from misread(setup, configuration)
     yield from unusual(setup)
 
@@ -81,6 +87,37 @@ def _loads(setup: Setup, configuration: Configuration) -> Found:
             about = units.say(units.LOAD, at_ride + more, weighed.unit)
             said = f" is {weighed.text}; its travel and the springs' rate ask for about {about} "
             yield ("height", height.name, "axle_load"), said + weighed.unit
+
+
+def _obstacles(setup: Setup, configuration: Configuration) -> Found:
+    """Doubt corners of obstacles where no shaft can meet them."""
+    spans = _met(setup, configuration)
+    for path, quantity, limits, _ in quantities(setup):
+        low, high = spans.get(path[-1], (0.0, 0.0))
+        if path[0] != "obstacle" or path[-1] not in spans or low <= quantity.value <= high:
+            continue
+        other = setup.obstacle[path[1]].values["to" if path[2] == "from" else "from"]
+        beside, fits = other.signed(path[-1]), slips(quantity, limits)
+        meant = [(abs(q.value - beside), text) for text, q in fits if low <= q.value <= high]
+        way = path[-1] if high > 0 else OPPOSITES[path[-1]]
+        least, most = (shown(setup, max(end, 0.0)) for end in spans[way])
+        hint = f"; is it {min(meant)[1]}?" if meant else ""
+        yield path, f" is {quantity.text}; what shafts can meet is {least} to {most} {way}{hint}"
+
+
+def _met(setup: Setup, configuration: Configuration) -> dict[str, tuple[float, float]]:
+    """Return from where to where shafts can meet something [m], by the keys of a place."""
+    c, track = configuration, setup.axle.track
+    heights = [float(at[2]) for at in joint_centers(c.output.point, c.bearings, c.pinion.point)]
+    wide = ASIDE if track is None else track.value / 2 + BESIDE
+    ground = c.axle[2] - c.vehicle.tire_radius
+    spans = {
+        "aft": (c.output.point[0] - AHEAD, c.axle[0] + BEHIND),
+        "right": (-wide, wide),
+        "up": (ground if ground <= min(heights) else -math.inf, max(heights) + ABOVE),
+    }
+    spans = {key: (round(low, 9), round(high, 9)) for key, (low, high) in spans.items()}
+    return spans | {OPPOSITES[key]: (-high, -low) for key, (low, high) in spans.items()}
 
 
 def lowered(setup: Setup, display: DisplayName) -> Found:
