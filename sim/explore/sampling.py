@@ -27,7 +27,7 @@ Array = NDArray[np.float64]
 SEED = 20_000
 SAMPLES = 2_000  # a share is known to about a point; percentages are whole numbers
 BAND = 1.959964  # standard deviations from the middle of a normal distribution to its 95 % band
-KEPT = 0.95  # share of a size by which a sample may miss it: lengths and rates stay above 0
+KEPT = 0.95  # share of a size by which a sample may fall short: lengths and rates stay above 0
 SIGNED = ("slope", "plan_angle", "phase", "factory_phase", "off_by", "skew")  # and places, tilts
 # Nothing sampled depends on these.
 UNSEEN = ("obstacle.", "limits.", "duty.", "complaint.", "torsion.")
@@ -141,8 +141,7 @@ def draw(sources: Sequence[Source], samples: int = SAMPLES, seed: int = SEED) ->
 
     Returns:
         Normal numbers [-], shape (sources, samples); those of a size are cut off where it would
-        come to less than a twentieth of itself, or to more than 1.95 of itself.  A size of nothing
-        can only be more.
+        come to less than a twentieth of itself, so a size of nothing can only be more.
 
     Source:
         Latin hypercube: McKay, Beckman and Conover, Technometrics 21 (1979).
@@ -156,20 +155,17 @@ def draw(sources: Sequence[Source], samples: int = SAMPLES, seed: int = SEED) ->
 
 @functools.lru_cache(maxsize=64)
 def _middles(count: int, farthest: float) -> Array:
-    """Return the middles of equally likely parts of a normal distribution cut off at ± farthest.
-
-    Cut off at nothing, it is the upper half of the distribution.
-    """
+    """Return the middles of equally likely parts of a normal distribution cut off at −farthest."""
     from statistics import NormalDist  # takes long to load, and a check as read does without
 
     normal = NormalDist()
-    low, high = (0.5, 1.0) if farthest == 0 else (normal.cdf(-farthest), normal.cdf(farthest))
-    shares = low + (high - low) * (np.arange(count) + 0.5) / count
+    low = normal.cdf(-farthest)
+    shares = low + (1 - low) * (np.arange(count) + 0.5) / count
     return np.array([normal.inv_cdf(share) for share in shares.tolist()])
 
 
 def _farthest(source: Source) -> float:
-    """Return the standard deviations by which a sample may miss; a size stays above 0."""
+    """Return the standard deviations by which a sample may fall short: a size stays above 0."""
     key = source.key.rsplit(".", 1)[-1]
     signed = source.share or key in (*SIGNED, *MOVES) or bool(opposite(source.key))
     if signed or source.spread == 0:
@@ -184,9 +180,8 @@ def one_by_one(sources: Sequence[Source]) -> Array:
         Standard deviations [-], shape (sources, 1 + 2 × sources): middle, lows, highs.
     """
     count = len(sources)
-    ends = np.minimum([_farthest(source) for source in sources], BAND)
-    alone = np.diag(ends) if count else np.zeros((0, 0))
-    return np.concatenate([np.zeros((count, 1)), -alone, alone], axis=1)
+    lows = np.diag(np.minimum([_farthest(source) for source in sources], BAND))
+    return np.concatenate([np.zeros((count, 1)), -lows, BAND * np.eye(count)], axis=1)
 
 
 def drawn_values(

@@ -18,7 +18,7 @@ from sim.judge.spread import Source, Spread
 from sim.measure.numbers import Numbers
 
 OPEN = 0.05  # both outcomes more likely than this: open; common practice, no source
-OUT_OF_REACH = 0.001  # share of the samples that cannot be assembled and is worth a word
+OUT_OF_REACH = 0.01  # share of the samples that cannot be assembled and is worth a word; ours
 REPEATS = 3  # readings named for one finding
 TORNADOES, BARS = 3, 8  # findings drawn, readings in each
 SEEN = 0.01  # share of the widest bar below which a bar is not drawn
@@ -74,7 +74,7 @@ def _out_of_reach(share: float) -> Finding:
         rule="reach",
         verdict="cannot be told" if share > OPEN else "watch",
         what="Parts reach every state?" if share > OPEN else "Parts may not reach every state",
-        where="suspension and shafts",
+        where="samples out of reach",
         state=None,
         value=100 * share,
         limit=0.0,

@@ -182,20 +182,21 @@ def test_drawn_readings_have_the_band_that_was_written() -> None:
     [
         ("output.slope", 0.05, 0.004, np.inf),
         ("spline.gap", 0.045, 0.030, 0.95 * 0.045 / 0.030 * BAND),
+        ("spline.gap", 0.001, 0.004, 0.95 * 0.001 / 0.004 * BAND),
         ("spline.gap", 0.0, 0.002, 0.0),
     ],
 )
 def test_every_equally_likely_part_of_a_band_is_taken_once(key, value, spread, farthest) -> None:
     """Latin hypercube of McKay, Beckman and Conover 1979; quantiles of scipy's distributions.
 
-    A size is cut off where it would miss by 0.95 of itself; one of nothing can only be more.
+    A size is cut off at a twentieth of itself; one of nothing can only be more.
     """
     source = Source(
         key=key, name=key, label=key, text="", value=value, spread=spread, status="measured"
     )
     (row,) = draw((source,), 500)
     middles = (np.arange(500) + 0.5) / 500
-    normal = stats.truncnorm(-farthest, farthest) if farthest else stats.halfnorm()
+    normal = stats.truncnorm(-farthest, np.inf)
     assert np.sort(row) == pytest.approx(normal.ppf(middles), abs=1e-9)
     assert not np.array_equal(np.sort(row), row)
 
