@@ -10,9 +10,10 @@ import pytest
 import show_scene
 
 from sim.judge.findings import Cure, Finding, Repeat, Verdict
+from sim.judge.part import Where
 from sim.measure.measurements import CriticalSpeed
 from sim.show.machine import summary_json
-from sim.show.outlook import advice_words, headlines, outlook_of
+from sim.show.outlook import CLOSER, advice_words, headlines, outlook_of
 from sim.show.result import Result
 from sim.show.summary import MOST_LINES, WIDTH, all_lines, first_lines
 from sim.world.agreement import Agreement
@@ -330,6 +331,13 @@ def test_advice_is_what_holds_each_with_its_lines_or_the_remedy_and_what_was_tri
         "Straighten it. No change found that holds and leaves no more to watch; tried: bearing 1, "
         "the pinion."
     )
+    joint = Where(kind="joint", number=1)
+    for as_read, advice in (("passes", CLOSER), ("watch", CLOSER), ("fails", "Straighten it.")):
+        asked = finding("joint 1", 2.9, "cannot be told", as_read=as_read, part=joint)
+        assert advice_words(asked) == advice
+        assert advice_words(replace(asked, cures=(RAISE,))).startswith("Hang bearing 1")
+        assert advice_words(replace(asked, tried=("bearing 1",))).startswith(f"{advice} No change")
+        assert advice_words(replace(asked, part=None)) == "Straighten it."
     both = [finding(f"joint {n}", 9.0, "fails", cures=(RAISE,)) for n in (1, 2)]
     lines = said(result(finding("shaft 1", 9.9, "fails"), *both), width=200)
     assert any("do     For joint 1 and joint 2: hang bearing 1" in line for line in lines)

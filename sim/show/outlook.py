@@ -15,6 +15,8 @@ from sim.judge.words import at_state
 Grade = Literal["good", "good if", "good for less", "not"]
 GRADES: tuple[Grade, ...] = ("good", "good if", "good for less", "not")  # the better first
 
+CLOSER = "It keeps its limit as read: take closer readings before anything is moved."
+
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Headline:
@@ -256,15 +258,19 @@ def _merit(outlook: Outlook) -> tuple[float, ...]:
 def advice_words(finding: Finding) -> str:
     """Return what to do about a finding: what holds with the lines to write, or its remedy.
 
+    What passes as read and is only not sure needs no remedy yet.
+
     Args:
         finding: With its cures, or with what was tried in vain.
     """
     if finding.cures:
         return " ".join(f"{c.says} Write {', '.join(c.changes)}" for c in finding.cures)
+    kept = finding.verdict == "cannot be told" and finding.as_read in ("passes", "watch")
+    remedy = CLOSER if kept and finding.part else finding.remedy  # that of "reach" is of readings
     if not finding.tried:
-        return finding.remedy
+        return remedy
     none = "No change found that holds and leaves no more to watch"
-    said = f"{finding.remedy} {none}; tried: {', '.join(finding.tried)}."
+    said = f"{remedy} {none}; tried: {', '.join(finding.tried)}."
     near = finding.nearest
     return f"{said} {nearest_words(near)} Write {', '.join(near.changes)}" if near else said
 
