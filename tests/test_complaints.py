@@ -127,7 +127,7 @@ def reasons(
         ("wheel or tire", {"when": "any"}, "under drive and on the overrun alike (+1)"),
         ("axle winds up", {"when": "any"}, "under drive and on the overrun alike (−2)"),
         ("wheel or tire", {"when": "drive"}, "felt under drive only (−2)"),
-        ("axle winds up", {"when": "coast"}, "felt on coast only (+2)"),
+        ("axle winds up", {"when": "coast"}, "felt on the overrun only (+2)"),
         ("axle winds up", {"load": "loaded"}, "felt loaded only (+1)"),
         ("wheel or tire", {"load": "empty"}, "felt empty only (−1)"),
     ],
@@ -253,6 +253,18 @@ def test_wrap_speaks_by_the_case_that_was_felt() -> None:
         points = f"+{2 + (speed <= 40)}" if strong else "−1"
         said = f"pinion fluctuates by {swing[case]:.2f} % in {case}, {swing['no torque']:.2f} %"
         assert f"{said} without ({points})" in reasons(about, "axle winds up", speed, when=when)
+
+
+@pytest.mark.parametrize(
+    ("speed", "when", "counts"),
+    [(30, "drive", True), (30, None, True), (41, "drive", False), (30, "coast", False)],
+)
+def test_a_finding_on_pulling_away_speaks_only_where_that_is_felt(speed, when, counts) -> None:
+    m, findings = RESULTS["two-piece"]
+    (shudder,) = (f for f in findings if f.rule == "launch shudder")
+    assert (shudder.state.situation, shudder.verdict) == ("pull-away", "watch")
+    told = reasons((m, [shudder]), "axle winds up", speed, when=when)
+    assert (f"finding: {shudder.what} (+2)" in told) == counts
 
 
 def test_without_cylinders_the_firing_is_not_weighed() -> None:

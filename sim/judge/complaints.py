@@ -29,6 +29,7 @@ from sim.scene.parts import Complaint, Vehicle
 MATCHES, NEAR = 0.10, 0.25  # shares of the felt frequency; common practice, no source
 BOUNCE_BAND = 0.5  # of that road speed: the rubber's stiffness is known to ± 60 % at best
 LAUNCH_ENDS = 40 / 3.6  # [m/s], launch shudder is gone by then; common practice, no source
+PULLING = ("pull-away", "hard launch")
 FINDING_POINTS = {"fails": 3, "watch": 2, "cannot be told": 1, "passes": -1}
 LONGEST_LIST = 6
 
@@ -74,13 +75,9 @@ def likely_sources(
         Frequencies: order arithmetic of Ford and GM service manuals.  Points: common practice, no
         source.
     """
-    found = [
-        likely
-        for source in SOURCES
-        if (likely := _weigh(m, findings, complaint, source)) is not None
-    ]
-    ranked = sorted(found, key=lambda likely: -likely.points)
-    return tuple([likely for likely in ranked if likely.points > 0][:LONGEST_LIST])
+    found = (_weigh(m, findings, complaint, source) for source in SOURCES)
+    likely = [one for one in found if one is not None and one.points > 0]
+    return tuple(sorted(likely, key=lambda one: -one.points)[:LONGEST_LIST])
 
 
 def _weigh(
@@ -102,7 +99,7 @@ def _weigh(
     if evidence is None or (source.part == "engine" and turns < IDLE):
         return None
     frequency = each * speed
-    finding = _finding(findings, source)
+    finding = _finding([f for f in findings if _speaks(f, complaint, speed)], source)
     weighed = [
         _felt(complaint, frequency) if complaint.speed else _reached(vehicle, speed),
         _torque(complaint, source),
@@ -173,7 +170,8 @@ def _torque(complaint: Complaint, source: Source) -> tuple[int, str]:
         points = {"no": 1, "either": 0, "yes": -2}[source.torque]
         return points, "felt under drive and on the overrun alike"
     points = {"no": -2, "either": 0, "yes": 2}[source.torque]
-    return points, f"felt on {complaint.when} only".replace("on drive", "under drive")
+    way = "under drive" if complaint.when == "drive" else "on the overrun"
+    return points, f"felt {way} only"
 
 
 def _load(complaint: Complaint, source: Source) -> tuple[int, str]:
@@ -189,6 +187,12 @@ def _found(finding: Finding | None) -> tuple[int, str]:
         return 0, ""
     said = "its checks passed" if finding.verdict == "passes" else f"finding: {finding.what}"
     return FINDING_POINTS[finding.verdict], said
+
+
+def _speaks(finding: Finding, complaint: Complaint, speed: float) -> bool:
+    """Return whether a finding can be felt so: pulling away is neither late nor on the overrun."""
+    pulling = finding.state is not None and finding.state.situation in PULLING
+    return not pulling or (speed <= LAUNCH_ENDS and complaint.when != "coast")
 
 
 def _finding(findings: Sequence[Finding], source: Source) -> Finding | None:
@@ -263,7 +267,7 @@ def _speed(m: Measurements, speed: float) -> str:
 def _wrap(m: Measurements, complaint: Complaint, speed: float) -> tuple[int, str] | None:
     """Weigh how much more the pinion fluctuates under torque at ride height than without."""
     way = -1.0 if complaint.when == "coast" else 1.0
-    late = ("pull-away", "hard launch") if speed > LAUNCH_ENDS else ()
+    late = PULLING if speed > LAUNCH_ENDS else ()
     wound = [
         k
         for k, s in enumerate(m.states)
