@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import gc
+import weakref
 from dataclasses import replace
 
 import numpy as np
@@ -682,3 +684,14 @@ def test_what_comes_near_between_two_states_is_judged_as_the_travel_it_is(
     at_bump = replace(near, travel=0.0953 if case == "hard launch" else -0.1097, roll=0.0)
     there = clearance_quantities.state_of(numbers.states, at_bump)
     assert there.height == ("full bump" if case == "hard launch" else "full droop")
+
+
+def test_what_was_judged_is_kept_alive_by_nothing() -> None:
+    """Numbers of many designs are many megabytes."""
+    numbers = calm(vehicle(U, U, U))
+    rules = load_rules("two-piece service").rules
+    assert [one for one in hold(rules, numbers) if one.part.where.kind == "clearance"]
+    gone = weakref.ref(numbers)
+    del numbers
+    gc.collect()
+    assert gone() is None

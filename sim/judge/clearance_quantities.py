@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 from dataclasses import replace
-from functools import lru_cache
+from weakref import WeakKeyDictionary
 
 import numpy as np
 
@@ -20,6 +20,8 @@ SAME_ROLL = 1e-3  # [rad]
 
 Pair = tuple[str, str, bool]
 """A part, what it passes, and whether the part's size is known."""
+
+_known: WeakKeyDictionary[Numbers, tuple[Part, ...]] = WeakKeyDictionary()  # gone with its numbers
 
 
 def known(n: Numbers) -> list[Part]:
@@ -119,9 +121,15 @@ def _written(n: Numbers) -> bool:
     return "clearance" in n.configuration.limits.set_by_shop
 
 
-@lru_cache(maxsize=1)
 def _pairs(n: Numbers) -> tuple[Part, ...]:
-    """Return the distances of every part to every obstacle and the ground [mm].
+    """Return the distances of every part to every obstacle and the ground [mm], worked out once."""
+    if n not in _known:
+        _known[n] = tuple(_distances(n))
+    return _known[n]
+
+
+def _distances(n: Numbers) -> Iterator[Part]:
+    """Yield the distances of every part to every obstacle and the ground [mm].
 
     Between states they are those over continuous motion, where these were measured.
     """
@@ -132,7 +140,6 @@ def _pairs(n: Numbers) -> tuple[Part, ...]:
     by_case: dict[str, list[State]] = {}
     for state in n.states:
         by_case.setdefault(state.case, []).append(state)
-    found = []
     for (part, obstacle, size_known), more in between.items():
         column = columns.get((part, obstacle, size_known))
         here = () if column is None else n.states
@@ -140,12 +147,9 @@ def _pairs(n: Numbers) -> tuple[Part, ...]:
         if column is not None and n.deep is not None:
             held = np.where(n.lost, np.nan, n.deep.clearance[..., column])
             distance = np.hstack([held, np.broadcast_to(distance, (len(held), len(more)))])
-        found.append(
-            Part(
-                where=Where(kind="clearance", name=part, other=obstacle),
-                values=MM * distance,
-                states=(*here, *(state_of(by_case[near.case], near) for near in more)),
-                assumed=not size_known,
-            )
+        yield Part(
+            where=Where(kind="clearance", name=part, other=obstacle),
+            values=MM * distance,
+            states=(*here, *(state_of(by_case[near.case], near) for near in more)),
+            assumed=not size_known,
         )
-    return tuple(found)

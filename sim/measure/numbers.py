@@ -33,7 +33,7 @@ class Deep:
     clearance: Array  # distance at the posture [m], negative where bodies overlap, (B, S, P)
 
 
-@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False, weakref_slot=True)
 class Numbers:
     """Numbers of B designs in S states; every array is read-only.
 
