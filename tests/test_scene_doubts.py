@@ -430,3 +430,92 @@ def test_what_no_shaft_can_meet_either_is_not_proposed() -> None:
     raised = (text, text.replace(*high[0])), (CORNER, CORNER.replace(*high[1]))
     (found,) = doubts(*raised)
     assert "to.up is 1196 mm; what shafts can meet is 0 mm to 1168 mm up; is it 119.6 mm?" in found
+
+
+def refused(*edits: tuple[str, str]) -> str:
+    """Return why the taped truck, with a shaft length read, is refused with edits."""
+    text = (TAPED + HUNG).replace("\nspline", '\nshaft.1.length = "75 ± 1/8 in"\nspline', 1)
+    for old, new in edits:
+        assert text.count(old) == 1
+        text = text.replace(old, new)
+    with pytest.raises(SceneError) as caught:
+        read_scene(text.encode())
+    (said,) = str(caught.value).splitlines()
+    return said
+
+
+@pytest.mark.parametrize(
+    ("old", "new", "said"),
+    [
+        ('"94-1/4 in"', '"49-1/4 in"', "front; bearing 1, aft is 49-1/4 in, is it 94-1/4 in?"),
+        ('"157 in"', '"517 in"', "behind it; axle.aft is 517 in, is it 157 in?"),
+        ('"143-1/2 in"', '"41-1/2 in"', "from the same datum, going aft"),  # no slip of ours
+        ('"68-3/4 in"', '"86-3/4 in"', "apart; output.aft is 86-3/4 in, is it 68-3/4 in?"),
+        ('"143-1/2 in"', '"134-1/2 in"', "apart; pinion.aft is 134-1/2 in, is it 143-1/2 in?"),
+        ('"75 ± 1/8 in"', '"57 ± 1/8 in"', "shaft 1, length is 57 ± 1/8 in, is it 75 ± 1/8 in?"),
+    ],
+)
+def test_a_station_or_a_length_misread_says_what_would_fit(old: str, new: str, said: str) -> None:
+    # hypot(143.5 - 68.75, 21.75 - 15.5) = 75.011
+    assert refused((old, new)).endswith(said)
+
+
+def test_a_length_that_is_off_by_little_is_no_reason_to_doubt_a_station() -> None:
+    # 6 mm: swapped digits of one station or another make up for it by chance
+    bad = Path(__file__).parent / "bad_scenes" / "shaft_length_differs_in_inches.toml"
+    with pytest.raises(SceneError, match=r"75\.125 in apart; within 3 mm, or say ±$"):
+        load_scene(bad)
+
+
+def test_only_the_bearing_that_is_out_of_order_is_asked_for() -> None:
+    # the output at 174.5 mm would be in order too, but nothing says that it was misread
+    bad = Path(__file__).parent / "bad_scenes" / "bearing_ahead_of_the_output.toml"
+    with pytest.raises(SceneError, match=r"bearings are numbered from the front$"):
+        load_scene(bad)
+
+
+def test_a_bearing_hung_in_the_output_is_refused_without_a_word_of_numpy() -> None:
+    place = 'aft = "68-3/4 in", up = "21-3/4 in"'
+    assert "bearing 1, aft puts it 0.00 in ahead of the output" in refused(
+        ('aft = "94-1/4 in", up = "19-3/4 in"', place)
+    )
+
+
+def aside(output: str, bearing: str, pinion: str, text: str = TAPED + HUNG) -> tuple[str, ...]:
+    """Return the doubts about the taped truck with its parts to a side, 'left = "1 in"'."""
+    for at, side in (("68-3/4", output), ("94-1/4", bearing), ("143-1/2", pinion)):
+        text = text.replace(f'aft = "{at} in"', f'{side}, aft = "{at} in"')
+    return read_scene(text.encode()).doubts
+
+
+RIGHT, LEFT = 'right = "4-1/2 in"', 'left = "4-1/2 in"'
+
+
+def test_a_side_that_was_swapped_is_doubted() -> None:
+    assert aside(RIGHT, RIGHT, RIGHT) == aside(LEFT, LEFT, LEFT) == ()
+    # in side view 3.0 - atan(6.25 / 74.75) = 1.8 deg, from above atan(9 / 74.75) = 6.9 deg
+    (found,) = aside(LEFT, "", RIGHT, TAPED)
+    assert (
+        "output.left is 4-1/2 in; the first and last joint bend 7.1 and 7.1 deg, with 4-1/2 in "
+        "right 1.8 and 1.8; is it 4-1/2 in right? Or pinion.right is 4-1/2 in, is it 4-1/2 in left?"
+    ) in found
+    (found,) = aside(RIGHT, LEFT, RIGHT, TAPED.split("[configuration")[0] + HUNG)
+    assert "bearing 1, left is 4-1/2 in; joint 2 would bend" in found
+    assert found.endswith("is it 4-1/2 in right?")
+
+
+@pytest.mark.parametrize(
+    ("ends", "hung", "doubted"),
+    [
+        ("1-1/4", "1-1/4", True),  # 31.75 mm
+        ("1", "1", False),  # 25.4 mm: a bearing hung aside, like as not
+        ("1-5/8", "1-1/4", True),  # 9.5 mm off the line of the others
+        ("1-3/4", "1-1/4", False),  # 12.7 mm
+    ],
+)
+def test_a_part_that_is_only_aside_is_not_taken_for_swapped(
+    ends: str, hung: str, doubted: bool
+) -> None:
+    only = TAPED.split("[configuration")[0] + HUNG
+    found = aside(f'right = "{ends} in"', f'left = "{hung} in"', f'right = "{ends} in"', only)
+    assert bool(found) == doubted

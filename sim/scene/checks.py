@@ -9,17 +9,13 @@ from sim.scene.quantity import Quantity
 from sim.scene.state_checks import check_states, shown
 from sim.scene.tables.measured import MeasuredKeys
 from sim.scene.tables.setup import Setup
-from sim.scene.tables.suspension import on_frame
 from sim.scene.text import Found, Path
-
-FARTHEST_AXLE = 1.2  # [m], pinion joint to axle center; no axle housing is longer
 
 
 def check_structure(setup: Setup) -> Found:
     """Yield every contradiction that leaves nothing to compute with, by the path to mend."""
     yield from _count(setup)
     yield from _level(setup)
-    yield from _order(setup)
     yield from _spline(setup)
     yield from _plunging(setup)
     yield from check_states(setup)
@@ -31,10 +27,8 @@ def _count(setup: Setup) -> Found:
     for what, numbers in (("shaft", setup.shaft), ("bearing", setup.bearing)):
         missing = next((n for n in range(1, len(numbers) + 1) if str(n) not in numbers), None)
         if missing:
-            yield (
-                (what,),
-                f": there is no {what} {missing}; they are numbered 1, 2, 3 from the front",
-            )
+            said = f": there is no {what} {missing}; they are numbered 1, 2, 3 from the front"
+            yield (what,), said
             return
     if bearings != count - 1:
         has = {0: "no bearing", 1: "one bearing"}.get(bearings, f"{bearings} bearings")
@@ -77,33 +71,6 @@ def _second_slopes(setup: Setup) -> Iterator[tuple[Path, Quantity]]:
         yield ("output", "as_designed", "slope"), designed.slope
     if setup.pinion.slope_on_wedge is not None:
         yield ("pinion", "slope_on_wedge"), setup.pinion.slope_on_wedge
-
-
-def _order(setup: Setup) -> Found:
-    """Refuse parts that are not in order from front to rear."""
-    pinion, axle = setup.pinion.position[0], setup.axle.position[0]
-    behind, who = setup.output.position[0], "the output"
-    if pinion <= behind:
-        said = f" puts the pinion {shown(setup, behind - pinion)} ahead of the output; "
-        yield ("pinion", "aft"), said + "both are measured from the same datum, going aft"
-        return
-    if not on_frame(setup.suspension) and not 0 < axle - pinion < FARTHEST_AXLE:
-        where = "ahead of" if axle <= pinion else "behind"
-        said = (
-            f" puts the axle center {shown(setup, abs(axle - pinion))} {where} the pinion joint; "
-        )
-        yield ("axle", "aft"), said + f"it belongs 0 to {shown(setup, FARTHEST_AXLE)} behind it"
-    for number in sorted(setup.bearing):
-        here = setup.bearing[number].position[0]
-        path = ("bearing", number, "aft")
-        if here >= pinion:
-            yield path, f" puts it {shown(setup, here - pinion)} behind the pinion joint"
-            return
-        if here <= behind:
-            said = f" puts it {shown(setup, behind - here)} ahead of {who}; "
-            yield path, said + "bearings are numbered from the front"
-            return
-        behind, who = here, f"bearing {number}"
 
 
 def _spline(setup: Setup) -> Found:

@@ -8,10 +8,9 @@ from sim import units
 from sim.display import DisplayName
 from sim.scene.as_read import quantities
 from sim.scene.design import Configuration
-from sim.scene.misread import misread, slips, unusual
+from sim.scene.misread import centers_of, misread, slips, unusual
 from sim.scene.quantity import in_display, parse
 from sim.scene.state_checks import shown
-from sim.scene.tables.bearing import joint_centers
 from sim.scene.tables.joint import kind_of_joint
 from sim.scene.tables.leaf import LeafSprings
 from sim.scene.tables.limits import LimitsKeys
@@ -65,8 +64,7 @@ def _ground(setup: Setup, configuration: Configuration) -> Found:
     """Doubt a ground above the shafts."""
     c = configuration
     ground = c.axle[2] - c.vehicle.tire_radius
-    centers = joint_centers(c.output.point, c.bearings, c.pinion.point)
-    lowest = min(float(center[2]) for center in centers)
+    lowest = min(float(center[2]) for center in centers_of(c))
     if lowest < ground:
         said = f" and tire_radius put the ground {shown(setup, ground - lowest)} above the lowest "
         yield ("axle", "up"), said + "joint; look at the datum"
@@ -108,7 +106,7 @@ def _obstacles(setup: Setup, configuration: Configuration) -> Found:
 def _met(setup: Setup, configuration: Configuration) -> dict[str, tuple[float, float]]:
     """Return from where to where shafts can meet something [m], by the keys of a place."""
     c, track = configuration, setup.axle.track
-    heights = [float(at[2]) for at in joint_centers(c.output.point, c.bearings, c.pinion.point)]
+    heights = [float(center[2]) for center in centers_of(c)]
     wide = ASIDE if track is None else track.value / 2 + BESIDE
     ground = c.axle[2] - c.vehicle.tire_radius
     spans = {

@@ -3,39 +3,37 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Sequence
 from itertools import pairwise
 from typing import assert_never
 
-import numpy as np
-
 from sim import units
 from sim.scene.design import Configuration
-from sim.scene.misread import asked
+from sim.scene.misread import FARTHEST_AXLE, LENGTH_SPREAD, SHORTEST, asked, centers_of, lengths_off
 from sim.scene.state_checks import shown
-from sim.scene.tables.bearing import joint_centers
 from sim.scene.tables.frame_mounted import FrameMountedKeys
 from sim.scene.tables.leaf import LeafKeys
 from sim.scene.tables.links import LinksKeys
 from sim.scene.tables.measured import MeasuredKeys
 from sim.scene.tables.setup import Setup
+from sim.scene.tables.suspension import on_frame
 from sim.scene.tables.travel import TravelKeys
 from sim.scene.text import Found
-from sim.scene.values import Vector
 
-SHORTEST_SHAFT = 0.1  # [m], joint to joint
 SHORTEST_LINK = 0.05  # [m], side view
 STEEPEST_SHAFT = 45.0  # [deg]
-LENGTH_SPREAD = 0.003  # [m], of a length without ±; common practice, no source
+SLIPS = 5  # times its ±: a length that is off by less may be made up for by chance
 
 
 def check_geometry(setup: Setup, configuration: Configuration) -> Found:
     """Yield every contradiction of places and lengths, by the path of the key to mend."""
     c = configuration
-    centers = joint_centers(c.output.point, c.bearings, c.pinion.point)
-    yield from _shafts(setup, c, centers)
-    if c.cut_as is None:
-        yield from _lengths(setup, centers)
+    order = list(_order(setup))
+    for path, said in order:
+        yield path, said + asked(setup, c, path[:-1] if path[0] == "bearing" else ())
+    if order:
+        return
+    yield from _shafts(setup, c)
+    yield from _lengths(setup, c)
     match setup.suspension:
         case LeafKeys():
             yield from _leaf(setup, setup.suspension)
@@ -50,45 +48,61 @@ def check_geometry(setup: Setup, configuration: Configuration) -> Found:
             assert_never(setup.suspension)
 
 
-def _shafts(setup: Setup, configuration: Configuration, centers: Sequence[Vector]) -> Found:
+def _order(setup: Setup) -> Found:
+    """Refuse parts that are not in order from front to rear."""
+    pinion, axle = setup.pinion.position[0], setup.axle.position[0]
+    behind, who = setup.output.position[0], "the output"
+    if pinion <= behind:
+        said = f" puts the pinion {shown(setup, behind - pinion)} ahead of the output; "
+        yield ("pinion", "aft"), said + "both are measured from the same datum, going aft"
+        return
+    if not on_frame(setup.suspension) and not 0 < axle - pinion < FARTHEST_AXLE:
+        where = "ahead of" if axle <= pinion else "behind"
+        far, most = shown(setup, abs(axle - pinion)), shown(setup, FARTHEST_AXLE)
+        said = f" puts the axle center {far} {where} the pinion joint; "
+        yield ("axle", "aft"), said + f"it belongs 0 to {most} behind it"
+    for number in sorted(setup.bearing):
+        here = setup.bearing[number].position[0]
+        path = ("bearing", number, "aft")
+        if here >= pinion:
+            yield path, f" puts it {shown(setup, here - pinion)} behind the pinion joint"
+            return
+        if here <= behind:
+            said = f" puts it {shown(setup, behind - here)} ahead of {who}; "
+            yield path, said + "bearings are numbered from the front"
+            return
+        behind, who = here, f"bearing {number}"
+
+
+def _shafts(setup: Setup, configuration: Configuration) -> Found:
     """Refuse shafts with no room, or that stand on end."""
-    for number, (a, b) in enumerate(pairwise(centers), 1):
+    for number, (a, b) in enumerate(pairwise(centers_of(configuration)), 1):
         x, y, z = b - a
-        if x < SHORTEST_SHAFT:
+        if x < SHORTEST:
             said = f": shaft {number} is left {shown(setup, x)} fore and aft, from joint to joint; "
             before = ("bearing", str(number - 1), "to_joint") if number > 1 else ("pinion", "aft")
-            least = f"at least {shown(setup, SHORTEST_SHAFT)}"
-            yield before, f"{said}{least}{_meant(setup, configuration)}"
+            least = f"at least {shown(setup, SHORTEST)}"
+            yield before, f"{said}{least}{asked(setup, configuration)}"
             return
         steep = math.degrees(math.atan2(math.hypot(y, z), x))
         if steep > STEEPEST_SHAFT:
             said = f" would stand {steep:.0f} deg steep at ride height; heights and stations of "
-            hint = _meant(setup, configuration)
+            hint = asked(setup, configuration)
             yield ("shaft", str(number)), f"{said}its ends disagree{hint}"
 
 
-def _meant(setup: Setup, configuration: Configuration) -> str:
-    """Return which reading may be misread, and what it would be, or ""."""
-    meant = asked(setup, configuration)
-    return f"; {meant}" if meant else ""
-
-
-def _lengths(setup: Setup, centers: Sequence[Vector]) -> Found:
+def _lengths(setup: Setup, configuration: Configuration) -> Found:
     """Refuse a shaft length that the places of its ends do not give."""
-    for number, shaft in setup.shaft.items():
-        if shaft.length is None:
-            continue
-        index = int(number)
-        placed = float(np.linalg.norm(centers[index] - centers[index - 1]))
-        spread = shaft.length.spread or LENGTH_SPREAD
-        if abs(placed - shaft.length.value) > spread:
-            unit = shaft.length.unit
-            found = f"{placed / units.factor(units.LENGTH, unit):.{1 if unit == 'mm' else 3}f}"
-            said = f" is {shaft.length.text}, but the places of its ends are {found} {unit} apart"
-            hint = (
-                "" if shaft.length.spread else f"; within {shown(setup, LENGTH_SPREAD)}, or say ±"
-            )
-            yield ("shaft", number, "length"), said + hint
+    for number, placed in lengths_off(configuration):
+        length = setup.shaft[number].length
+        assert length is not None
+        unit, digits = length.unit, 1 if length.unit == "mm" else 3
+        found = f"{placed / units.factor(units.LENGTH, unit):.{digits}f} {unit}"
+        said = f" is {length.text}, but the places of its ends are {found} apart"
+        hint = "" if length.spread else f"; within {shown(setup, LENGTH_SPREAD)}, or say ±"
+        far = abs(placed - length.value) > SLIPS * (length.spread or LENGTH_SPREAD)
+        meant = asked(setup, configuration) if far else ""
+        yield ("shaft", number, "length"), said + hint + meant
 
 
 def _leaf(setup: Setup, leaf: LeafKeys) -> Found:
@@ -105,19 +119,15 @@ def _leaf(setup: Setup, leaf: LeafKeys) -> Found:
         yield ("suspension", "front_eye", "aft"), " puts the front eye behind the axle"
     elif not 0.8 * half.value <= front <= 1.03 * half.value:
         only = "only " if front < half.value else ""
-        said = (
-            f" is {half.text}, but front eye and center bolt are {only}{shown(setup, front)} apart"
-        )
-        yield ("suspension", "front_half"), said
+        said = f" is {half.text}, but front eye and center bolt are {only}"
+        yield ("suspension", "front_half"), f"{said}{shown(setup, front)} apart"
     rear = math.hypot(pivot_x - bolt_x, pivot_z - bolt_z)
     low = abs(leaf.rear_half.value - leaf.shackle.value)
     high = leaf.rear_half.value + leaf.shackle.value
     if not low * 0.97 <= rear <= high * 1.03:
         said = f" cannot reach: center bolt and shackle pivot are {shown(setup, rear)} apart, "
-        yield (
-            ("suspension", "shackle"),
-            said + f"spring and shackle span {shown(setup, low)} to {shown(setup, high)}",
-        )
+        spans = f"spring and shackle span {shown(setup, low)} to {shown(setup, high)}"
+        yield ("suspension", "shackle"), said + spans
 
 
 def _links(setup: Setup, links: LinksKeys) -> Found:

@@ -16,13 +16,13 @@ import numpy as np
 
 from sim.scene.allowed import In
 from sim.scene.as_read import quantities
-from sim.scene.checks import FARTHEST_AXLE
 from sim.scene.design import Configuration
 from sim.scene.quantity import NUMBER, Quantity, QuantityError, parse
-from sim.scene.tables.bearing import joint_centers
-from sim.scene.tables.ends import axis_at
+from sim.scene.tables.bearing import Bearing, joint_centers
+from sim.scene.tables.ends import End, axis_at
 from sim.scene.tables.setup import Setup
 from sim.scene.text import Found, Path
+from sim.scene.values import OPPOSITES, Vector, opposite
 from sim.scene.words import part_name
 
 BENT = 15.0  # [deg], more than joints bend at ride height; common practice, no source
@@ -31,12 +31,16 @@ STRAIGHT = 6.0  # [deg], what ends with a turned sign may still bend; common pra
 GAIN = 3.0  # [deg], by which a correction must straighten the joints together
 RARER = 3.0  # [deg], by which anything but a lost sign must fit better than that
 SHORTEST = 0.1  # [m], fore and aft, of a shaft that can be
+LENGTH_SPREAD = 0.003  # [m], of a length without ±; common practice, no source
+FARTHEST_AXLE = 1.2  # [m], pinion joint to axle center; no axle housing is longer
+ASIDE = 0.03  # [m], from the middle of the vehicle, beyond which a side may have been swapped
+IN_LINE = 0.01  # [m], by which what is taken to the other side may miss the line of the others
 PINION_OFF_AXLE = 0.15  # [m], a proposed pinion joint above or below its axle, at most
 AS_GOOD = 1.0  # [deg], by which a correction that fits as well as the best may fit worse
 _READ = re.compile(NUMBER)
 _PART = re.compile(r"[\d.]+")
 _MIXED_UP = {"mm": ("in",), "in": ("mm", "cm"), "cm": ("in", "mm")}
-_LINE = ("output", "pinion", "bearing", "frame")
+_LINE = ("output", "pinion", "bearing", "frame", "axle", "shaft")
 
 
 def unusual(setup: Setup) -> Found:
@@ -91,31 +95,57 @@ class Correction:
     bends: Sequence[float]  # [deg], all joints at ride height
     misfit: float  # [deg], what all joints bend, what rises aft, and what makes the slip rarer
 
+    @property
+    def asks(self) -> str:
+        """Whether it was meant, as a question."""
+        sign = "front end high is positive, was the sign lost?"
+        return sign if self.turns else f"is it {self.meant}?"
 
-def corrections(setup: Setup, configuration: Configuration) -> list[Correction]:
-    """Return the readings that, taken otherwise, give a plausible driveline; the best fit first."""
+
+def likeliest(setup: Setup, configuration: Configuration, part: Path = ()) -> list[Correction]:
+    """Return the reading, of a part, that taken otherwise gives a plausible driveline best.
+
+    The next is there too if it fits as well.
+    """
     design, found, now = configuration.design, [], sum(bends_of(configuration))
     assert design is not None
+    plausible, sides = is_plausible(configuration), {*_sides(configuration)}
     for path, quantity, limits, written in quantities(setup):
-        if not written or path[0] not in _LINE:
+        if not written or path[0] not in _LINE or path[: len(part)] != part:
             continue
-        for text, read in slips(quantity, limits):
-            meant = design.vary({".".join(path): read.value}).build()
+        here, read = ".".join(path), slips(quantity, limits)
+        taken = [(text, here, q.value) for text, q in read if limits.is_usual(q)]
+        if here in sides:
+            taken.append((f"{quantity.text} {OPPOSITES[path[-1]]}", opposite(here), quantity.value))
+        for text, there, value in taken:
+            meant = design.vary({there: value}).build()
             bends = bends_of(meant)
-            better = sum(bends) < now - GAIN and limits.is_usual(read)
-            if better and is_plausible(meant):
-                turns = path[-1] == "slope" and read.value == -quantity.value
+            if (sum(bends) < now - GAIN or not plausible) and is_plausible(meant):
+                turns = path[-1] == "slope" and value == -quantity.value
                 misfit = sum(bends) + _rise(meant) + (0.0 if turns else RARER)
                 found.append(Correction(path, quantity.text, text, turns, bends, misfit))
-    return sorted(found, key=lambda c: c.misfit)
+    found.sort(key=lambda c: c.misfit)
+    return [c for c in found[:2] if c.misfit < found[0].misfit + AS_GOOD]
 
 
 def is_plausible(configuration: Configuration) -> bool:
-    """Say whether places and joint angles are those of a driveline that could stand there."""
+    """Say whether places, lengths and joint angles are those of a driveline that could be."""
     c = configuration
     behind, _, above = c.axle - c.pinion.point
-    near = 0 < behind < FARTHEST_AXLE and abs(above) < PINION_OFF_AXLE
-    return bool(near) and max(bends_of(c)) < FITS
+    near = c.on_frame or 0 < behind < FARTHEST_AXLE
+    close = near and abs(above) < PINION_OFF_AXLE and max(bends_of(c)) < FITS
+    return bool(close) and not any(lengths_off(c))
+
+
+def lengths_off(configuration: Configuration) -> Iterator[tuple[str, float]]:
+    """Yield shafts that are not as long as was read, by their numbers, and their lengths [m]."""
+    c, centers = configuration, centers_of(configuration)
+    for number, shaft in enumerate(c.shafts, 1):
+        placed = float(np.linalg.norm(centers[number] - centers[number - 1]))
+        if shaft.length is not None and c.cut_as is None:
+            spread = c.readings[f"shaft.{number}.length"].spread or LENGTH_SPREAD
+            if abs(placed - shaft.length) > spread:
+                yield str(number), placed
 
 
 def misread(setup: Setup, configuration: Configuration) -> Found:
@@ -126,7 +156,7 @@ def misread(setup: Setup, configuration: Configuration) -> Found:
     fits = likeliest(setup, configuration)
     if not fits:
         return
-    best, *others = fits
+    best = fits[0]
     if max(bends) > BENT:
         number = 1 + int(np.argmax(bends))
         said = f"joint {number} would bend {max(bends):.0f} deg at ride height; "
@@ -134,48 +164,46 @@ def misread(setup: Setup, configuration: Configuration) -> Found:
         now, then = (f"{b[0]:.1f} and {b[-1]:.1f}" for b in (bends, best.bends))
         taken = "its sign turned" if best.turns else best.meant
         said = f"the first and last joint bend {now} deg, with {taken} {then}; "
-    sign = "front end high is positive, was the sign lost?"
-    words = sign if best.turns else f"is it {best.meant}?"
-    yield best.path, f" is {best.was}; {said}{words}{_or(best, others)}"
+    yield best.path, f" is {best.was}; {said}{_ask(fits)}"
 
 
-def asked(setup: Setup, configuration: Configuration) -> str:
-    """Return which readings may be misread, and what they would be, or ""."""
-    fits = likeliest(setup, configuration)
-    if not fits:
-        return ""
-    best, *others = fits
-    return f"{part_name(best.path)} is {best.was}, is it {best.meant}?{_or(best, others)}"
+def asked(setup: Setup, configuration: Configuration, part: Path = ()) -> str:
+    """Return which readings, of one part, may be misread, behind what is wrong; or ""."""
+    fits = likeliest(setup, configuration, part)
+    return f"; {part_name(fits[0].path)} is {fits[0].was}, {_ask(fits)}" if fits else ""
 
 
-def _or(best: Correction, others: Sequence[Correction]) -> str:
-    """Return what else may be asked, behind what was asked first."""
-    said = ""
-    for c in others:
-        which = "" if c.path == best.path else f"{part_name(c.path)} is {c.was}, "
-        said += f" Or {which}is it {c.meant}?"
-    return said
-
-
-def likeliest(setup: Setup, configuration: Configuration) -> list[Correction]:
-    """Return the correction that fits best, and the next if it fits as well."""
-    found = corrections(setup, configuration)[:2]
-    return [c for c in found if c.misfit < found[0].misfit + AS_GOOD]
+def _ask(fits: Sequence[Correction]) -> str:
+    """Return what may have been meant, by the reading that was named first or by others."""
+    new = ("" if c.path == fits[0].path else f"{part_name(c.path)} is {c.was}, " for c in fits)
+    return " Or ".join(f"{which}{c.asks}" for which, c in zip(new, fits, strict=True))
 
 
 def _signs_lost(configuration: Configuration) -> bool:
-    """Say whether a slope with its sign turned would straighten both ends together."""
-    design = configuration.design
+    """Say whether a slope or a side turned over would straighten what it bends."""
+    design, bends = configuration.design, bends_of(configuration)
     assert design is not None
-    first, *_, last = bends_of(configuration)
-    for path in ("output.slope", "pinion.slope", "frame.slope"):
-        if path in design.values:
-            turned = design.vary({path: -design.values[path]}).build()
-            new_first, *_, new_last = bends_of(turned)
-            gain = first + last - new_first - new_last
-            if gain > GAIN and max(new_first, new_last) < STRAIGHT:
-                return True
+    slopes = {"output.slope", "pinion.slope", "frame.slope"} & design.values.keys()
+    turned = [{path: -design.values[path]} for path in slopes]
+    turned += [{opposite(path): design.values[path]} for path in _sides(configuration)]
+    for changes in turned:
+        new = bends_of(design.vary(changes).build())
+        straight = all(now < STRAIGHT or now == was for now, was in zip(new, bends, strict=True))
+        if sum(bends) - sum(new) > GAIN and straight:
+            return True
     return False
+
+
+def _sides(configuration: Configuration) -> Iterator[str]:
+    """Yield the sides that, swapped, lie in line with all others, seen from above."""
+    c = configuration
+    parts: dict[str, End | Bearing] = {"output": c.output, "pinion": c.pinion}
+    parts |= {f"bearing.{number}": bearing for number, bearing in enumerate(c.bearings, 1)}
+    for name, part in parts.items():
+        x, y = part.point[:2]
+        others = np.array(sorted((*o.point[:2],) for o in parts.values() if o is not part))
+        if abs(y) > ASIDE and abs(np.interp(x, *others.T) + y) < IN_LINE:
+            yield f"{name}.{'right' if y > 0 else 'left'}"
 
 
 def bends_of(configuration: Configuration) -> Sequence[float]:
@@ -197,8 +225,13 @@ def _rise(configuration: Configuration) -> float:
 
 def _axes(configuration: Configuration) -> Sequence[np.ndarray]:
     """Return the output axis, the shafts from joint to joint [m] and the pinion axis, each (3,)."""
-    c = configuration
-    centers = joint_centers(c.output.point, c.bearings, c.pinion.point)
-    along = (b - a for a, b in pairwise(centers))
-    output, pinion = (axis_at(end.slope, end.plan) for end in (c.output, c.pinion))
+    along = (b - a for a, b in pairwise(centers_of(configuration)))
+    ends = (configuration.output, configuration.pinion)
+    output, pinion = (axis_at(end.slope, end.plan) for end in ends)
     return [output, *along, pinion]
+
+
+def centers_of(configuration: Configuration) -> tuple[Vector, ...]:
+    """Return the joint centers at ride height [m], each (3,), from the front."""
+    c = configuration
+    return joint_centers(c.output.point, c.bearings, c.pinion.point)

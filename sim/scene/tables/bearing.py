@@ -59,6 +59,6 @@ def joint_centers(
     centers = [output]
     for bearing in bearings:
         along = bearing.point - centers[-1]
-        axis = along / np.linalg.norm(along, axis=-1, keepdims=True)
+        axis = along / np.maximum(np.linalg.norm(along, axis=-1, keepdims=True), 1e-9)
         centers.append(bearing.point + np.asarray(bearing.to_joint)[..., None] * axis)
     return (*centers, pinion)
