@@ -345,15 +345,86 @@ def test_the_command_prints_orders_and_sources(capsys: pytest.CaptureFixture[str
     assert cli.main([*words, "--felt", "11 Hz"]) == 0
     said = capsys.readouterr().out
     assert "tire, order 1" in said
-    assert said.split("likely source: ")[1].startswith("wheel or tire out of balance")
+    assert said.split("  1  ")[1].startswith("wheel or tire out of balance")
+    assert "How often it shakes was not measured" not in said
     assert max(map(len, said.splitlines())) <= 110
     assert cli.main(["shakes", str(ORCHARD), "--only", "two-piece"]) == 0
     assert "Complaint “shudder pulling away”: 30 km/h, under drive" in capsys.readouterr().out
     assert cli.main([*words[:-2], "--felt", "42 Hz"]) == 0
     said = capsys.readouterr().out
     assert "Complaint “asked”: 42.0 Hz felt" in said
-    assert "has it at [km/h]" in said
+    assert ": shakes so at " in said
+    assert "What shakes at which speed" not in said
     assert cli.main([*words, "--json"]) == 0
     found = json.loads(capsys.readouterr().out)["configurations"][0]["complaints"][0]
     # 100 km/h over a circumference of 2545 mm, by hand: 10.9146 Hz
     assert found["orders"][0]["frequency_hz"] == pytest.approx(10.9146, abs=1e-4)
+
+
+def shakes(capsys: pytest.CaptureFixture[str], path: Path, *words: str) -> list[str]:
+    """Return the lines that the command prints."""
+    assert cli.main(["shakes", str(path), *words]) == 0
+    return capsys.readouterr().out.splitlines()
+
+
+def test_what_is_common_to_all_configurations_is_printed_once(
+    capsys: pytest.CaptureFixture[str],
+) -> None:
+    lines = shakes(capsys, ORCHARD)
+    said = " ".join(line.strip() for line in lines)
+    assert lines[0] == "Orchard service truck, one-piece, two-piece, two-piece-wedged"
+    for once in ("What shakes at which speed", "Complaint “", "tire, order 1", "Points sort"):
+        assert said.count(once) == 1
+    for source in SOURCES:
+        assert said.count(source.name) <= 2  # the engine's firing is an order, too
+        assert said.count(f"To be sure: {source.confirm}") <= 1
+    # 30 km/h over 2.545 m, by hand: 3.274; the joints twice per turn of the shaft: 26.85
+    assert (
+        "  tire, order 1    tire or wheel out of balance or out of true              3.3" in lines
+    )
+    wraps = "  1  axle winds up, so the rear joints no longer cancel (shaft, order 2): 26.9 Hz"
+    at = lines.index(wraps)
+    assert [line.split(",")[0].strip() for line in lines[at + 1 : at + 8] if "points" in line] == [
+        "one-piece",
+        "two-piece",
+        "two-piece-wedged",
+    ]
+    assert "     1 point: felt under drive only (+2); felt loaded only (−1)" in lines
+    assert said.count("How often it shakes was not measured.") == 1
+
+
+def test_a_configuration_with_another_axle_has_orders_of_its_own(
+    capsys: pytest.CaptureFixture[str], tmp_path: Path
+) -> None:
+    path = tmp_path / "orchard.toml"
+    path.write_text(ORCHARD.read_text("utf-8") + 'vehicle.axle_ratio = "4.56 to 1"\n', "utf-8")
+    lines = shakes(capsys, path)
+    both = lines.index("one-piece, two-piece: What shakes at which speed [Hz]")
+    own = lines.index("two-piece-wedged: What shakes at which speed [Hz]")
+    for at, ratio in ((both, 4.10), (own, 4.56)):
+        turns = next(line for line in lines[at:] if line.startswith("  shaft, order 1"))
+        assert turns.endswith(f"  {30 / 3.6 / 2.545 * ratio:.1f}")
+
+
+def test_a_configuration_that_nothing_speaks_for_is_named(
+    capsys: pytest.CaptureFixture[str],
+) -> None:
+    van = ORCHARD.with_name("lowered_street_van.toml")
+    lines = shakes(capsys, van, "--speed", "75 mph", "--felt", "90 Hz")
+    # no order is near 90 Hz at 75 mph; only the long shaft of one-piece is beyond its whirl limit
+    assert lines[lines.index("Complaint “asked”: 75 mph, 90.0 Hz felt") + 1].startswith(
+        "  1  shaft wh"
+    )
+    assert "  two-piece: Nothing that is modelled speaks for any source." in lines
+    lines = shakes(capsys, van, "--speed", "75 mph", "--felt", "90 Hz", "--only", "two-piece")
+    assert "  Nothing that is modelled speaks for any source." in lines
+
+
+def test_what_is_doubted_is_said_before_what_shakes(
+    capsys: pytest.CaptureFixture[str], tmp_path: Path
+) -> None:
+    path = tmp_path / "orchard.toml"
+    path.write_text(ORCHARD.read_text("utf-8").replace('"2545 mm"', '"2045 mm"'), "utf-8")
+    lines = shakes(capsys, path, "--only", "one-piece")
+    assert lines[1].startswith("orchard.toml:19: doubtful: vehicle.tire_circumference is 2045 mm;")
+    assert max(map(len, lines)) <= 110

@@ -2,23 +2,37 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Hashable, Iterable, Iterator, Sequence
 from textwrap import wrap
-from typing import Any, Literal
+from typing import Any, Literal, TypeVar
 
 from sim import units
-from sim.display import METRIC, display_of
+from sim.display import METRIC, Display, display_of
 from sim.errors import DomainError
 from sim.judge.complaints import likely_sources
 from sim.measure.orders import IDLE, orders_at
 from sim.scene.parts import Complaint, Scene
 from sim.scene.quantity import QuantityError, parse
 from sim.show.report.pages import Table
-from sim.show.report.shakes import order_table, shake_tables, source_table
+from sim.show.report.shakes import (
+    NOTHING,
+    POINTS,
+    complaint_title,
+    order_table,
+    shake_tables,
+    source_words,
+    why_words,
+)
 from sim.show.result import Result
 
 WIDTH = 110
-MOST_WIDE = 40  # characters of a column on a terminal; wider cells stand below their row
+NOT_MEASURED = (
+    'How often it shakes was not measured. A phone on the seat shows it: add --felt "42 Hz", or '
+    "write frequency."
+)
+
+K = TypeVar("K", bound=Hashable)
+T = TypeVar("T")
 
 
 def complaint_of(
@@ -73,11 +87,22 @@ def shakes_lines(
         asked: What was typed; None for the scene's own complaints.
         width: Most columns of a line [-], where words can go on below.
     """
-    for result in results:
-        yield f"{scene.title}, {result.configuration.name}"
-        for table in _tables(scene, result, asked):
-            yield from table_lines(table, width)
-            yield ""
+    names = [result.configuration.name for result in results]
+    display = display_of(scene.display)
+    yield f"{scene.title}, {', '.join(names)}"
+    for doubt in scene.doubts:
+        yield from _indented(doubt, "", width)
+    orders = ((_orders(result, asked, display), result.configuration.name) for result in results)
+    for table, which in _alike(orders).items():
+        if table is not None:
+            yield from ["", _of(which, names, ": ") + table.title, *_table_lines(table, width)]
+    told = [(one, result) for result in results for one in _complaints(result, asked)]
+    for complaint, felt_on in _alike(told).items():
+        yield from ["", complaint_title(complaint, display)]
+        yield from _source_lines(felt_on, complaint, display, width)
+    if told:
+        yield from _indented(POINTS, "  ", width)
+    yield ""
 
 
 def shakes_json(scene: Scene, results: Sequence[Result], asked: Complaint | None) -> dict[str, Any]:
@@ -102,27 +127,53 @@ def shakes_json(scene: Scene, results: Sequence[Result], asked: Complaint | None
     }
 
 
-def table_lines(table: Table, width: int = WIDTH) -> Iterator[str]:
-    """Yield a table as plain text: narrow columns beside each other, wide cells below their row.
+def _alike(told: Iterable[tuple[K, T]]) -> dict[K, list[T]]:
+    """Return what is told alike of several, with those that it is told of."""
+    alike: dict[K, list[T]] = {}
+    for said, of in told:
+        alike.setdefault(said, []).append(of)
+    return alike
 
-    Args:
-        table: The table.
-        width: Most columns of a line of words [-].
 
-    Yields:
-        Lines of text.
-    """
+def _of(which: Sequence[str], names: Sequence[str], mark: str) -> str:
+    """Return the configurations that words behind a mark are about, "" where that is all."""
+    return "" if len(which) == len(names) else ", ".join(which) + mark
+
+
+def _table_lines(table: Table, width: int) -> Iterator[str]:
+    """Yield rows and note of a table of which the second column may be too wide to stand beside."""
     lines = (table.head, *table.rows)
     widths = [max(len(row[k]) for row in lines) for k in range(len(table.head))]
-    narrow = [k for k, width in enumerate(widths) if k == 0 or width <= MOST_WIDE]
-    yield table.title
+    below = sum(widths) + 2 * len(widths) > width
     for row in lines:
-        yield "  " + "  ".join(row[k].ljust(widths[k]) for k in narrow).rstrip()
-        if row is not table.head:
-            wide = (k for k in range(len(row)) if k not in narrow)
-            for k in wide:
-                yield from _indented(f"{table.head[k]}: {row[k]}", "      ", width)
+        cells = [cell.ljust(size) for cell, size in zip(row, widths, strict=True)]
+        yield "  " + "  ".join(cells[:1] + cells[1 + below :]).rstrip()
+        if below and row is not table.head:
+            yield from _indented(row[1], "      ", width)
     yield from _indented(table.note, "  ", width)
+
+
+def _source_lines(
+    results: Sequence[Result], complaint: Complaint, display: Display, width: int
+) -> Iterator[str]:
+    """Yield the likely sources of a complaint, the likeliest first: what is common once."""
+    found = [
+        (source_words(likely, complaint, display), (result.configuration.name, likely))
+        for result in results
+        for likely in likely_sources(result.measurements, result.findings.findings, complaint)
+    ]
+    names = [result.configuration.name for result in results]
+    silent = [name for name in names if name not in {name for _, (name, _) in found}]
+    ranked = sorted(_alike(found).items(), key=lambda one: -max(it.points for _, it in one[1]))
+    for rank, (words, likely) in enumerate(ranked, start=1):
+        yield from _indented(f"{rank}  {words}", "  ", width)
+        for why, which in _alike((why_words(one, display), name) for name, one in likely).items():
+            yield from _indented(_of(which, names, ", ") + why, "     ", width)
+        yield from _indented(f"To be sure: {likely[0][1].source.confirm}", "     ", width)
+    if silent:
+        yield from _indented(_of(silent, names, ": ") + NOTHING, "  ", width)
+    if complaint.frequency is None:
+        yield from _indented(NOT_MEASURED, "  ", width)
 
 
 def _indented(text: str, indent: str, width: int) -> list[str]:
@@ -135,14 +186,13 @@ def _complaints(result: Result, asked: Complaint | None) -> tuple[Complaint, ...
     return result.configuration.complaints if asked is None else (asked,)
 
 
-def _tables(scene: Scene, result: Result, asked: Complaint | None) -> tuple[Table, ...]:
-    """Return the tables to print."""
-    display = display_of(scene.display)
-    if asked is None:
-        return shake_tables(result, display)
-    speeds = [] if asked.speed is None else [asked.speed]
-    orders = [order_table(result.configuration, [speed], display) for speed in speeds]
-    return *orders, source_table(result, asked, display)
+def _orders(result: Result, asked: Complaint | None, display: Display) -> Table | None:
+    """Return the orders at the speeds of all complaints; at some speeds where nothing is felt."""
+    complaints = _complaints(result, asked)
+    if not complaints:
+        return shake_tables(result, display)[0]
+    speeds = sorted({one.speed for one in complaints if one.speed is not None})
+    return order_table(result.configuration, speeds, display) if speeds else None
 
 
 def _complaint(result: Result, complaint: Complaint) -> dict[str, Any]:

@@ -6,7 +6,6 @@ from collections.abc import Sequence
 
 from sim.display import Display, amount, plain_number
 from sim.judge.complaints import LikelySource, likely_sources
-from sim.judge.findings import Finding
 from sim.measure.orders import IDLE, Order, orders_at
 from sim.scene.parts import Complaint, Configuration
 from sim.show.report.pages import Table
@@ -16,6 +15,11 @@ LADDER = {
     "metric": (20, 40, 60, 80, 100),
     "inch": (15, 25, 40, 55, 70),
 }
+NOTHING = "Nothing that is modelled speaks for any source."
+POINTS = (
+    "Points sort, they prove nothing: common practice, no source. Test drives on a closed road; "
+    "nobody under a vehicle whose wheels or shafts turn."
+)
 WHEN = {"drive": "under drive only", "coast": "on the overrun only", "any": "drive and overrun"}
 
 
@@ -74,16 +78,24 @@ def source_table(result: Result, complaint: Complaint, display: Display) -> Tabl
     alone = complaint.speed is None
     column = f"has it at [{display.speed.name}]" if alone else "shakes at [Hz]"
     found = likely_sources(result.measurements, result.findings.findings, complaint)
-    nothing = "" if found else "Nothing that is modelled speaks for any source. "
     return Table(
-        f"Complaint “{complaint.name}”: {complaint_words(complaint, display)}",
+        complaint_title(complaint, display),
         ("rank", "likely source", column, "points", "why, and how to be sure"),
         tuple(
             _row(rank, likely, display, alone=alone) for rank, likely in enumerate(found, start=1)
         ),
-        f"{nothing}Points sort, they prove nothing: common practice, no source. Test drives on a "
-        "closed road; nobody under a vehicle whose wheels or shafts turn.",
+        POINTS if found else NOTHING,
     )
+
+
+def complaint_title(complaint: Complaint, display: Display) -> str:
+    """Return the title of a complaint, by its name and in words.
+
+    Args:
+        complaint: What the driver feels.
+        display: Units shown.
+    """
+    return f"Complaint “{complaint.name}”: {complaint_words(complaint, display)}"
 
 
 def complaint_words(complaint: Complaint, display: Display) -> str:
@@ -102,26 +114,50 @@ def complaint_words(complaint: Complaint, display: Display) -> str:
 
 def _row(rank: int, likely: LikelySource, display: Display, *, alone: bool) -> tuple[str, ...]:
     """Return one likely source."""
-    source = likely.source
-    confirm = source.confirm
-    if likely.finding is not None:
-        confirm = f"{confirm} See the finding: {_finding(likely.finding, display)}."
-    order = f"order {source.order:g}" if source.order else "firing"
-    order += f", in {likely.gear}" if likely.gear else ""
-    points = f"{likely.points:d}".replace("-", "−")
     return (
         str(rank),
-        f"{source.name} ({source.part}, {order})",
+        _source(likely),
         display.speed.number(likely.speed) if alone else plain_number(likely.frequency, 1),
-        points,
-        f"{'; '.join(likely.reasons)}. To be sure: {confirm}",
+        f"{likely.points:d}",
+        f"{_why(likely, display)}. To be sure: {likely.source.confirm}",
     )
 
 
-def _finding(finding: Finding, display: Display) -> str:
-    """Return a finding in a few words."""
-    value = amount(finding.value, finding.unit, display.name)
-    return f"{finding.what}: {finding.where} {value}, {finding.verdict}".replace("?:", ":")
+def _source(likely: LikelySource) -> str:
+    """Return what a source is, and what shakes how often."""
+    source = likely.source
+    order = f"order {source.order:g}" if source.order else "firing"
+    return f"{source.name} ({source.part}, {order}{likely.gear and f', in {likely.gear}'})"
+
+
+def _why(likely: LikelySource, display: Display) -> str:
+    """Return what speaks for a source and against it."""
+    found = likely.finding
+    value = f": {found.where} {amount(found.value, found.unit, display.name)}" if found else ""
+    return "; ".join(likely.reasons) + (f"{value}, {found.verdict}" if found else "")
+
+
+def source_words(likely: LikelySource, complaint: Complaint, display: Display) -> str:
+    """Return a likely source with how often it shakes, or at which speed it would as was felt.
+
+    Args:
+        likely: The source.
+        complaint: What the driver feels.
+        display: Units shown.
+    """
+    speed = display.speed.say(likely.speed)
+    often = f"{plain_number(likely.frequency, 1)} Hz"
+    return f"{_source(likely)}: {often if complaint.speed else f'shakes so at {speed}'}"
+
+
+def why_words(likely: LikelySource, display: Display) -> str:
+    """Return the points of a likely source, and what they are given for.
+
+    Args:
+        likely: The source.
+        display: Units shown.
+    """
+    return f"{likely.points} point{'s' * (likely.points > 1)}: {_why(likely, display)}"
 
 
 def _speeds(
