@@ -87,7 +87,9 @@ def _parser() -> argparse.ArgumentParser:
     _add(commands, "run", _run, "everything: sweep, judge, plots, film, report")
     check = _add(commands, "check", _check, "validate and judge only, print the findings, fast")
     check.add_argument(
-        "--as-read", action="store_true", help="readings as exact: faster; no how sure, no cures"
+        "--as-read",
+        action="store_true",
+        help="take readings as exact: faster, but not how sure, so no change is tried as a cure",
     )
     _add(commands, "sweep", _sweep, "tables and plots, confirmed by the rigid-body route")
     film = _add(commands, "film", _film, "the film only")

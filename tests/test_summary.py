@@ -9,7 +9,7 @@ from pathlib import Path
 import pytest
 import show_scene
 
-from sim.judge.findings import Cure, Finding, Repeat, Verdict
+from sim.judge.findings import Cure, Finding, Repeat, Sureness, Verdict
 from sim.judge.part import Where
 from sim.measure.measurements import CriticalSpeed
 from sim.show.machine import summary_json
@@ -42,8 +42,12 @@ def finding(where: str, value: float, verdict: Verdict = "watch", **changes) -> 
     return Finding(**(known | changes))
 
 
-def result(*findings: Finding, of: Result = ONE) -> Result:
-    found = replace(of.findings, findings=findings, configuration=of.configuration.name)
+WEIGHED = Sureness(seed=1, samples=2000, states=(), lost=0.0, sources=(), exact=(), tornadoes=())
+
+
+def result(*findings: Finding, of: Result = ONE, weighed: Sureness | None = WEIGHED) -> Result:
+    name = of.configuration.name
+    found = replace(of.findings, findings=findings, configuration=name, sureness=weighed)
     return replace(of, findings=found)
 
 
@@ -228,6 +232,34 @@ def test_a_configuration_takes_a_dozen_lines_at_most_each_within_the_width(width
     shown = sum(line.startswith("  fails") for line in lines)
     assert shown >= 2
     assert lines[end - 1].startswith(f"  {30 - shown} more, 0 to watch, 0 passed: ")
+
+
+@pytest.mark.parametrize("how", [first_lines, all_lines])
+def test_readings_taken_as_exact_are_said_to_bring_no_cures(how) -> None:
+    told = "Readings taken as exact: nothing says how sure, and no cure is tried, as none could be"
+    exact = said(result(finding("joint 1", 9.0, "fails"), weighed=None), how=how)
+    assert exact[1].startswith(told)
+    assert not any(told in line for line in said(result(finding("joint 1", 9.0, "fails")), how=how))
+
+
+def test_what_is_doubted_is_said_to_stop_cures() -> None:
+    doubted = replace(ONE.configuration, doubted=("output.slope",))
+    lines = said(result(finding("joint 1", 9.0, "fails"), of=replace(ONE, configuration=doubted)))
+    assert lines[1].strip() == "No cure is tried before what is doubted was read again."
+    assert lines[1] not in said(result(finding("joint 1", 9.0, "fails")))
+
+
+@pytest.mark.parametrize(
+    ("count", "nearest", "told"),
+    [(2, None, ""), (3, None, "1 more to do, "), (1, RAISE, "1 more to do, ")],
+)
+def test_what_there_is_to_do_beyond_the_lines_is_counted(count: int, nearest, told: str) -> None:
+    cures = [replace(RAISE, changes=(f'bearing.{k}.up = "534 mm"',)) for k in range(count)]
+    asked = [finding(f"joint {k}", 9.0, "fails", cures=(cure,)) for k, cure in enumerate(cures)]
+    left = [finding("pinion", 9.0, "fails", nearest=replace(RAISE, leaves="joint 1"))]
+    lines = said(result(*asked, *(left if nearest else ())))
+    assert lines[-2] == f"  {told}0 to watch, 0 passed: halfturn check --all"
+    assert sum(" do " in line for line in lines) == (1 if nearest else 2)
 
 
 def test_what_no_change_cures_is_said_before_the_cure_of_another_part() -> None:

@@ -31,7 +31,12 @@ from sim.show.result import Result
 if TYPE_CHECKING:
     from sim.world.agreement import Agreement
 
-WIDTH, MOST_LINES, MOST_DOUBTS, MOST_TO_DO = 110, 12, 3, 3
+WIDTH, MOST_LINES, MOST_DOUBTS, MOST_TO_DO, MOST_CURES = 110, 12, 3, 3, 2
+AS_READ = (
+    "Readings taken as exact: nothing says how sure, and no cure is tried, as none could be told "
+    "to hold."
+)
+DOUBTED = "No cure is tried before what is doubted was read again."
 TO_WRITE = re.compile(r'[\w.]+ = "[^"]*",?')  # a line of a scene, which people copy
 UNBROKEN = "\N{NO-BREAK SPACE}"
 TAG = 7  # columns of the words "fails", "open", "watch", "do" before a line
@@ -78,8 +83,12 @@ def _head(
     yield from wrap(f"{scene.title}, judged by {results[0].findings.rule_set}", width)
     if len(outlooks) > 1:
         yield from wrap(which_to_build(outlooks), width)
+    if all(result.findings.sureness is None for result in results):
+        yield from wrap(AS_READ, width)
     for doubt in doubts:
         yield from _tagged("doubt", doubt, width, ink)
+    if any(result.configuration.doubted for result in results):
+        yield from _tagged("", DOUBTED, width, ink)
 
 
 def _block(scene: Scene, outlook: Outlook, width: int, ink: Ink) -> Iterator[str]:
@@ -124,7 +133,7 @@ def _to_do(outlook: Outlook, display: DisplayName, width: int, ink: Ink) -> Iter
     if left and left[0] is asked[0]:
         line = next(repeat_lines(left[0], display), advice_words(left[0]))
         yield from _do(line, (), width, ink)
-    for cure in outlook.cures[:2]:
+    for cure in outlook.cures[:MOST_CURES]:
         parts = [str(finding.where) for finding in asked if cure in finding.cures]
         whose = f"For {' and '.join(dict.fromkeys(parts))}: " if left and parts else ""
         said = as_clause(cure.says) if whose else cure.says
@@ -148,8 +157,9 @@ def _do(
 def _more(outlook: Outlook, shown: int) -> str:
     """Return how much more there is to read."""
     left = len(outlook.fails) + len(outlook.open) - shown
-    told = [f"{left} more" if left else "", f"{len(outlook.watch)} to watch"]
-    told.append(f"{outlook.passes} passed")
+    cures = len(outlook.cures) - (0 if outlook.nearest else MOST_CURES)
+    told = [f"{left} more" if left else "", f"{cures} more to do" if cures > 0 else ""]
+    told += [f"{len(outlook.watch)} to watch", f"{outlook.passes} passed"]
     return f"{', '.join(word for word in told if word)}: halfturn check --all"
 
 
