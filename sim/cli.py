@@ -208,7 +208,7 @@ def _shakes(options: argparse.Namespace) -> int:
     from sim.show.shakes import complaint_of, shakes_json, shakes_lines
 
     asked = complaint_of(options.speed, options.felt, options.when, options.load)
-    outcome = run.check(_load(options), only=options.only, rules=options.rules)
+    outcome = run.check(_load(options), only=options.only, rules=options.rules, cures=False)
     if options.json:
         said = shakes_json(outcome.scene, outcome.results, asked)
         _print_json(said)

@@ -29,7 +29,12 @@ def _quiet(stage: str, fraction: float) -> None:
 
 
 def check(
-    scene: Scene, *, only: str | None = None, rules: str | None = None, as_read: bool = False
+    scene: Scene,
+    *,
+    only: str | None = None,
+    rules: str | None = None,
+    as_read: bool = False,
+    cures: bool = True,
 ) -> Outcome:
     """Solve, measure and judge; write nothing: the outcome has no files.
 
@@ -38,12 +43,13 @@ def check(
         only: Name of the one configuration to look at; default: all.
         rules: Name of the rule set; default: the scene's.
         as_read: Whether to take every reading as exact, and not to say how sure verdicts are.
+        cures: Whether to look for what would cure what fails or may fail.
 
     Raises:
         DomainError: If there is no such configuration or rule set.
         SimError: If no configuration can be judged.
     """
-    return _judged(scene, Path(), only, rules, _quiet, as_read)
+    return _judged(scene, Path(), only, rules, _quiet, as_read, cures)
 
 
 def sweep(
@@ -153,6 +159,7 @@ def _judged(
     rules: str | None,
     progress: Progress,
     as_read: bool = False,
+    cures: bool = True,
 ) -> Outcome:
     """Solve, measure and judge every configuration asked for; one that cannot be is a trouble."""
     rule_set = load_rules(rules or scene.rules, Path() if rules else scene.folder)
@@ -161,7 +168,8 @@ def _judged(
     outcome = Outcome(scene=scene, folder=folder, alone=only is not None)
     found: list[Result | SimError] = []
     with outcome.stage("solve and judge", progress) as done:
-        for number, result in enumerate(verdicts(chosen, rule_set, as_read=as_read), start=1):
+        work = verdicts(chosen, rule_set, as_read=as_read, cures=cures)
+        for number, result in enumerate(work, start=1):
             found.append(result)
             done(number, len(chosen))
     outcome.results = tuple(one for one in found if isinstance(one, Result))

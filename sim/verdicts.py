@@ -16,7 +16,11 @@ from sim.show.result import Result
 
 
 def verdicts(
-    configurations: Sequence[Configuration], rules: RuleSet, *, as_read: bool = False
+    configurations: Sequence[Configuration],
+    rules: RuleSet,
+    *,
+    as_read: bool = False,
+    cures: bool = True,
 ) -> Iterator[Result | SimError]:
     """Yield what each configuration comes to, or why it cannot be judged.
 
@@ -27,21 +31,25 @@ def verdicts(
         configurations: Of one scene.
         rules: From ``load_rules``.
         as_read: Whether to take every reading as exact, and not to say how sure verdicts are.
+        cures: Whether to look for what would cure what fails or may fail.
 
     Yields:
         Results or errors, in the order of the configurations.
     """
-    work = functools.partial(verdict, rules=rules, as_read=as_read)
+    work = functools.partial(verdict, rules=rules, as_read=as_read, cures=cures)
     return each(work, configurations, "fork", most=2 * (os.cpu_count() or 1))
 
 
-def verdict(configuration: Configuration, rules: RuleSet, as_read: bool = False) -> Result:
+def verdict(
+    configuration: Configuration, rules: RuleSet, as_read: bool = False, cures: bool = True
+) -> Result:
     """Return what one configuration comes to.
 
     Args:
         configuration: One complete vehicle with one driveline.
         rules: From ``load_rules``.
         as_read: Whether to take every reading as exact.
+        cures: Whether to look for what would cure what fails or may fail.
 
     Returns:
         Motion, measurements, and findings with how sure they are and what would cure them.
@@ -54,5 +62,5 @@ def verdict(configuration: Configuration, rules: RuleSet, as_read: bool = False)
         configuration=configuration,
         motion=read.motion,
         measurements=read.measurements,
-        findings=cured(read),
+        findings=cured(read) if cures else read.findings,
     )

@@ -428,3 +428,15 @@ def test_what_is_doubted_is_said_before_what_shakes(
     lines = shakes(capsys, path, "--only", "one-piece")
     assert lines[1].startswith("orchard.toml:19: doubtful: vehicle.tire_circumference is 2045 mm;")
     assert max(map(len, lines)) <= 110
+
+
+def test_nothing_is_cured_to_tell_what_shakes(
+    capsys: pytest.CaptureFixture[str], monkeypatch: pytest.MonkeyPatch
+) -> None:
+    def sought(read: object) -> None:
+        raise DomainError("a cure was sought")
+
+    monkeypatch.setattr("sim.verdicts.cured", sought)
+    assert "axle winds up" in "\n".join(shakes(capsys, ORCHARD, "--only", "one-piece"))
+    assert cli.main(["check", str(ORCHARD), "--only", "one-piece"]) == 2
+    assert "a cure was sought" in capsys.readouterr().err
