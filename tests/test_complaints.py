@@ -430,6 +430,15 @@ def test_what_is_doubted_is_said_before_what_shakes(
     assert max(map(len, lines)) <= 110
 
 
+@pytest.mark.parametrize("width", [60, 110])
+def test_every_line_of_what_shakes_fits_the_terminal(
+    width: int, capsys: pytest.CaptureFixture[str], monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setenv("COLUMNS", str(width))
+    for words in ((), ("--felt", "20 Hz"), ("--only", "two-piece", "--speed", "155 km/h")):
+        assert max(map(len, shakes(capsys, ORCHARD, *words))) <= width
+
+
 def test_nothing_is_cured_to_tell_what_shakes(
     capsys: pytest.CaptureFixture[str], monkeypatch: pytest.MonkeyPatch
 ) -> None:

@@ -89,16 +89,15 @@ def shakes_lines(
     """
     names = [result.configuration.name for result in results]
     display = display_of(scene.display)
-    yield f"{scene.title}, {', '.join(names)}"
-    for doubt in scene.doubts:
-        yield from _indented(doubt, "", width)
+    for line in (f"{scene.title}, {', '.join(names)}", *scene.doubts):
+        yield from _indented(line, "", width)
     orders = ((_orders(result, asked, display), result.configuration.name) for result in results)
     for table, which in _alike(orders).items():
         if table is not None:
             yield from ["", _of(which, names, ": ") + table.title, *_table_lines(table, width)]
     told = [(one, result) for result in results for one in _complaints(result, asked)]
     for complaint, felt_on in _alike(told).items():
-        yield from ["", complaint_title(complaint, display)]
+        yield from ["", *_indented(complaint_title(complaint, display), "", width)]
         yield from _source_lines(felt_on, complaint, display, width)
     if told:
         yield from _indented(POINTS, "  ", width)
@@ -166,7 +165,8 @@ def _source_lines(
     silent = [name for name in names if name not in {name for _, (name, _) in found}]
     ranked = sorted(_alike(found).items(), key=lambda one: -max(it.points for _, it in one[1]))
     for rank, (words, likely) in enumerate(ranked, start=1):
-        yield from _indented(f"{rank}  {words}", "  ", width)
+        first, *rest = _indented(words, "     ", width)
+        yield from [f"  {rank}{first[3:]}", *rest]
         for why, which in _alike((why_words(one, display), name) for name, one in likely).items():
             yield from _indented(_of(which, names, ", ") + why, "     ", width)
         yield from _indented(f"To be sure: {likely[0][1].source.confirm}", "     ", width)
