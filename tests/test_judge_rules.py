@@ -40,6 +40,7 @@ from sim.judge.words import words
 from sim.measure.clearance.result import Clearance
 from sim.measure.numbers import Numbers
 from sim.motion.states import SITUATIONS
+from sim.scene.parts import Reading
 
 EVERY = {rule: name for name in rule_sets() for rule in load_rules(name).rules}
 BY_HAND = {
@@ -684,6 +685,20 @@ def test_what_comes_near_between_two_states_is_judged_as_the_travel_it_is(
     at_bump = replace(near, travel=0.0953 if case == "hard launch" else -0.1097, roll=0.0)
     there = clearance_quantities.state_of(numbers.states, at_bump)
     assert there.height == ("full bump" if case == "hard launch" else "full droop")
+
+
+@pytest.mark.parametrize(
+    ("status", "why"), [("assumed", "rubber assumed 80 N/mm ± 60 %"), ("measured", "")]
+)
+def test_rubber_that_nobody_measured_is_said_to_be_assumed(status: str, why: str) -> None:
+    numbers = put_out("bearing met twice a turn", 12.0)
+    rubber = Reading(
+        path="bearing.1.radial", value=80e3, spread=48e3, text="80 N/mm ± 60 %", status=status,
+        line=0,
+    )  # fmt: skip
+    readings = {**numbers.configuration.readings, "bearing.1.radial": rubber}
+    numbers = replace(numbers, configuration=replace(numbers.configuration, readings=readings))
+    assert held_on("bearing met twice a turn", numbers)["bearing 1"].part.why == why
 
 
 def test_what_was_judged_is_kept_alive_by_nothing() -> None:

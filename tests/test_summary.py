@@ -100,6 +100,12 @@ def test_what_has_one_cause_stands_under_one_headline() -> None:
     assert sum("nobody" in line for line in everything) == 2
 
 
+def test_what_no_state_brings_about_is_told_in_brackets_without_a_comma() -> None:
+    lines = said(result(finding("joint 1", 9.0, state=None, why="first gear")), width=200)
+    assert "joint 1 9.00 deg, at most 3.00 deg (first gear)" in lines[3]
+    assert said(result(finding("joint 1", 9.0, state=None)))[3].endswith("at most 3.00 deg")
+
+
 def test_each_finding_stands_under_the_headline_before_it() -> None:
     order = [("joint 1", ""), ("joint 2", ""), ("pinion", "universal joint"), ("shaft 1", "")]
     heads = headlines([finding(where, 9.0, "fails", under=under) for where, under in order])

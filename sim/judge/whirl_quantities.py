@@ -47,9 +47,16 @@ def _meets(n: Numbers, order: int) -> list[Part]:
         Part(
             where=Where(kind="bearing", number=number),
             values=np.where(np.isfinite(speed) & (speed >= WALK), speed, np.nan)[:, None],
+            why=_assumed_rubber(n, number),
         )
         for number, speed in enumerate(speeds, start=1)
     ]
+
+
+def _assumed_rubber(n: Numbers, number: int) -> str:
+    """Return that the stiffness of a bearing's rubber is assumed, "" where it was measured."""
+    reading = n.configuration.readings.get(f"bearing.{number}.radial")
+    return f"rubber assumed {reading.text}" if reading and reading.status != "measured" else ""
 
 
 def _limits(n: Numbers, critical: Array) -> list[Part]:

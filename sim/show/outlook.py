@@ -194,7 +194,8 @@ def finding_words(finding: Finding, display: DisplayName) -> str:
     asked = " Not as read:" if finding.as_read == "fails" else ""
     colon = asked if finding.what.endswith("?") else ":"
     state = at_state(finding, display)
-    return f"{finding.what}{colon} {value_words(finding, display)}{state and ','}{state}"
+    comma = "," if finding.state else ""
+    return f"{finding.what}{colon} {value_words(finding, display)}{comma}{state}"
 
 
 def which_to_build(outlooks: Sequence[Outlook]) -> str:

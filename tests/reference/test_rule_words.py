@@ -47,8 +47,8 @@ bearing met once a turn | Unbalance meets the bearing beyond pulling away | Unba
 joint torque | Joint carries the torque | Joint is too small for the torque | Fit the next series or hold the torque down.
 joint size | Joint is large enough for the vehicle | Joint is too small for the vehicle | Fit the next series or hold the torque down.
 series size | Series is large enough for the vehicle | Series is small for the vehicle | Fit the next series or hold the torque down.
-joint torque, peak | Joint carries the most that can come | More torque can come than it carries | Hold the torque down in low range.
-tube torque, peak | Tube carries the most that can come | More torque can come than the tube carries | Hold the torque down in low range.
+joint torque, peak | Joint carries the most that can come | More torque can come than it carries | Hold the torque down, or fit a stronger joint.
+tube torque, peak | Tube carries the most that can come | More torque can come than the tube carries | Hold the torque down, or fit a stronger tube.
 tube torque | Tube carries the torque | Tube is too weak for the torque | Fit a larger or thicker tube.
 joint life | Joints last long enough | Joints wear out early | Bend them less, fit larger ones, or grease more often.
 yoke phase | Yokes are in phase | Yokes are out of phase | Line up the marks; keep a factory phase.
@@ -126,7 +126,8 @@ Twice in every turn the joints shake the bearing | bearing met twice a turn
 Once in every turn unbalance shakes the bearing | bearing met once a turn
 cross, the balls or the rubber give way | joint torque; joint size
 Trunnions and yoke ears give way | series size
-low range or on good ground gives more | joint torque, peak; tube torque, peak
+low range or on good ground can give more than the joint is rated for | joint torque, peak
+low range or on good ground can give more than the tube carries | tube torque, peak
 tube twists for good | tube torque
 One joint in ten is worn out | joint life
 add where they should cancel | yoke phase
