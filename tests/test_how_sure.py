@@ -568,6 +568,11 @@ def test_a_limit_that_differs_from_state_to_state_goes_with_the_state() -> None:
     # 4000 rpm 4.25 deg and 4500 rpm 3 deg 40': rpm times angle between; 11.5 deg below 1500 rpm
     between = np.interp(rpm[fast], [4000, 4500], [4000 * 4.25, 4500 * (3 + 40 / 60)]) / rpm[fast]
     assert limits == pytest.approx([between, 11.5])
+    left = next(h for h in hold(RULES.rules, numbers) if h.rule.id == "bottoming")
+    for one, sign in ((front, 1), (left, -1)):  # at most, at least
+        there = decided_in(one, slow)
+        assert there.state_of() == slow
+        assert there.over == pytest.approx(sign * (there.value - there.limit))
 
 
 def test_readings_without_any_doubt_give_what_was_read() -> None:

@@ -102,7 +102,8 @@ class Finding:
         at_worst: The verdict where the limit is broken.
         only_watched: Why it cannot fail in its state, as in "its size is assumed"; "" if it can.
         as_read: The verdict if every reading were exact.
-        probability: Probability that it passes [-], or None where it was not asked for.
+        probability: Probability that it passes [-], or None where it was not asked for; where it
+            fails in more than 5 % of the samples that it does not fail, watched or not.
         between: 95 % band of the value, in the unit.
         near: Whether the limit, one that only watches, lies well inside the band of the value.
         repeats: What to read again, most telling first; where it cannot be told.
