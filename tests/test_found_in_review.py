@@ -118,3 +118,27 @@ def test_the_last_pair_is_the_last_two_joints_or_none() -> None:
     (three,) = (c for c in scene.configurations if c.name == "three-piece")
     found = judge(measure(solve(three)), load_rules("general light service")).findings
     assert not [f for f in found if f.rule == "pair difference"]
+
+
+def test_angles_that_match_across_two_planes_are_not_said_to_cancel() -> None:
+    """Joint 1 bends in top view, joint 2 in side view: equal angles, and nothing cancels."""
+    changes = [
+        'output.slope = "3.2 deg to level"',
+        'output.plan_angle = "3 deg"',
+        'output.as_designed.slope = "4.4 deg"',
+        'pinion.slope = "0.2 deg to level"',
+        'pinion.slope_on_wedge = "0.2 deg to level"',
+        'pinion.nose_up = "0 deg"',
+    ]
+    (one,) = load_scene(
+        SCENES / "mistakes" / "sound_one_piece.toml", changes=changes
+    ).configurations
+    found = {f.rule: f for f in judge(measure(solve(one))).findings}
+    assert found["residual fluctuation"].verdict == "fails"
+    assert found["residual fluctuation"].value > 0.4
+    assert "in angle and plane" in found["residual fluctuation"].remedy
+    assert (found["pair difference"].verdict, found["pair difference"].value < 0.3) == (
+        "passes",
+        True,
+    )
+    assert "cancel" not in found["pair difference"].what

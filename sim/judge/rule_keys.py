@@ -42,8 +42,8 @@ SHOP = {  # what a rule of a shop's file is taken as, where it does not say
 }
 NEEDED = {
     "quantity": 'quantity = "pair differences"',
-    "good": 'good = "The pair cancels"',
-    "bad": 'bad = "The pair does not cancel"',
+    "good": 'good = "Paired angles match"',
+    "bad": 'bad = "Paired angles differ"',
     "do": 'do = "Wedge the axle until both match."',
 }
 

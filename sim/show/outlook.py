@@ -189,7 +189,7 @@ def finding_words(finding: Finding, display: DisplayName) -> str:
 
     Returns:
         As in "The spline bottoms: spline −1.4 mm, at least 0.0 mm, at full bump, hard launch"; of
-        an open question whose reading breaks the limit, "The pair cancels? Not as read: …".
+        an open question whose reading breaks the limit, "Paired angles match? Not as read: …".
     """
     asked = " Not as read:" if finding.as_read == "fails" else ""
     colon = asked if finding.what.endswith("?") else ":"

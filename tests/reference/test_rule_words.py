@@ -36,9 +36,9 @@ mechanical limit, flexible | Flexible coupling stays within its angle | Flexible
 constant velocity joint | Constant velocity joint bends little enough | Constant velocity joint bends too much | Lower the output, or point the pinion at the joint.
 lone universal joint | Lone joint is straight enough | Lone joint bends too much | Turn the pinion until it points at the other joint.
 angle at speed | Angle suits the speed | Angle is too large for this speed | Reduce the angle, or the top speed, or the axle ratio.
-residual fluctuation | Pinion turns evenly | Pinion turns unevenly | Match the last two joints and check the yoke phase.
-two-joint table | Pinion keeps to the two-joint table | Pinion is shaken beyond the two-joint table | Match the last two joints and check the yoke phase.
-pinion uneven | Pinion is hardly shaken | Pinion is shaken twice per turn | Match the last two joints and check the yoke phase.
+residual fluctuation | Pinion turns evenly | Pinion turns unevenly | Match the last two joints in angle and plane, then check phase.
+two-joint table | Pinion keeps to the two-joint table | Pinion is shaken beyond the two-joint table | Match the last two joints in angle and plane, then check phase.
+pinion uneven | Pinion is hardly shaken | Pinion is shaken twice per turn | Match the last two joints in angle and plane, then check phase.
 shaft uneven under drive | Shaft turns evenly under drive | Shaft itself is shaken under drive | Reduce the joint angle at that shaft's driving end.
 shaft uneven on the overrun | Shaft turns evenly on the overrun | Shaft itself is shaken on the overrun | Reduce the joint angles behind that shaft.
 launch shudder | Pull-away looks smooth | May shudder when pulling away | Check mounts and rubber, then pinion preset and axle wrap.
@@ -61,14 +61,14 @@ two-piece service: front joint, least | Front joint bends enough for its needles
 chassis conversion: front joint, least | Front joint bends enough for its needles | Front joint is too straight | Shim the center bearing until the joint bends slightly.
 joint, least | Joint bends enough for its needles | Joint runs too straight | Give the joint half a degree with a shim.
 joint, most | Joint angle is moderate | Joint angle is too large | Bring output, bearing and pinion nearer to one line.
-pair difference | The pair cancels | The pair does not cancel | Wedge the axle or shim the bearing until both match.
+pair difference | Paired angles match | Paired angles differ | Wedge the axle or shim the bearing until both match.
 coupling joint, least | Front joint bends enough for its needles | Front joint is too straight | Shim the center bearing until the joint bends slightly.
 coupling joint, recommended least | Front joint bends as recommended | Front joint is straighter than recommended | Shim the center bearing until the joint bends slightly.
 coupling joint, most | Front joint is straight enough | Front joint bends too much | Move the center bearing toward the output's line, both views.
 coupling joint, recommended most | Front joint bends as recommended | Front joint bends more than recommended | Move the center bearing toward the output's line, both views.
 joint, recommended least | Joint bends as recommended | Joint is straighter than recommended | Give the joint a degree with a shim.
 joint, recommended most | Joint angle is as recommended | Joint angle is larger than recommended | Bring output, bearing and pinion nearer to one line.
-pair difference, recommended | The pair cancels as recommended | The pair cancels less than recommended | Wedge the axle or shim the bearing until both match.
+pair difference, recommended | Paired angles match as recommended | Paired angles differ more than recommended | Wedge the axle or shim the bearing until both match.
 slopes parallel | Output and pinion are parallel | Output and pinion are not parallel | Turn the pinion with a wedge.
 joint life | Joints last long enough | Joints wear out early | Bend them less, fit larger ones, or grease more often.
 front joint, recommended least | Front joint bends as recommended | Front joint is straighter than recommended | Shim the center bearing until the joint bends slightly.
