@@ -162,13 +162,21 @@ def test_a_value_under_a_headline_names_its_state_where_that_is_another() -> Non
 def test_of_what_is_to_watch_a_published_limit_is_named_first_and_told_why_it_only_watches() -> (
     None
 ):
-    own = finding("joint 1", 9.0, severity=8.0, standing="proposal")
+    own = finding("joint 1", 9.0, severity=4.9, standing="proposal")
     why = "it is judged in the situations ride height; this one is cruise"
     published = finding("joint 2", 9.0, severity=3.0, only_watched=why)
     (line,) = (line for line in said(result(own, published)) if line.startswith("  watch"))
     assert "joint 2" in line
     everything = " ".join(said(result(own, published), how=all_lines, width=200))
     assert f" Only watched: {why}. " in everything
+
+
+def test_what_may_touch_is_told_before_what_shakes_whoever_set_its_limit() -> None:
+    """Severity 5: rubs.  A joint of assumed size in the exhaust is more than an uneven pinion."""
+    shakes = finding("pinion", 9.0, severity=4.8)
+    rubs = finding("joint 2 to exhaust", -2.0, severity=5.0, standing="common practice")
+    (line,) = (line for line in said(result(shakes, rubs)) if line.startswith("  watch"))
+    assert "joint 2 to exhaust" in line
 
 
 def test_what_only_watches_is_not_open() -> None:

@@ -37,6 +37,7 @@ AS_READ = (
     "to hold."
 )
 DOUBTED = "No cure is tried before what is doubted was read again."
+RUBS = 5  # severity from which parts are at stake, not comfort
 TO_WRITE = re.compile(r'[\w.]+ = "[^"]*",?')  # a line of a scene, which people copy
 UNBROKEN = "\N{NO-BREAK SPACE}"
 TAG = 7  # columns of the words "fails", "open", "watch", "do" before a line
@@ -114,8 +115,11 @@ def _block(scene: Scene, outlook: Outlook, width: int, ink: Ink) -> Iterator[str
 def _gravest_watch(
     outlook: Outlook, room: int, scene: Scene, width: int, ink: Ink
 ) -> Iterator[str]:
-    """Yield the gravest thing to watch, of a published limit first, if there is room for it."""
-    watch = sorted(outlook.watch, key=lambda one: one.lead.standing not in MAY_FAIL)
+    """Yield the gravest thing to watch, if there is room: what may rub or break, then published."""
+    watch = sorted(
+        outlook.watch,
+        key=lambda one: (one.lead.severity < RUBS, one.lead.standing not in MAY_FAIL),
+    )
     if watch:
         said = finding_words(watch[0].lead, scene.display)
         lines = list(_tagged("watch", said, width, ink))
