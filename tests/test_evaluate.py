@@ -245,6 +245,13 @@ def test_critical_speed_is_that_of_the_longest_shaft_in_what_is_reached() -> Non
     assert found.critical_speed[1, 0] * 30 / np.pi == pytest.approx(rpm)
 
 
+@pytest.mark.parametrize("value", [np.nan, np.inf, -np.inf])
+@pytest.mark.parametrize("path", ["bearing.1.up", "vehicle.top_speed"])
+def test_what_is_no_number_is_refused_before_it_spreads(path: str, value: float) -> None:
+    with pytest.raises(DomainError, match=rf"values of {path} must be finite numbers; got \["):
+        evaluate(truck().design, {path: [0.53, value]}, deep=True)
+
+
 def test_values_that_differ_in_length_are_refused() -> None:
     c = truck()
     with pytest.raises(DomainError, match="differ in length"):

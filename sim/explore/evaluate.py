@@ -49,16 +49,18 @@ def evaluate(
         states: States of the design; a named height stands where each design has it, one without
             a name at its share of droop or bump.  Left out, the whole sweep of the first design.
         deep: Whether to return beam whirl, strength, life and clearance too, which cost more.
-        start: Of a design near by in the same states, ``Numbers.start_in``; left out, many designs
-            start from what is worked out for the first of them.
+        start: Of a design near by in the same states, ``Numbers.start_in``; needs ``states``.  Left
+            out, many designs start from what is worked out for the first of them.
 
     Returns:
-        Numbers of shape (B, S), those of one design bit for bit what ``measure(solve(…))`` gives.
+        Numbers of shape (B, S), those of one design without ``start`` bit for bit what
+        ``measure(solve(…))`` gives.
         What cannot be reached is marked in ``lost``; its numbers mean nothing, but are finite.
         Memory beyond them does not grow with B.
 
     Raises:
-        DomainError: If a path is none of the design, or arrays differ in length.
+        DomainError: If a path is none of the design, a value is no finite number, arrays differ in
+            length, or there are no states.
 
     Example:
         >>> from sim.scene.reader import load_scene
@@ -144,7 +146,10 @@ def varied(design: Design, values: Mapping[str, Any]) -> Design:
 
 
 def _count(given: Mapping[str, Array]) -> int:
-    """Return how many designs there are."""
+    """Return how many designs there are; every value of them must be a number."""
+    for path, value in given.items():
+        if not np.isfinite(value).all():
+            raise DomainError(f"values of {path} must be finite numbers; got {value}")
     lengths = {len(value) for value in given.values()} - {1} or {1}
     if len(lengths) > 1 or 0 in lengths:
         raise DomainError(f"values of {', '.join(given)} differ in length, or there are none")
