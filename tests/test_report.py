@@ -168,6 +168,17 @@ def test_the_answer_stands_first_and_each_finding_says_what_was_carried_out(tmp_
     )
 
 
+def test_causes_are_counted_as_a_check_counts_them(tmp_path: Path) -> None:
+    """Two findings of one cause are one thing to do."""
+    found = replace(TWO.findings.findings[0], verdict="fails", at_worst="fails", under="")
+    both = (found, replace(found, rule="second", under=found.rule))
+    many = replace(TWO, findings=replace(TWO.findings, findings=both))
+    told = text_of(tmp_path, ONE, many)
+    assert f"{TWO.configuration.name}1000" in told  # the row of its table
+    assert "1 fail" in told
+    assert "2 fail" not in told
+
+
 def test_what_is_bought_and_what_it_costs_follows_from_the_measurements() -> None:
     found = exchange_of(ONE.measurements, TWO.measurements, METRIC)
     limits = [

@@ -7,8 +7,8 @@ from dataclasses import dataclass
 from typing import Literal
 
 from sim.display import DisplayName, amount
-from sim.judge.findings import Cure, Finding, Findings
-from sim.judge.judge import rank
+from sim.judge.findings import Cure, Finding, Findings, Verdict
+from sim.judge.judge import ORDER, rank
 from sim.judge.sure_words import chance_words
 from sim.judge.words import at_state
 
@@ -57,6 +57,12 @@ class Outlook:
     passes: int
     cures: tuple[Cure, ...]
     nearest: Cure | None
+
+    @property
+    def counts(self) -> dict[Verdict, int]:
+        """How many causes fail, are open, are to watch; and how many checks passed."""
+        told = (len(self.fails), len(self.open), len(self.watch), self.passes)
+        return dict(zip(ORDER, told, strict=True))
 
     @property
     def sentence(self) -> str:

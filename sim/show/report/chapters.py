@@ -5,8 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from sim.display import DEGREES, Display, amount
-from sim.judge.findings import Finding, Verdict
-from sim.judge.judge import ORDER
+from sim.judge.findings import Finding
 from sim.judge.sure_words import sure_lines
 from sim.judge.words import other_set_words, state_words
 from sim.show.outlook import advice_words, outlook_of
@@ -42,13 +41,14 @@ def chapter_of(result: Result, display: Display) -> Chapter:
         display: Units shown.
     """
     configuration, findings = result.configuration, result.findings.findings
+    outlook = outlook_of(result.findings, display.name)
     passed = [finding for finding in findings if finding.verdict == "passes"]
     return Chapter(
         anchor="".join(c if c.isalnum() else "-" for c in configuration.name),
         name=configuration.name,
         about=configuration.about,
-        sentence=outlook_of(result.findings, display.name).sentence,
-        counts=_counts(findings),
+        sentence=outlook.sentence,
+        counts=outlook.counts,
         cards=tuple(_card(f, display) for f in findings if f.verdict != "passes"),
         passed=Table(
             f"{len(passed)} checks passed",
@@ -80,7 +80,7 @@ def glance(results: Sequence[Result], display: Display) -> Table:
     """
     rows = []
     for result in results:
-        m, counts = result.measurements, _counts(result.findings.findings)
+        m, counts = result.measurements, outlook_of(result.findings, display.name).counts
         angle, where = largest_angle_of(m, display)
         rows.append(
             (
@@ -110,11 +110,6 @@ def glance(results: Sequence[Result], display: Display) -> Table:
         tuple(rows),
         f"Top speed asked: {display.speed.say(first.vehicle.top_speed)}.",
     )
-
-
-def _counts(findings: Sequence[Finding]) -> dict[Verdict, int]:
-    """Return how many findings have each verdict."""
-    return {verdict: sum(f.verdict == verdict for f in findings) for verdict in ORDER}
 
 
 def _card(finding: Finding, display: Display) -> Card:

@@ -76,7 +76,7 @@ class Chapter:
         anchor: Identifier inside the page.
         name, about: As the scene says.
         sentence: What it comes to, as in "good to build".
-        counts: How many findings fail, are to watch, pass.
+        counts: How many causes fail, are open, are to watch; how many checks passed.
         cards: Findings that do not pass, worst first.
         passed: The checks that passed.
         other_sets: One line on what each other rule set would say.
