@@ -136,6 +136,15 @@ def test_a_change_of_one_configuration_leaves_the_others() -> None:
     assert scene.configuration("two-piece").pinion.slope > two().pinion.slope
 
 
+def test_a_change_of_all_there_is_raises_no_doubt_of_the_line_that_it_replaces() -> None:
+    """Only in the one configuration that is looked at; the others start from it."""
+    courier = Path(__file__).parents[1] / "scenes" / "courier_estate_car.toml"
+    for line in ('output.slope = "2.9 deg"', 'shaft.1.tube.wall = "1.7 mm"'):
+        assert load_scene(courier, changes=[line], only="as-hung").doubts == ()
+    (doubt,) = load_scene(courier, changes=['shaft.1.tube.wall = "16 mm"'], only="as-hung").doubts
+    assert "tube.wall is 16 mm; usual is" in doubt
+
+
 def test_a_configuration_that_starts_from_another_follows_it() -> None:
     more = '\n[configuration.landed]\nsame_shafts_as = "two-piece"\nbearing.1.aft = "2390 mm"\n'
     scene = orchard("bearing.1.up = 534 mm", more=more)

@@ -144,9 +144,10 @@ class Problems:
             self.add(home, _place(path, merged) + said)
 
     def doubt(self, path: Path, said: str, merged: Merged | None = None) -> None:
-        """Add a doubt, unless its line was doubted already."""
+        """Add a doubt, unless its line was doubted already or is replaced by what is tried."""
         home = merged.home(path) if merged else path
-        if home not in self._said:
+        replaced = merged is None and path in [change[2:] for change in self._tried]
+        if home not in self._said and not replaced:
             self._said.add(home)
             where = _place(path, merged) if merged else ""
             self._doubts.append(Problem(self.line(home), f"doubtful: {where}{said}"))
