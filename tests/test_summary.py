@@ -179,6 +179,19 @@ def test_what_may_touch_is_told_before_what_shakes_whoever_set_its_limit() -> No
     assert "joint 2 to exhaust" in line
 
 
+def test_what_rests_on_a_doubted_reading_is_good_only_if_it_reads_the_same() -> None:
+    """A wall of 16 mm where 1.6 was meant makes any tube strong enough."""
+    doubted = ("shaft.1.tube.wall", "output.slope")
+    doubtful = replace(ONE, configuration=replace(ONE.configuration, doubted=doubted))
+    good = "good if you read shaft.1.tube.wall and output.slope again and find the same"
+    assert outlook_of(result(of=doubtful), "metric").sentence == good
+    assert outlook_of(result(of=ONE), "metric").sentence == "good to build"
+    lines = said(result(of=doubtful), result(of=TWO), width=400)
+    assert f"Build {TWO.configuration.name}: nothing on it fails or is open;" in lines[1]
+    failing = outlook_of(result(finding("joint 1", 9.0, "fails"), of=doubtful), "metric")
+    assert failing.grade == "not"
+
+
 def test_what_only_watches_is_not_open() -> None:
     soft = finding("joint 2", 2.9, "cannot be told", at_worst="watch")
     assert said(result(soft))[2].endswith("good to build")
@@ -419,7 +432,7 @@ def test_of_what_is_good_the_one_with_least_to_watch_is_built_and_equals_are_nam
 def test_what_is_open_grades_a_configuration_by_its_chance() -> None:
     for chance, grade in ((0.9, "good if"), (0.0, "not"), (0.4, "not")):
         still_open = finding("joint 1", 2.9, "cannot be told", probability=chance, what="It fits?")
-        found = outlook_of(result(still_open).findings, "metric")
+        found = outlook_of(result(still_open), "metric")
         assert found.grade == grade
     assert found.why == (
         "that it fits is not likely (joint 1 2.90 deg, at most 3.00 deg; passes in 40 %)"

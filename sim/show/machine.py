@@ -39,7 +39,7 @@ def summary_json(
         files: Every file written.
         troubles: What could not be done, a sentence each.
     """
-    outlooks = [outlook_of(result.findings, scene.display) for result in results]
+    outlooks = [outlook_of(result, scene.display) for result in results]
     return {
         "scene": scene.name,
         "title": scene.title,
@@ -55,7 +55,7 @@ def summary_json(
 def _configuration(scene: Scene, result: Result) -> dict[str, Any]:
     """Return what one configuration comes to."""
     findings, display = result.findings, scene.display
-    outlook = outlook_of(findings, display)
+    outlook = outlook_of(result, display)
     return {
         "name": result.configuration.name,
         "rule_set": findings.rule_set,

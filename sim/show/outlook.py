@@ -7,10 +7,11 @@ from dataclasses import dataclass
 from typing import Literal
 
 from sim.display import DisplayName, amount
-from sim.judge.findings import Cure, Finding, Findings, Verdict
+from sim.judge.findings import Cure, Finding, Verdict
 from sim.judge.judge import ORDER, rank
 from sim.judge.sure_words import chance_words
 from sim.judge.words import at_state
+from sim.show.result import Result
 
 Grade = Literal["good", "good if", "good for less", "not"]
 GRADES: tuple[Grade, ...] = ("good", "good if", "good for less", "not")  # the better first
@@ -71,13 +72,14 @@ class Outlook:
         return f"{said.get(self.grade, 'good if')} {self.why}".strip()
 
 
-def outlook_of(findings: Findings, display: DisplayName) -> Outlook:
+def outlook_of(result: Result, display: DisplayName) -> Outlook:
     """Return what a configuration comes to.
 
     Args:
-        findings: The verdicts on it, worst first.
+        result: It, with the verdicts on it, worst first.
         display: Units of its sentence.
     """
+    findings, doubted = result.findings, result.configuration.doubted
     by_rank: dict[int, list[Headline]] = {0: [], 1: [], 2: [], 3: []}
     for headline in headlines(findings.findings):
         by_rank[rank(headline.lead)[0]].append(headline)
@@ -85,6 +87,8 @@ def outlook_of(findings: Findings, display: DisplayName) -> Outlook:
     asked = [f for f in findings.findings if rank(f)[0] < 2]
     cures = _widest([cure for f in asked for cure in f.cures[:1]])
     grade, why = _verdict(fails, still_open, cures if all(f.cures for f in asked) else (), display)
+    if grade == "good" and doubted:
+        grade, why = "good if", f"you read {' and '.join(doubted)} again and find the same"
     return Outlook(
         name=findings.configuration,
         grade=grade,

@@ -62,7 +62,7 @@ def first_lines(
         width: Most columns of a line [-].
         ink: Puts words in color.
     """
-    outlooks = [outlook_of(result.findings, scene.display) for result in results]
+    outlooks = [outlook_of(result, scene.display) for result in results]
     yield from _head(scene, results, outlooks, scene.doubts[:MOST_DOUBTS], width, ink)
     if len(scene.doubts) > MOST_DOUBTS:
         yield f"{len(scene.doubts) - MOST_DOUBTS} more doubts: halfturn check --all"
@@ -190,7 +190,7 @@ def all_lines(
         width: Most columns of a line [-].
         ink: Puts words in color.
     """
-    outlooks = [outlook_of(result.findings, scene.display) for result in results]
+    outlooks = [outlook_of(result, scene.display) for result in results]
     yield from _head(scene, results, outlooks, scene.doubts, width, ink)
     for result, outlook in zip(results, outlooks, strict=True):
         yield ""

@@ -87,7 +87,7 @@ def _environment() -> Environment:
 
 def _answer(scene: Scene, results: Sequence[Result]) -> str:
     """Return which configuration to build, or "" where there is only one."""
-    outlooks = [outlook_of(result.findings, scene.display) for result in results]
+    outlooks = [outlook_of(result, scene.display) for result in results]
     return which_to_build(outlooks) if len(outlooks) > 1 else ""
 
 

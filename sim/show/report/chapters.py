@@ -41,7 +41,7 @@ def chapter_of(result: Result, display: Display) -> Chapter:
         display: Units shown.
     """
     configuration, findings = result.configuration, result.findings.findings
-    outlook = outlook_of(result.findings, display.name)
+    outlook = outlook_of(result, display.name)
     passed = [finding for finding in findings if finding.verdict == "passes"]
     return Chapter(
         anchor="".join(c if c.isalnum() else "-" for c in configuration.name),
@@ -80,7 +80,7 @@ def glance(results: Sequence[Result], display: Display) -> Table:
     """
     rows = []
     for result in results:
-        m, counts = result.measurements, outlook_of(result.findings, display.name).counts
+        m, counts = result.measurements, outlook_of(result, display.name).counts
         angle, where = largest_angle_of(m, display)
         rows.append(
             (
