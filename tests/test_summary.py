@@ -278,9 +278,10 @@ def test_what_is_doubted_is_said_to_stop_cures() -> None:
 
 @pytest.mark.parametrize(
     ("count", "nearest", "told"),
-    [(2, None, ""), (3, None, "1 more to do, "), (1, RAISE, "1 more to do, ")],
+    [(2, None, ""), (3, None, "1 more to do, "), (3, RAISE, "")],
 )
 def test_what_there_is_to_do_beyond_the_lines_is_counted(count: int, nearest, told: str) -> None:
+    """What comes nearest cures all: beside it nothing is left to do."""
     cures = [replace(RAISE, changes=(f'bearing.{k}.up = "534 mm"',)) for k in range(count)]
     asked = [finding(f"joint {k}", 9.0, "fails", cures=(cure,)) for k, cure in enumerate(cures)]
     left = [finding("pinion", 9.0, "fails", nearest=replace(RAISE, leaves="joint 1"))]

@@ -161,7 +161,7 @@ def _do(
 def _more(outlook: Outlook, shown: int) -> str:
     """Return how much more there is to read."""
     left = len(outlook.fails) + len(outlook.open) - shown
-    cures = len(outlook.cures) - (0 if outlook.nearest else MOST_CURES)
+    cures = 0 if outlook.nearest else len(outlook.cures) - MOST_CURES  # the nearest cures all
     told = [f"{left} more" if left else "", f"{cures} more to do" if cures > 0 else ""]
     told += [f"{len(outlook.watch)} to watch", f"{outlook.passes} passed"]
     return f"{', '.join(word for word in told if word)}: halfturn check --all"
