@@ -216,6 +216,53 @@ def test_what_leaves_more_to_watch_is_told_as_the_nearest_where_nothing_else_cur
     assert told.tried[0] == "bearing 1"
 
 
+class Sinking(Known):
+    """The gap can only be worth watching, and is as soon as the bearing comes up by 3 mm."""
+
+    def __init__(self, design: Design) -> None:
+        super().__init__(design, may_fail=np.array([True, True, False]))
+
+    def look(self, values: Mapping[str, np.ndarray], rows: int) -> np.ndarray:
+        rooms = super().look(values, rows)
+        rooms[:, 2] = 3 - 1.2 * (np.asarray(values.get("bearing.1.up", 0.531)) - 0.531) * 1000
+        return rooms
+
+    def shares(self, changes: Sequence[Mapping[str, float]]) -> list[Shares]:
+        soft = np.array([False, False, True])
+        found = super().shares(changes)
+        return [replace(one, fails=np.where(soft, 0.0, one.fails)) for one in found]
+
+    def carry_out(self, design: Design) -> Findings:
+        found = super().carry_out(design)
+        *others, gap = found.findings
+        soft = gap if gap.verdict == "passes" else replace(gap, verdict="watch")
+        return replace(found, findings=(*others, soft))
+
+
+def test_what_only_watches_may_sink_where_nothing_else_cures(truck: Design) -> None:
+    told = advised(Sinking(truck))
+    assert told[FRONT].cures == ()
+    assert told[FRONT].nearest is not None
+    assert told[FRONT].nearest.changes == (
+        'bearing.1.up = "535 ± 3 mm"',
+        'pinion.nose_up = "0.5 deg"',
+    )
+    assert told[FRONT].nearest.leaves == "gap of spline is odd"
+
+
+def test_the_nearest_cures_what_has_a_cure_of_its_own_too(truck: Design) -> None:
+    """Turned by 2 deg, the pair fails: turned back alone it is cured, for the bearing it is not."""
+    turned = truck.vary({"pinion.nose_up": math.radians(2.0)})
+    told = advised(Sinking(turned))
+    assert told[PAIR].cures[0].changes == ('pinion.nose_up = "0 deg"',)
+    assert told[PAIR].nearest is None
+    assert told[FRONT].nearest is not None
+    up, turn = (float(line.split('"')[1].split()[0]) for line in told[FRONT].nearest.changes)
+    # Both keep their limits in 95 % of a normal distribution: 1.645 standard deviations.
+    assert 3 - 1.2 * abs(up - 536) >= 1.645
+    assert 3 - 4 * abs(turn - 0.2 * (up - 531)) >= 1.645
+
+
 @pytest.mark.parametrize("verdict", ["cannot be told", "fails"])
 def test_what_makes_more_fail_is_not_told_as_the_nearest(truck: Design, verdict: Verdict) -> None:
     trials = Known(truck, spoiled={GAP: verdict}, pair_follows=False)

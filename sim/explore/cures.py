@@ -94,7 +94,7 @@ class _Advice:
         parts, does = [], [levers[i].says[k] for i, k in plan]
         for one, what in zip(plan, does, strict=True):
             spared = self.plans.spared_by(tuple(p for p in plan if p != one), targets)
-            only = f" (without it, to watch: {spared})" if spared and not leaves else ""
+            only = f" (without it, to watch: {spared})" if spared else ""
             parts.append(f"{what}{only}")
         said, told = "; ".join(parts), "; ".join(replaced(self.design, changes))
         return Cure(
