@@ -250,6 +250,21 @@ def test_what_only_watches_may_sink_where_nothing_else_cures(truck: Design) -> N
     assert told[FRONT].nearest.leaves == "gap of spline is odd"
 
 
+def test_what_then_leaves_nothing_to_watch_is_a_cure(truck: Design) -> None:
+    """As read the gap would sink, but weighed it passes all the same."""
+
+    class Afloat(Sinking):
+        def carry_out(self, design: Design) -> Findings:
+            found = super().carry_out(design)
+            *others, gap = found.findings
+            return replace(found, findings=(*others, replace(gap, verdict="passes")))
+
+    told = advised(Afloat(truck))
+    assert told[FRONT].nearest is None
+    assert told[FRONT].tried == ()
+    assert told[FRONT].cures[0].changes[0] == 'bearing.1.up = "535 ± 3 mm"'
+
+
 def test_the_nearest_cures_what_has_a_cure_of_its_own_too(truck: Design) -> None:
     """Turned by 2 deg, the pair fails: turned back alone it is cured, for the bearing it is not."""
     turned = truck.vary({"pinion.nose_up": math.radians(2.0)})

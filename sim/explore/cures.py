@@ -39,6 +39,8 @@ def with_cures(findings: Findings, trials: Trials) -> Findings:
     cured = advice.cures(targets)
     left = [key for key in targets if key not in cured]
     nearest = advice.nearest(left, targets) if left else None
+    if nearest and not nearest.leaves:  # it holds after all: the second look goes farther
+        cured, nearest = dict.fromkeys(targets, nearest), None
     lost: dict[str, Any] = {"tried": advice.tried(), "nearest": nearest}
     said = dict.fromkeys(trials.keys, lost) | {k: {"cures": (c,)} for k, c in cured.items()}
     return replace(
