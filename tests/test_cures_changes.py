@@ -157,6 +157,15 @@ def test_a_change_is_written_in_the_word_of_the_scene(
     assert signed(changed, "pinion.nose_up") == pytest.approx(turn * DEG, abs=1e-12)
 
 
+def test_less_speed_is_offered_only_near_what_was_wished() -> None:
+    design = shipped("orchard_service_truck", "two-piece")  # top speed 155 km/h
+    lever = next(one for one in levers_of(design) if "vehicle.top_speed" in one.values)
+    offered = lever.values["vehicle.top_speed"] * 3.6
+    # at most three tenths less, in steps of 5 km/h, the largest first: 0.7 of 155 is 108.5
+    assert offered == pytest.approx(np.arange(150, 109, -5))
+    assert lever.says[-1] == "keep to 110 km/h"
+
+
 def test_a_shaft_cut_shorter_gains_gap_and_loses_engagement() -> None:
     design = shipped("orchard_service_truck", "two-piece")  # gap 45 mm, engaged 85 mm
     lever = next(one for one in levers_of(design) if len(one.values) == 2)

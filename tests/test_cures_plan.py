@@ -15,6 +15,7 @@ import numpy as np
 import pytest
 
 from sim.explore.cures import with_cures
+from sim.explore.cures_before import Before
 from sim.explore.cures_plan import Shares
 from sim.judge.findings import Finding, Findings, Verdict
 from sim.scene.parts import Design
@@ -312,6 +313,33 @@ def test_a_finding_that_was_not_there_before_must_pass(truck: Design) -> None:
             return replace(found, findings=(*found.findings, finding("new", "x", "watch", 0.0)))
 
     assert advised(More(truck))[FRONT].cures == ()
+
+
+@pytest.mark.parametrize(
+    ("before", "after", "cured"),
+    [
+        (-2.4, -2.44, True),  # 2 % farther: no more than rounding
+        (-2.4, -2.5, False),
+        (2.6, 2.5, True),  # a smaller reserve is not beyond the limit
+    ],
+)
+def test_what_is_left_failing_may_go_no_farther_beyond_a_limit_of_nothing(
+    before: float, after: float, cured: bool
+) -> None:
+    """A gap of −2.44 mm is 1.7 % worse than −2.4 mm, −2.5 mm is 4.2 %; at most 2 % are allowed."""
+
+    def found(value: float, front: Verdict) -> Findings:
+        gap = replace(finding(*GAP, "cannot be told", 0.6), value=value, relation="at least")
+        both = (finding(*FRONT, front, 0.0), gap)
+        return Findings(configuration="x", rule_set="y", findings=both, other_sets=())
+
+    assert Before(found(before, "fails")).cured_by(found(after, "passes"), [FRONT]) == cured
+
+
+def test_only_what_changes_a_finding_was_tried_for_it(truck: Design) -> None:
+    """Neither gap nor tube says anything of the front joint."""
+    told = advised(Known(truck, spoiled={GAP: "fails"}))[FRONT]
+    assert told.tried == ("bearing 1",)
 
 
 def test_nothing_is_tried_while_readings_contradict(truck: Design) -> None:

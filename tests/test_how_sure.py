@@ -540,6 +540,9 @@ def test_a_joint_that_was_read_straight_with_a_coarse_tape_does_not_fail() -> No
     assert (front.as_read, front.verdict) == ("passes", "cannot be told")
     assert front.probability < 0.05
     assert all(repeat.agreed >= 0.95 for repeat in front.repeats)
+    # Over 650 mm, 40 mm are 3.5 deg each way; all other readings are far below a degree.
+    assert front.repeats == ()
+    assert set(front.telling) == {"bearing.1.up (531 ± 40 mm)", "bearing.1.right (0 ± 40 mm)"}
 
 
 def test_a_finding_says_limit_and_reason_of_the_state_that_it_names() -> None:
@@ -602,6 +605,7 @@ def test_the_reading_that_dominates_is_to_be_read_again_first() -> None:
     first = front.repeats[0]
     assert (first.reading, first.status) == ("bearing.1.up", "measured")
     assert first.share > 0.6
+    assert front.telling == ()  # it settles it by itself
     half = (front.between[1] - front.between[0]) / 2
     assert first.narrowed == pytest.approx(half * np.sqrt(1 - first.share / 2))
     by_itself = tuple(f for f in before.findings if f.rule == "front joint, most")

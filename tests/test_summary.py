@@ -13,7 +13,7 @@ from sim.judge.findings import Cure, Finding, Repeat, Sureness, Verdict
 from sim.judge.part import Where
 from sim.measure.measurements import CriticalSpeed
 from sim.show.machine import summary_json
-from sim.show.outlook import CLOSER, advice_words, headlines, outlook_of
+from sim.show.outlook import advice_words, headlines, outlook_of
 from sim.show.result import Result
 from sim.show.summary import MOST_LINES, WIDTH, all_lines, first_lines
 from sim.world.agreement import Agreement
@@ -133,7 +133,7 @@ def test_what_less_likely_passes_than_not_is_not_called_good(chance, begins) -> 
     other = finding("joint 2", 3.2, "cannot be told", probability=chance, what="The pair cancels?")
     line = said(result(likely, other), width=200)[2]
     assert line.removeprefix(f"{ONE.configuration.name}: ").startswith(begins)
-    unlikely = "that the pair cancels is not likely (joint 2 3.20 deg, at most 3.00 deg; passes"
+    unlikely = "it is not likely that the pair cancels (joint 2 3.20 deg, at most 3.00 deg; passes"
     assert (unlikely in line) == (chance == 0.5)
 
 
@@ -294,8 +294,9 @@ def test_what_no_change_cures_is_said_before_the_cure_of_another_part() -> None:
     worst = finding("joint 1", 9.0, "fails", tried=("bearing 1", "the pinion"))
     lines = said(result(worst, finding("joint 2", 8.0, "fails", cures=(RAISE,))))
     do = [line for line in lines if line.startswith("  do ")]
-    assert do[0].endswith(
-        "No change found that holds and leaves no more to watch; tried: bearing 1, the pinion."
+    assert do[0] == (
+        "  do     For joint 1: no change found that holds and leaves no more to watch; tried: "
+        "bearing 1, the pinion."
     )
     assert do[1].startswith(
         "  do     For joint 2: hang bearing 1 3 mm higher (only to be sure). Write"
@@ -320,7 +321,7 @@ def test_what_cures_all_but_leaves_more_to_watch_stands_before_what_cures_a_part
         'pinion.nose_up = "1 deg"'
     ]
     assert advice_words(worst) == (
-        "Straighten it. No change found that holds and leaves no more to watch; tried: bearing 1. "
+        "No change found that holds and leaves no more to watch; tried: bearing 1. "
         "Nearest: hang bearing 1 9 mm lower; wedge the pinion; it leaves to watch: joint 2 is "
         'dead straight. Write bearing.1.up = "522 mm", pinion.nose_up = "1 deg"'
     )
@@ -358,6 +359,26 @@ def test_an_open_question_without_a_cure_says_what_to_read_again() -> None:
     )
 
 
+def test_the_cure_of_what_stands_under_a_headline_says_whose_it_is() -> None:
+    worst = finding("joint 1", 9.0, "fails", tried=("bearing 1",))
+    under = finding("pinion", 8.0, "fails", cures=(RAISE,), under=worst.rule)
+    do = [line for line in said(result(worst, under), width=200) if line.startswith("  do ")]
+    assert do[0].startswith("  do     For joint 1: no change found")
+    assert do[1].startswith("  do     For pinion: hang bearing 1 3 mm higher")
+
+
+@pytest.mark.parametrize(("severity", "told"), [(9, True), (8, False)])
+def test_good_to_build_tells_what_would_rub_through(severity: int, told: bool) -> None:
+    rubs = finding("shaft 2 to tank", 9.0, "watch", severity=severity, what="It touches")
+    more = "but it touches" if told else ""
+    lines = said(result(rubs), result(finding("joint 1", 9.0, "fails"), of=TWO), width=300)
+    one = ONE.configuration.name
+    assert lines[1].startswith(f"Build {one}: nothing on it fails or is open{', ' * told}{more}")
+    alone = next(line for line in lines if line.startswith(f"{one}: "))
+    assert alone.startswith(f"{one}: good to build{', ' * told}{more}")
+    assert ("shaft 2 to tank 9.00 deg" in alone) == told
+
+
 def test_a_cure_that_limits_use_never_makes_a_layout_the_one_to_build() -> None:
     slower = Cure(
         does="keep to 60 km/h",
@@ -388,16 +409,21 @@ def test_advice_is_what_holds_each_with_its_lines_or_the_remedy_and_what_was_tri
     assert advice_words(finding("joint 1", 9.0)) == "Straighten it."
     vain = finding("joint 1", 9.0, tried=("bearing 1", "the pinion"))
     assert advice_words(vain) == (
-        "Straighten it. No change found that holds and leaves no more to watch; tried: bearing 1, "
-        "the pinion."
+        "No change found that holds and leaves no more to watch; tried: bearing 1, the pinion."
     )
     joint = Where(kind="joint", number=1)
-    for as_read, advice in (("passes", CLOSER), ("watch", CLOSER), ("fails", "Straighten it.")):
+    kept = "It keeps its limit as read: take closer readings before anything is moved."
+    for as_read, advice in (("passes", kept), ("watch", kept), ("fails", "")):
         asked = finding("joint 1", 2.9, "cannot be told", as_read=as_read, part=joint)
-        assert advice_words(asked) == advice
+        assert advice_words(asked) == (advice or "Straighten it.")
         assert advice_words(replace(asked, cures=(RAISE,))).startswith("Hang bearing 1")
-        assert advice_words(replace(asked, tried=("bearing 1",))).startswith(f"{advice} No change")
+        tried = advice_words(replace(asked, tried=("bearing 1",)))
+        assert tried.startswith(f"{advice} No change".strip())
         assert advice_words(replace(asked, part=None)) == "Straighten it."
+        closer = advice_words(replace(asked, telling=("output.slope (4 ± 1 deg)", "pinion.up (9)")))
+        read = "ead output.slope (4 ± 1 deg) and pinion.up (9) closer"
+        assert read in closer
+        assert closer.endswith("moved." if advice else ": nothing spreads it more.")
     both = [finding(f"joint {n}", 9.0, "fails", cures=(RAISE,)) for n in (1, 2)]
     lines = said(result(finding("shaft 1", 9.9, "fails"), *both), width=200)
     assert any("do     For joint 1 and joint 2: hang bearing 1" in line for line in lines)
@@ -436,7 +462,7 @@ def test_what_is_open_grades_a_configuration_by_its_chance() -> None:
         found = outlook_of(result(still_open), "metric")
         assert found.grade == grade
     assert found.why == (
-        "that it fits is not likely (joint 1 2.90 deg, at most 3.00 deg; passes in 40 %)"
+        "it is not likely that it fits (joint 1 2.90 deg, at most 3.00 deg; passes in 40 %)"
     )
 
 

@@ -41,8 +41,10 @@ def with_cures(findings: Findings, trials: Trials) -> Findings:
     nearest = advice.nearest(left, targets) if left else None
     if nearest and not nearest.leaves:  # it holds after all: the second look goes farther
         cured, nearest = dict.fromkeys(targets, nearest), None
-    lost: dict[str, Any] = {"tried": advice.tried(), "nearest": nearest}
-    said = dict.fromkeys(trials.keys, lost) | {k: {"cures": (c,)} for k, c in cured.items()}
+    said: dict[Key, dict[str, Any]] = {
+        key: {"tried": tried, "nearest": nearest} for key, tried in advice.tried().items()
+    }
+    said |= {key: {"cures": (cure,)} for key, cure in cured.items()}
     return replace(
         findings,
         findings=tuple(
@@ -57,9 +59,16 @@ class _Advice:
     def __init__(self, findings: Findings, trials: Trials) -> None:
         self.design, self.plans = trials.design, Plans.of(findings, trials)
 
-    def tried(self) -> tuple[str, ...]:
-        """Return the names of what was tried."""
-        return tuple(dict.fromkeys(lever.tried for lever in self.plans.search.levers))
+    def tried(self) -> dict[Key, tuple[str, ...]]:
+        """Return for every finding the names of what was tried and changes it at all."""
+        search, found = self.plans.search, {}
+        changes = search.changing()
+        for column, key in enumerate(self.plans.trials.keys):
+            levers = (
+                one for one, does in zip(search.levers, changes[:, column], strict=True) if does
+            )
+            found[key] = tuple(dict.fromkeys(lever.tried for lever in levers))
+        return found
 
     def cures(self, targets: Sequence[Key]) -> dict[Key, Cure]:
         """Return a cure for every target that has one."""

@@ -12,7 +12,7 @@ from sim.judge.judge import rank
 
 Key = tuple[str, str]  # rule and part
 
-FARTHER = 0.02  # of its limit that what fails anyway may go beyond it
+FARTHER = 0.02  # of its limit, or of how far it is beyond it, that what fails may go farther
 LOST = 0.03  # of the chance to pass that what is open may lose; twice that in a few samples
 TOLD, WATCH, PASSES = 1, 2, 3  # ranks: what cannot be told, what is worth watching, what passes
 
@@ -33,10 +33,10 @@ def key_of(finding: Finding) -> Key:
 
 
 def _beyond(finding: Finding) -> float:
-    """Return how far a value is beyond its limit, over the limit [-]; 0 or less within it."""
+    """Return how far a value is beyond its limit, in its unit; 0 within it."""
     limit = finding.limit or 0.0
     over = finding.value - limit if finding.relation == "at most" else limit - finding.value
-    return over / max(abs(limit), 1e-9)
+    return max(over, 0.0)
 
 
 class Before:
@@ -77,6 +77,7 @@ class Before:
 
     def _lost(self, key: Key, after: Finding) -> bool:
         """Say whether what is not cured got farther beyond its limit, or less likely to pass."""
-        farther = _beyond(after) > self.beyond[key] + FARTHER
+        was = self.beyond[key]
+        farther = _beyond(after) > was + FARTHER * max(abs(after.limit or 0.0), was)
         still_open = after.verdict == "cannot be told"
         return farther or (still_open and (after.probability or 0.0) < self.chance[key] - LOST)

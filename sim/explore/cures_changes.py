@@ -23,7 +23,7 @@ REACH, ALONG, SLIDE = 0.040, 0.100, 0.060  # [m]: a bracket up or aside, fore an
 WEDGE, LARGEST_WEDGE = math.radians(0.5), math.radians(4)
 STOCK_TUBES = tuple(25.4e-3 * inches for inches in (2.5, 3.0, 3.5, 4.0, 4.5, 5.0))  # [m]
 BARS = tuple(math.degrees(k) for k in (400, 800, 1600, 3200))  # traction bars [N m/rad]
-SLOWER, STOPS = 12, 10  # steps of top speed, and of a stop
+SLOWER, STOPS = 0.7, 10  # share of top speed that is worth offering; steps of a stop
 LEAST_TRAVEL = 0.010  # [m]
 PER_DEGREE, PER_STEP = 5.0, 10.0  # millimeters of a bracket that are as much work
 
@@ -245,9 +245,8 @@ def _use(design: Design) -> Iterator[Lever]:
     """Yield a lower top speed, and stops that leave less travel."""
     path, inch = "vehicle.top_speed", unit_of(design, units.ROAD_SPEED, "vehicle.top_speed")
     step, value = 5 * units.factor(units.ROAD_SPEED, inch), float(design.values[path])
-    numbers = np.arange(math.ceil(value / step - 0.01) - 1, value / step / 2, -1)[:SLOWER].astype(
-        int
-    )
+    slowest = math.ceil(SLOWER * value / step)
+    numbers = np.arange(math.ceil(value / step - 0.01) - 1, slowest - 1, -1)
     yield lever_in(
         "less speed",
         USE,

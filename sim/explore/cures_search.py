@@ -23,6 +23,7 @@ THIN = (1, 2, 4, 6, 9, 12, 16, 20, 25, 30, 35, 40)  # steps from the smallest th
 PAIRS, STARTS = 3, 4  # grids of two; rows that are looked at closely
 LITTLE = 6  # smallest steps of every other lever beside the best single one
 NEAR = {1: 8, 2: 3, 3: 1}  # steps around them, by the number of levers
+CHANGES = 1e-3  # standard deviations of room below which a lever does nothing to a finding
 MOST = 6.0  # standard deviations by which one finding may be missed and still count for more
 
 
@@ -84,6 +85,12 @@ class Search:
         best = np.sort(np.stack([self.rooms[rows].max(axis=0) for rows in self._alone()]), axis=0)
         gained = (best[-2:] - self.start).clip(min=0.0).sum(axis=0)
         return np.asarray(gained / np.maximum(wish - self.start, 1e-9))
+
+    def changing(self) -> NDArray[np.bool_]:
+        """Return which levers change which rooms by themselves, shape (levers, F)."""
+        self._singles(self.start)
+        moved = [np.abs(self.rooms[rows] - self.start).max(axis=0) for rows in self._alone()]
+        return np.asarray(np.array(moved) > CHANGES)
 
     def cost(self, row: int) -> tuple[int, float]:
         """Return what decides which row is less: how many changes, and how much work they are."""

@@ -107,6 +107,7 @@ class Finding:
         between: 95 % band of the value, in the unit.
         near: Whether the limit, one that only watches, lies well inside the band of the value.
         repeats: What to read again, most telling first; where it cannot be told.
+        telling: Where no reading settles it by itself, those that spread it most.
     """
 
     rule: str
@@ -141,6 +142,7 @@ class Finding:
     between: tuple[float, float] | None = None
     near: bool = False
     repeats: tuple[Repeat, ...] = ()
+    telling: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -19,7 +19,7 @@ from sim.measure.numbers import Numbers
 
 OPEN = 0.05  # both outcomes more likely than this: open; common practice, no source
 OUT_OF_REACH = 0.01  # share of the samples that cannot be assembled and is worth a word; ours
-REPEATS = 3  # readings named for one finding
+REPEATS, CLOSER = 3, 2  # readings named for one finding; where none alone settles it
 TORNADOES, BARS = 3, 8  # findings drawn, readings in each
 SEEN = 0.01  # share of the widest bar below which a bar is not drawn
 TELLING = 0.02  # share of the variance below which a reading is not named
@@ -56,7 +56,7 @@ def weigh(findings: Findings, rules: RuleSet, spread: Spread, *, settle: bool = 
         finding = _weighed(finding, one, reached)
         if settle and finding.verdict == "cannot be told":
             again = again or _Again.of(spread)
-            finding = replace(finding, repeats=_repeats(finding, one, again, reached))
+            finding = _settled(finding, one, again, reached)
         weighed.append(finding)
     if 1 - reached.mean() > OUT_OF_REACH:
         weighed.append(_out_of_reach(float(1 - reached.mean())))
@@ -194,21 +194,21 @@ def _shown(finding: Finding, one: Held) -> Array:
     return one.value
 
 
-def _repeats(
-    finding: Finding, one: Held, again: _Again, reached: NDArray[np.bool_]
-) -> tuple[Repeat, ...]:
-    """Return the readings whose repetition would settle a finding, the most telling first.
+def _settled(finding: Finding, one: Held, again: _Again, reached: NDArray[np.bool_]) -> Finding:
+    """Return a finding with the readings whose repetition would settle it, most telling first.
 
-    It is settled where both readings agree and then one of the outcomes is no longer open.
+    It is settled where both readings agree and then one of the outcomes is no longer open.  Where
+    no reading settles it by itself, those that spread it most are named.
     """
     shown = _shown(finding, one)[reached]
     shares = shares_of_variance(again.bins[:, reached], shown)
     low, high = band_of(shown)
     weights = again.weights[:, reached]
     agreed = weights @ (one.verdict[reached] != FAILS) / weights.sum(axis=1)
-    found = []
+    found, telling = [], []
     for (first, numbers), chance in zip(again.names, agreed, strict=True):
         share = float(shares[numbers].sum())
+        telling.append((-share, f"{first.name} ({first.text})"))
         settled = chance >= 1 - OPEN or (chance <= OPEN and finding.as_read == "fails")
         if share < TELLING or not settled:
             continue
@@ -223,7 +223,12 @@ def _repeats(
                 agreed=float(chance),
             )
         )
-    return tuple(sorted(found, key=lambda repeat: repeat.narrowed)[:REPEATS])
+    most = sorted(telling)[:CLOSER]
+    return replace(
+        finding,
+        repeats=tuple(sorted(found, key=lambda repeat: repeat.narrowed)[:REPEATS]),
+        telling=() if found else tuple(name for share, name in most if -share >= TELLING),
+    )
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)

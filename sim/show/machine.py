@@ -150,6 +150,7 @@ def _finding(finding: Finding, display: DisplayName) -> dict[str, Any]:
         "near": finding.near,
         "under": finding.under,
         "repeats": [asdict(repeat) for repeat in finding.repeats],
+        "telling": list(finding.telling),
         "only_watched": finding.only_watched,
         "cures": [_cure(cure) for cure in finding.cures],
         "tried": list(finding.tried),

@@ -16,7 +16,8 @@ from sim.show.result import Result
 Grade = Literal["good", "good if", "good for less", "not"]
 GRADES: tuple[Grade, ...] = ("good", "good if", "good for less", "not")  # the better first
 
-CLOSER = "It keeps its limit as read: take closer readings before anything is moved."
+GRAVE = 9  # severity of what takes parts apart or rubs them through
+NONE_FOUND = "No change found that holds and leaves no more to watch"
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -68,8 +69,9 @@ class Outlook:
     @property
     def sentence(self) -> str:
         """Its sentence, as in "not as it stands: the spline bottoms out (…)"."""
-        said = {"good": "good to build", "not": "not as it stands:"}
-        return f"{said.get(self.grade, 'good if')} {self.why}".strip()
+        if self.grade == "good":
+            return f"good to build, {self.why}" if self.why else "good to build"
+        return f"{'not as it stands:' if self.grade == 'not' else 'good if'} {self.why}"
 
 
 def outlook_of(result: Result, display: DisplayName) -> Outlook:
@@ -86,7 +88,9 @@ def outlook_of(result: Result, display: DisplayName) -> Outlook:
     fails, still_open, watch, passes = (tuple(by_rank[k]) for k in range(4))
     asked = [f for f in findings.findings if rank(f)[0] < 2]
     cures = _widest([cure for f in asked for cure in f.cures[:1]])
-    grade, why = _verdict(fails, still_open, cures if all(f.cures for f in asked) else (), display)
+    grade, why = _verdict(
+        fails, still_open, watch, cures if all(f.cures for f in asked) else (), display
+    )
     if grade == "good" and doubted:
         grade, why = "good if", f"you read {' and '.join(doubted)} again and find the same"
     return Outlook(
@@ -126,12 +130,13 @@ def headlines(findings: Sequence[Finding]) -> tuple[Headline, ...]:
 def _verdict(
     fails: Sequence[Headline],
     still_open: Sequence[Headline],
+    watch: Sequence[Headline],
     cures: Sequence[Cure],
     display: DisplayName,
 ) -> tuple[Grade, str]:
     """Return how good a configuration is, and why."""
     if not fails and not still_open:
-        return "good", ""
+        return "good", _grave(watch, display)
     if cures:
         grade: Grade = "good for less" if any(cure.limits_use for cure in cures) else "good if"
         return grade, f"you {'; '.join(cure.does for cure in cures)}"
@@ -143,9 +148,18 @@ def _verdict(
     if least is None or (least.probability or 0.0) > 0.5:
         return "good if", _several(still_open, display)
     return "not", (
-        f"that {as_clause(least.what.rstrip('?'))} is not likely "
+        f"it is not likely that {as_clause(least.what.rstrip('?'))} "
         f"({value_words(least, display)}; {chance_words(least)})"
     )
+
+
+def _grave(watch: Sequence[Headline], display: DisplayName) -> str:
+    """Return what of that to watch would take parts apart or rub through, as a clause; "" else."""
+    leads = [one.lead for one in watch if one.lead.severity >= GRAVE]
+    if not leads:
+        return ""
+    said = f"{as_clause(leads[0].what)}{at_state(leads[0], display)}"
+    return f"but {said} ({value_words(leads[0], display)})"
 
 
 def _several(found: Sequence[Headline], display: DisplayName) -> str:
@@ -228,7 +242,8 @@ def which_to_build(outlooks: Sequence[Outlook]) -> str:
     worse = [one for one in others if one.grade == "not"]
     build = "Build" if best.grade == "good" else "The one to build is"
     said = f"{build} {best.name}" + (f", if {best.why}" if best.grade == "good if" else "")
-    sound = ": nothing on it fails or is open" if best.grade == "good" else ""
+    more = f", {best.why}" if best.why else ""
+    sound = f": nothing on it fails or is open{more}" if best.grade == "good" else ""
     if worse and worse[0].nearest:
         needs = _leaving(worse[0].nearest)
         return f"{said}{sound}; {worse[0].name} is not sound unless you {needs}."
@@ -267,23 +282,33 @@ def _merit(outlook: Outlook) -> tuple[float, ...]:
 
 
 def advice_words(finding: Finding) -> str:
-    """Return what to do about a finding: what holds with the lines to write, or its remedy.
+    """Return what to do about a finding: what holds with the lines to write, or else its remedy.
 
-    What passes as read and is only not sure needs no remedy yet.
+    What was tried in vain takes the place of the remedy; what passes as read and is only not sure
+    needs none yet.
 
     Args:
         finding: With its cures, or with what was tried in vain.
     """
     if finding.cures:
         return " ".join(f"{c.says} Write {', '.join(c.changes)}" for c in finding.cures)
+    said = [_closer(finding)]
+    if finding.tried:
+        said.append(f"{NONE_FOUND}; tried: {', '.join(finding.tried)}.")
+    if finding.nearest:
+        lines = ", ".join(finding.nearest.changes)
+        said.append(f"{nearest_words(finding.nearest)} Write {lines}")
+    return " ".join(words for words in said if words) or finding.remedy
+
+
+def _closer(finding: Finding) -> str:
+    """Return what to read closer, where that comes before any change or would say more; "" else."""
+    which = " and ".join(finding.telling)
+    read = f"read {which} closer" if which else "take closer readings"
     kept = finding.verdict == "cannot be told" and finding.as_read in ("passes", "watch")
-    remedy = CLOSER if kept and finding.part else finding.remedy  # that of "reach" is of readings
-    if not finding.tried:
-        return remedy
-    none = "No change found that holds and leaves no more to watch"
-    said = f"{remedy} {none}; tried: {', '.join(finding.tried)}."
-    near = finding.nearest
-    return f"{said} {nearest_words(near)} Write {', '.join(near.changes)}" if near else said
+    if kept and finding.part:  # that of "reach" is of readings
+        return f"It keeps its limit as read: {read} before anything is moved."
+    return f"{read[:1].upper()}{read[1:]}: nothing spreads it more." if which else ""
 
 
 def nearest_words(nearest: Cure) -> str:

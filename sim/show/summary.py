@@ -134,11 +134,13 @@ def _to_do(outlook: Outlook, display: DisplayName, width: int, ink: Ink) -> Iter
         return
     asked = [headline.lead for headline in (*outlook.fails, *outlook.open)]
     left = [finding for finding in asked if not finding.cures]
+    among = [one for lead in (*outlook.fails, *outlook.open) for one in (lead.lead, *lead.others)]
     if left and left[0] is asked[0]:
         line = next(repeat_lines(left[0], display), advice_words(left[0]))
-        yield from _do(line, (), width, ink)
+        whose = f"For {left[0].where}: " if outlook.cures else ""
+        yield from _do(f"{whose}{as_clause(line) if whose else line}", (), width, ink)
     for cure in outlook.cures[:MOST_CURES]:
-        parts = [str(finding.where) for finding in asked if cure in finding.cures]
+        parts = [str(one.where) for one in among if cure in one.cures]
         whose = f"For {' and '.join(dict.fromkeys(parts))}: " if left and parts else ""
         said = as_clause(cure.says) if whose else cure.says
         yield from _do(f"{whose}{said}", cure.changes, width, ink)
