@@ -9,7 +9,6 @@ from typing import Literal
 from sim.display import DisplayName, amount
 from sim.judge.findings import Cure, Finding, Verdict
 from sim.judge.judge import ORDER, rank
-from sim.judge.sure_words import chance_words
 from sim.judge.words import at_state
 from sim.show.result import Result
 
@@ -147,10 +146,8 @@ def _verdict(
     least = min(weighed, key=lambda finding: finding.probability or 0.0, default=None)
     if least is None or (least.probability or 0.0) > 0.5:
         return "good if", _several(still_open, display)
-    return "not", (
-        f"it is not likely that {as_clause(least.what.rstrip('?'))} "
-        f"({value_words(least, display)}; {chance_words(least)})"
-    )
+    clause = as_clause(least.what.rstrip("?"))
+    return "not", f"it is not likely that {clause} ({value_words(least, display)})"
 
 
 def _grave(watch: Sequence[Headline], display: DisplayName) -> str:
