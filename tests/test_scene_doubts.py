@@ -519,3 +519,9 @@ def test_a_part_that_is_only_aside_is_not_taken_for_swapped(
     only = TAPED.split("[configuration")[0] + HUNG
     found = aside(f'right = "{ends} in"', f'left = "{hung} in"', f'right = "{ends} in"', only)
     assert bool(found) == doubted
+
+
+def test_no_number_is_proposed_that_nobody_writes() -> None:
+    bearing = 'up = "531 ± 3 mm"\n'
+    (said,) = doubts((bearing, bearing + 'left = "300 mm"\n'))
+    assert said.endswith("left is 300 mm; joint 2 would bend 43 deg at ride height; is it 30.0 mm?")

@@ -81,7 +81,8 @@ def _swapped(number: str) -> Iterator[str]:
         if "." not in number[one] + number[other]:
             signs = list(number)
             signs[one], signs[other] = signs[other], signs[one]
-            yield "".join(signs)
+            if not re.match("-?0[0-9]", text := "".join(signs)):  # nobody writes 003
+                yield text
 
 
 @dataclass(frozen=True, slots=True)
