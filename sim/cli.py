@@ -242,9 +242,8 @@ def _tell(options: argparse.Namespace, outcome: Outcome) -> int:
         _say_caution()
     if outcome.troubles:
         return _refuse("\n".join(outcome.troubles))
-    if options.strict:
-        return 1 if outcome.may_fail else 0
-    return 1 if options.name == "check" and outcome.fails else 0
+    bad = outcome.may_fail if options.strict else options.name == "check" and outcome.fails
+    return int(bad)
 
 
 def _width() -> int:

@@ -275,17 +275,9 @@ def _film(
     if len(shown) == 1:
         path = outcome.folder_of(named[shown[0]]) / "film.mp4"
     with outcome.stage("film", progress) as done, outcome.attempt("There is no film"):
-        files = film(
-            outcome.scene,
-            [named[name].measurements for name in shown],
-            path,
-            seconds=seconds,
-            size=_scaled(SIZE, scale),
-            gif=gif,
-            progress=done,
-        )
-        written = (files.video, files.poster, files.gif)
-        outcome.files += [file for file in written if file is not None]
+        size, what = _scaled(SIZE, scale), [named[name].measurements for name in shown]
+        files = film(outcome.scene, what, path, seconds=seconds, size=size, gif=gif, progress=done)
+        outcome.files += [file for file in (files.video, files.poster, files.gif) if file]
         return files.video, files.poster
     return None, None
 
@@ -299,8 +291,7 @@ def _describe(outcome: Outcome) -> None:
     """Write ``run.json``: what was run, with which versions, and how well the routes agreed."""
     from sim.show.machine import write_run_record
 
-    outcome.files.append(
-        write_run_record(
-            outcome.scene, outcome.results, outcome.seconds, outcome.troubles, outcome.folder
-        )
+    record = write_run_record(
+        outcome.scene, outcome.results, outcome.seconds, outcome.troubles, outcome.folder
     )
+    outcome.files.append(record)
