@@ -107,9 +107,4 @@ def sizing_torques(configuration: Configuration) -> Sizing:
         slip = plain(wheel_slip_torque(load, rolling, v.axle_ratio))
     known = [torque for torque in (low, slip) if torque is not None]
     road: Any = plain(road_torque(*known)) if len(known) == 2 else next(iter(known), None)
-    return Sizing(
-        low_gear=low,
-        wheel_slip=slip,
-        road=road,
-        by_capacity=v.axle_capacity is not None,
-    )
+    return Sizing(low_gear=low, wheel_slip=slip, road=road, by_capacity=v.axle_capacity is not None)

@@ -99,11 +99,7 @@ def _seated(
 
 
 def _wound(
-    request: Request,
-    springs: LeafSprings,
-    balance: Balance,
-    parked: Found,
-    start: Start,
+    request: Request, springs: LeafSprings, balance: Balance, parked: Found, start: Start
 ) -> Found:
     """Return the balance under torque; states without any stay as they are parked."""
     torque = request.wheel_torque

@@ -21,6 +21,7 @@ from sim.scene.values import OPPOSITES
 LEAST_ENGAGED = 0.025  # [m]; below it, whatever the shop wants is doubted
 STEEPER = 2.5  # by which a second stage or a soft first one may be off the rate; common practice
 ROOM = 0.1  # of the load at ride height, for readings of loads and travel; common practice
+OFF_AXLE = 0.25  # [m], of the last joint over or under the axle center; common practice
 BENDS_TO = 30.0  # [deg], a universal joint; common practice, no source
 # [m], how far shafts can meet something ahead of the output, behind the axle, above the highest
 # joint, outside the middle of a tire, and aside without a track; common practice, no source
@@ -31,10 +32,10 @@ def implausible(setup: Setup, configuration: Configuration) -> Found:
     """Yield readings that contradict each other, or what comparable vehicles have."""
     yield from _tire(setup)
     yield from _engine(setup, configuration)
-    yield from _ground(setup, configuration)
     yield from _loads(setup, configuration)
     yield from _obstacles(setup, configuration)
-    yield from misread(setup, configuration)
+    places = [*_ground(setup, configuration), *misread(setup, configuration)]
+    yield from places or _last_joint(setup, configuration)  # what says more comes first
     yield from unusual(setup)
 
 
@@ -70,6 +71,14 @@ def _ground(setup: Setup, configuration: Configuration) -> Found:
         yield ("axle", "up"), said + "joint; look at the datum"
 
 
+def _last_joint(setup: Setup, configuration: Configuration) -> Found:
+    """Doubt a last joint far from the height of the axle."""
+    over = float(configuration.pinion.point[2] - configuration.axle[2])
+    if abs(over) > OFF_AXLE:
+        far = f" puts the last joint {shown(setup, abs(over))} {'above' if over > 0 else 'below'}"
+        yield ("pinion", "up"), f"{far} the axle center; usual is {shown(setup, OFF_AXLE)} at most"
+
+
 def _loads(setup: Setup, configuration: Configuration) -> Found:
     """Doubt a weighed load far from what travel and rate of the springs say."""
     springs, travel = configuration.suspension, configuration.travel
@@ -84,7 +93,8 @@ def _loads(setup: Setup, configuration: Configuration) -> Found:
         if weighed and not low <= weighed.value - at_ride <= high:
             about = units.say(units.LOAD, at_ride + more, weighed.unit)
             said = f" is {weighed.text}; its travel and the springs' rate ask for about {about} "
-            yield ("height", height.name, "axle_load"), said + weighed.unit
+            beside = f"{weighed.unit} beside vehicle.axle_load"
+            yield ("height", height.name, "axle_load"), said + beside
 
 
 def _obstacles(setup: Setup, configuration: Configuration) -> Found:
