@@ -12,8 +12,9 @@ import show_scene
 from sim.judge.findings import Cure, Finding, Repeat, Sureness, Verdict
 from sim.judge.part import Where
 from sim.measure.measurements import CriticalSpeed
+from sim.show.advice import advice_words
 from sim.show.machine import summary_json
-from sim.show.outlook import advice_words, headlines, outlook_of
+from sim.show.outlook import headlines, outlook_of
 from sim.show.result import Result
 from sim.show.summary import MOST_LINES, WIDTH, all_lines, first_lines
 from sim.world.agreement import Agreement

@@ -16,13 +16,11 @@ from sim.judge.rule import MAY_FAIL
 from sim.judge.sure_words import repeat_lines, sure_lines
 from sim.judge.words import other_set_words
 from sim.scene.parts import Scene
+from sim.show.advice import advice_words, as_clause, nearest_words
 from sim.show.outlook import (
     Outlook,
-    advice_words,
-    as_clause,
     finding_words,
     headline_words,
-    nearest_words,
     outlook_of,
     which_to_build,
 )

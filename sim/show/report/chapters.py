@@ -8,7 +8,8 @@ from sim.display import DEGREES, Display, amount
 from sim.judge.findings import Finding
 from sim.judge.sure_words import sure_lines
 from sim.judge.words import other_set_words, state_words
-from sim.show.outlook import advice_words, outlook_of
+from sim.show.advice import advice_words
+from sim.show.outlook import outlook_of
 from sim.show.report.bench import bench_tables
 from sim.show.report.exchange import least_gap, whirl_limit
 from sim.show.report.loads import load_tables
