@@ -76,6 +76,7 @@ class Display:
 
 DEGREES = Unit("deg", "deg", units.DEGREE, 2)
 PERCENT = Unit("%", "percent", 0.01, 2)
+OF_100 = Unit("of 100", "of_100", 0.01, 0)
 SHAFT_SPEED = Unit("rpm", "rpm", units.TURN / units.MINUTE, 0)
 ACCELERATION = Unit("rad/s²", "rad_s2", 1.0, 0)
 
@@ -108,7 +109,7 @@ TRADE_INCH = Display(
     common_speed=60 * units.MILE / units.HOUR,
 )
 
-_SAME = (DEGREES, PERCENT, SHAFT_SPEED, ACCELERATION)
+_SAME = (DEGREES, PERCENT, OF_100, SHAFT_SPEED, ACCELERATION)
 _PAIRS = ("length", "speed", "distance", "torque", "force", "stress")
 READERS: Mapping[DisplayName, Mapping[str, Unit]] = {
     display.name: {unit.name: unit for unit in _SAME}

@@ -217,6 +217,29 @@ def test_cures_of_random_vehicles_hold(seed: int) -> None:
         assert one.holds, f"{one.before.rule}, {one.before.where}: {one.cure.says} {one.worse}"
 
 
+def test_samples_out_of_reach_do_not_stand_in_the_way_of_a_cure() -> None:
+    """Readings up to the stop: beyond it, in half of what bump allows, nothing is known."""
+    text = text_of(SCENES / "orchard_service_truck.toml")
+    head, rest = text.split("[suspension]")
+    tail = rest[rest.index("\n[travel]") :]
+    axle = (
+        '[suspension]\nkind = "measured"\n'
+        'reading.1 = { bump = "40 mm", aft = "3643 mm", up = "417 mm", slope = "2.5 deg" }\n'
+        'reading.2 = { droop = "60 mm", aft = "3644 mm", up = "318 mm", slope = "3.5 deg" }\n'
+    )
+    tail = tail.replace("110 ± 5", "60", 1).replace("95 ± 8", "40 ± 5", 1)
+    loaded = tail.index("[height.loaded]")
+    tail = tail[:loaded] + tail[loaded:].replace('bump = "40 ± 5', 'bump = "30 ± 5', 1)
+    text = head + axle + tail
+    before = findings_of(text, "one-piece", cures=True)
+    (reach,) = (finding for finding in before.findings if finding.rule == "reach")
+    assert reach.value > 50
+    (whirl,) = (f for f in before.findings if f.rule == "critical speed" and f.verdict == "fails")
+    assert whirl.cures
+    for one in carry_out(text, "one-piece", before):
+        assert one.holds, f"{one.before.rule}: {one.cure.says} {one.now} {one.worse}"
+
+
 @pytest.mark.parametrize("seed", NEAR)
 def test_what_comes_nearest_cures_all_and_leaves_to_watch_what_it_says(seed: int) -> None:
     text = random_scene(seed)

@@ -35,6 +35,7 @@ from sim.motion.sweep import sweep_states
 from sim.scene.parts import Configuration, Scene
 from sim.scene.reader import load_scene, read_scene
 from sim.show.machine import write_run_record
+from sim.show.outlook import value_words
 from sim.show.plots.sureness import draw_sureness
 from sim.show.report import report
 from sim.verdicts import verdict, verdicts
@@ -322,7 +323,9 @@ def test_samples_that_cannot_be_reached_have_a_finding_of_their_own() -> None:
     assert reach.value == pytest.approx(100 * lost.mean())
     assert reach.probability == pytest.approx(1 - lost.mean())
     assert reach.between == pytest.approx((0.0, 100 * lost.mean()))
-    assert (reach.limit, reach.relation, reach.unit) == (0.0, "at most", "%")
+    assert (reach.limit, reach.unit) == (None, "of 100")
+    said = value_words(reach, "metric")
+    assert said == f"samples out of reach {100 * lost.mean():.0f} of 100"
     assert (reach.what, reach.at_worst) == ("Parts may not reach every state", "fails")
     (phase,) = [f for f in found.findings if f.rule == "yoke phase"]
     assert phase.probability in (None, 1.0)  # no sample that is reached turns its yokes

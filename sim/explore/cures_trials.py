@@ -54,7 +54,8 @@ class Tried:
         held = self._held(spread.numbers)
         self.keys = tuple(held)
         self.may_fail = np.array([one.may_fail for one in held.values()])
-        wide = np.nanstd([self._far(one) for one in held.values()], axis=1)
+        reached = ~spread.numbers.lost.any(axis=1)  # as in verdicts, only these count
+        wide = np.nanstd([self._far(one)[reached] for one in held.values()], axis=1)
         self.spread = np.where(wide > 1e-9, wide, 1e-3)
         self.near = read.measurements.numbers.start_in(self.states)
         self.start = self.look({}, 1)[0]
@@ -76,7 +77,7 @@ class Tried:
         return np.asarray(np.clip(rooms, -FAR, FAR))
 
     def shares(self, changes: Sequence[Mapping[str, float]]) -> list[Shares]:
-        """See ``cures.Trials``."""
+        """See ``cures.Trials``; as in verdicts only samples that can be reached count."""
         drawn = [self._drawn(change) for change in changes]
         paths = dict.fromkeys(path for one in drawn for path in one)
         filled = {path: np.full(FEW, signed(self.design, path)) for path in paths}
@@ -84,22 +85,25 @@ class Tried:
             path: np.concatenate([o.get(path, filled[path]) for o in drawn]) for path in paths
         }
         numbers = evaluate(self.design, values, self.states, start=self.near)
-        lost = numbers.lost.any(axis=1)
+        kept = ~numbers.lost.any(axis=1).reshape(len(changes), FEW)
         held = self._held(numbers)
-        shape = (len(changes), FEW, len(self.keys))
+        shape = (*kept.shape, len(self.keys))
         passes, fails, over = np.ones(shape, bool), np.zeros(shape, bool), np.zeros(shape)
         for column, key in enumerate(self.keys):
             if key in held:
-                one = held[key]
-                passes[..., column] = ((one.verdict == PASSES) & ~lost).reshape(shape[:2])
-                fails[..., column] = ((one.verdict == FAILS) | lost).reshape(shape[:2])
-                over[..., column] = np.where(lost, np.nan, self._far(one)).reshape(shape[:2])
+                verdict = held[key].verdict.reshape(kept.shape)
+                passes[..., column], fails[..., column] = verdict == PASSES, verdict == FAILS
+                far = self._far(held[key]).reshape(kept.shape)
+                over[..., column] = np.where(kept, far, np.nan)
         gone = np.asarray(np.isnan(over).all(axis=1))  # where no sample is left, as before
         wide = np.nanstd(np.where(gone[:, None], 0.0, over), axis=1) / self.spread
-        spread = np.where(gone, 1.0, wide)
         return [
-            Shares(passes=p.mean(axis=0), fails=f.mean(axis=0), spread=s)
-            for p, f, s in zip(passes, fails, spread, strict=True)
+            Shares(
+                passes=p[k].mean(axis=0) if k.any() else np.zeros(p.shape[1]),
+                fails=f[k].mean(axis=0) if k.any() else np.ones(f.shape[1]),
+                spread=s,
+            )
+            for p, f, k, s in zip(passes, fails, kept, np.where(gone, 1.0, wide), strict=True)
         ]
 
     def carry_out(self, design: Design) -> Findings | None:
