@@ -32,6 +32,12 @@ for _name in ("one-piece", "two-piece"):
     RESULTS[_name] = (_measured, judge(_measured).findings)
 
 
+@pytest.fixture(autouse=True)
+def wide(monkeypatch: pytest.MonkeyPatch) -> None:
+    """Let lines be as long as they may, whatever terminal the tests run in."""
+    monkeypatch.setenv("COLUMNS", "110")
+
+
 def asked(configuration: str, speed: float, **felt) -> list[LikelySource]:
     """Return the likely sources of a complaint about the orchard truck."""
     complaint = Complaint(name="asked", speed=speed * KMH, **felt)
