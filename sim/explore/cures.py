@@ -37,8 +37,7 @@ def with_cures(findings: Findings, trials: Trials) -> Findings:
     advice = _Advice(findings, trials)
     targets = [key_of(finding) for finding in asked]
     cured = advice.cures(targets)
-    left = [key for key in targets if key not in cured]
-    nearest = advice.nearest(left, targets) if left else None
+    nearest = None if cured.keys() >= set(targets) else advice.nearest(targets)
     if nearest and not nearest.leaves:  # it holds after all: the second look goes farther
         cured, nearest = dict.fromkeys(targets, nearest), None
     said: dict[Key, dict[str, Any]] = {
@@ -86,13 +85,8 @@ class _Advice:
         cures = {part: self._cure(part, targets) for part, targets in alike.items()}
         return {target: cures[part] for target, part in parts.items()}
 
-    def nearest(self, left: Sequence[Key], targets: Sequence[Key]) -> Cure | None:
-        """Return what cures all targets if more may be left to watch, or None.
-
-        Args:
-            left: Those of the targets that have no cure.
-            targets: All that fail or may fail.
-        """
+    def nearest(self, targets: Sequence[Key]) -> Cure | None:
+        """Return what cures all targets if more may be left to watch, or None."""
         plans = self.plans.that_may_leave_a_watch()
         if plans.hopeful(targets) != list(targets):
             return None
