@@ -541,3 +541,92 @@ def test_no_number_is_proposed_that_nobody_writes() -> None:
     bearing = 'up = "531 ± 3 mm"\n'
     (said,) = doubts((bearing, bearing + 'left = "300 mm"\n'))
     assert said.endswith("left is 300 mm; joint 2 would bend 43 deg at ride height; is it 30.0 mm?")
+
+
+# Angles of lines: shaft 1 goes down atan(37 / 650) = 3.26 deg; joint 2 is 115 mm behind, so shaft 2
+# goes down atan(146.4 / 1133.8) = 7.36 deg and to the right atan(20 / 1133.8) = 1.01 deg.
+@pytest.mark.parametrize(
+    ("output", "pinion", "bends"),
+    [
+        ("3.0 ± 0.25 deg", "9.0 ± 0.25 deg", "0.3, 4.2, 1.9"),  # 9 - 7.36, and 1.01 to the side
+        ("9.0 ± 0.25 deg", "3.0 ± 0.25 deg", "5.7, 4.2, 4.5"),  # 9 - 3.26
+    ],
+)
+def test_ends_that_point_apart_are_doubted_where_joints_do_not_share_it(
+    output: str, pinion: str, bends: str
+) -> None:
+    head, middle, tail = ORCHARD.split('slope = "3.0 ± 0.25 deg"')
+    text = f'{head}slope = "{output}"{middle}slope = "{pinion}"{tail}'
+    (said,) = read_scene(text.encode()).doubts
+    assert f"pinion.slope is {pinion}, output.slope {output}; so the joints would " in said
+    assert f"would bend {bends} deg at ride height" in said
+    assert said.endswith("read both again")
+
+
+def test_ends_that_point_apart_are_not_doubted_where_joints_share_it_or_are_no_plain_ones() -> None:
+    # one shaft, down atan(189.9 / 1898.6) = 5.71 deg: 2.7 and 3.3 deg, as where angles intersect
+    text = ORCHARD.split("[configuration.two-piece]")[0].replace("compare =", "# compare =")
+    head, middle, tail = text.split('slope = "3.0 ± 0.25 deg"')
+    steep, steeper = (
+        f'{head}slope = "3.0 deg"{middle}slope = "{slope} deg"{tail}' for slope in (9, 11)
+    )
+    assert read_scene(steep.encode()).doubts == ()
+    assert len(read_scene(steeper.encode()).doubts) == 1
+    even = steeper + '\n[configuration.one-piece.joint.1]\nkind = "double cardan"\n'
+    assert read_scene(even.encode()).doubts == ()
+
+
+def test_a_bearing_station_that_stays_in_order_is_doubted_by_what_joints_bend() -> None:
+    # joint 2 then lies at 3050, 525: shaft 2 goes down atan(147 / 594) = 13.9 deg; no joint beside
+    # a center bearing bends 11 deg, though some 4x4 with short shafts does
+    (said,) = doubts(('aft = "2395 ± 3 mm"', 'aft = "2935 ± 3 mm"'))
+    assert (
+        "aft is 2935 ± 3 mm; joint 2 would bend 12 deg at ride height; is it 2395 ± 3 mm?" in said
+    )
+
+
+@pytest.mark.parametrize(
+    ("old", "new", "said"),
+    [
+        ('"568 ± 2 mm"', '"24-1/8 ± 1/8 mm"', "fractions are read off a tape in inches: is it in?"),
+        ('up = "531 ± 3 mm"', 'up = "53.1 cm ± 1/8 mm"', "is 53.1 cm ± 1/8 mm; fractions are read"),
+        ('"6000 N"', '"60000 N"', "60000 N; two springs would carry 845% of vehicle.axle_load"),
+        ('"6000 N"', '"1300 N"', "1300 N; two springs would carry 18% of vehicle.axle_load"),
+    ],
+)
+def test_a_fraction_of_millimeters_and_a_load_of_no_spring_are_doubted(
+    old: str, new: str, said: str
+) -> None:  # 2 × 60000 / (1448 × 9.80665) = 8.45
+    assert [words for words in doubts((old, new)) if said in words]
+
+
+def test_a_shaft_longer_than_any_is_doubted() -> None:
+    (found,) = doubts(('aft = "1745 ± 3 mm"', 'aft = "174.5 ± 3 mm"'))
+    # hypot(3643.6 - 174.5, 20, 568 - 378.1) = 3474.3
+    assert "shaft 1 is 3474 mm long from joint to joint; usual is 2500 mm at most" in found
+
+
+VAN = (SCENES / "lowered_street_van.toml").read_text("utf-8")
+
+
+@pytest.mark.parametrize(
+    ("old", "new", "said"),
+    [
+        ('{ aft = "122-1/2 in", up', '{ aft = "212-1/2 in", up', "65.00 in from the other end"),
+        ('lower_axle = { aft = "147', 'lower_axle = { aft = "174', "27.31 in from the axle center"),
+        (
+            'lower_axle = { aft = "147',
+            'lower_axle = { aft = "417',
+            "lower_axle is 295.00 in from the other end",
+        ),
+        (
+            'upper_axle = { aft = "147 in", up = "17 in" }',
+            'upper_axle = { aft = "147 in", up = "71 in" }',
+            "upper_axle is ",
+        ),
+    ],
+)
+def test_a_link_end_far_from_where_it_belongs_is_doubted(old: str, new: str, said: str) -> None:
+    # 212.5 - 147.5 = 65; hypot(174.5 - 147.5, 13.375 - 9.25) = 27.31; 417.5 - 122.5 = 295
+    assert VAN.count(old) == 1
+    assert said in " ".join(read_scene(VAN.replace(old, new).encode()).doubts)

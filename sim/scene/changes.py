@@ -11,7 +11,7 @@ from dataclasses import dataclass
 from sim.scene.header import TOP
 from sim.scene.overlay import Merged
 from sim.scene.quantity import TAILS
-from sim.scene.text import LONGEST_LINE, Path, Tables
+from sim.scene.text import LONGEST_LINE, Path, Tables, keys_of
 from sim.scene.values import OPPOSITES
 from sim.scene.words import part_name, quote
 
@@ -54,16 +54,12 @@ def read_change(line: str) -> Change:
 def _keys(key: str) -> Path:
     """Return the keys of a dotted path; a name with spaces may do without quotes."""
     try:
-        table: object = tomllib.loads(f"{key} = 0")
+        found = tomllib.loads(f"{key} = 0")
     except (ValueError, RecursionError):
         return tuple(part.strip().strip('"') for part in key.split("."))
-    keys: list[str] = []
-    if not table:
+    if not found:
         raise ChangeError(f"{quote(key)}: write a key, as in bearing.1.up = 534 mm")
-    while isinstance(table, dict):
-        ((step, table),) = table.items()
-        keys.append(step)
-    return tuple(keys)
+    return keys_of(found)
 
 
 def _value(value: str) -> object:

@@ -2,14 +2,12 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
-
+from sim.scene.as_read import quantities
 from sim.scene.hints import example_of
 from sim.scene.quantity import Quantity
 from sim.scene.state_checks import check_states, shown
-from sim.scene.tables.measured import MeasuredKeys
 from sim.scene.tables.setup import Setup
-from sim.scene.text import Found, Path
+from sim.scene.text import Found
 
 
 def check_structure(setup: Setup) -> Found:
@@ -43,14 +41,8 @@ def _count(setup: Setup) -> Found:
 
 def _level(setup: Setup) -> Found:
     """Refuse slopes to level without the frame's own, and the frame's own without any."""
-    slopes: list[tuple[Path, Quantity]] = [
-        (("output", "slope"), setup.output.slope),
-        (("pinion", "slope"), setup.pinion.slope),
-    ]
-    if isinstance(setup.suspension, MeasuredKeys):
-        for number, reading in setup.suspension.reading.items():
-            slopes.append((("suspension", "reading", number, "slope"), reading.slope))
-    slopes += list(_second_slopes(setup))
+    found = (q for q in quantities(setup) if "to level" in q[2].tails and q[0][0] != "frame")
+    slopes = [(path, slope) for path, slope, *_ in found]
     if setup.frame is None:
         for path, slope in slopes:
             if slope.tail:
@@ -59,18 +51,6 @@ def _level(setup: Setup) -> Found:
     elif not any(slope.tail for _, slope in slopes):
         said = f" is {setup.frame.slope.text}, but no slope was taken to level; "
         yield ("frame", "slope"), said + 'write "… deg to level" where it was'
-
-
-def _second_slopes(setup: Setup) -> Iterator[tuple[Path, Quantity]]:
-    """Yield the slopes that were read to check the others with."""
-    for number, shaft in setup.shaft.items():
-        if shaft.slope is not None:
-            yield ("shaft", number, "slope"), shaft.slope
-    designed = setup.output.as_designed
-    if designed is not None and designed.slope is not None:
-        yield ("output", "as_designed", "slope"), designed.slope
-    if setup.pinion.slope_on_wedge is not None:
-        yield ("pinion", "slope_on_wedge"), setup.pinion.slope_on_wedge
 
 
 def _spline(setup: Setup) -> Found:

@@ -3,25 +3,35 @@
 from __future__ import annotations
 
 import math
+from itertools import pairwise
+from typing import Any
+
+import numpy as np
 
 from sim import units
 from sim.display import DisplayName
 from sim.scene.as_read import quantities
 from sim.scene.design import Configuration
-from sim.scene.misread import centers_of, misread, slips, unusual
+from sim.scene.misread import bends_of, centers_of, is_plain, misread, slips, unusual
 from sim.scene.quantity import in_display, parse
 from sim.scene.state_checks import shown
+from sim.scene.tables.ends import to_frame
 from sim.scene.tables.joint import kind_of_joint
 from sim.scene.tables.leaf import LeafSprings
 from sim.scene.tables.limits import LimitsKeys
+from sim.scene.tables.links import Links
 from sim.scene.tables.setup import Setup
-from sim.scene.text import Found
-from sim.scene.values import OPPOSITES
+from sim.scene.text import Found, Path
+from sim.scene.values import OPPOSITES, Values
 
 LEAST_ENGAGED = 0.025  # [m]; below it, whatever the shop wants is doubted
 STEEPER = 2.5  # by which a second stage or a soft first one may be off the rate; common practice
 ROOM = 0.1  # of the load at ride height, for readings of loads and travel; common practice
-OFF_AXLE = 0.25  # [m], of the last joint over or under the axle center; common practice
+CARRIED = (0.35, 1.0)  # of the axle load, by both springs; common practice, no source
+# [m], last joint off the axle up or down, a shaft, a link, its end off the axle; common practice
+OFF_AXLE, SHAFT, LINK, LINK_OFF = 0.25, 2.5, 1.5, 0.4
+# [deg], slopes of output and pinion apart; the last two bends apart; the first; common practice
+APART, EVEN, STRAIGHT = 5.0, 1.0, 3.0
 BENDS_TO = 30.0  # [deg], a universal joint; common practice, no source
 # [m], how far shafts can meet something ahead of the output, behind the axle, above the highest
 # joint, outside the middle of a tire, and aside without a track; common practice, no source
@@ -35,7 +45,8 @@ def implausible(setup: Setup, configuration: Configuration) -> Found:
     yield from _loads(setup, configuration)
     yield from _obstacles(setup, configuration)
     places = [*_ground(setup, configuration), *misread(setup, configuration)]
-    yield from places or _last_joint(setup, configuration)  # what says more comes first
+    # what says more comes first
+    yield from places or (*_ends(configuration), *_far(setup, configuration))
     yield from unusual(setup)
 
 
@@ -71,12 +82,37 @@ def _ground(setup: Setup, configuration: Configuration) -> Found:
         yield ("axle", "up"), said + "joint; look at the datum"
 
 
-def _last_joint(setup: Setup, configuration: Configuration) -> Found:
-    """Doubt a last joint far from the height of the axle."""
-    over = float(configuration.pinion.point[2] - configuration.axle[2])
-    if abs(over) > OFF_AXLE:
-        far = f" puts the last joint {shown(setup, abs(over))} {'above' if over > 0 else 'below'}"
-        yield ("pinion", "up"), f"{far} the axle center; usual is {shown(setup, OFF_AXLE)} at most"
+def _ends(configuration: Configuration) -> Found:
+    """Doubt an output and a pinion that point apart where the joints do not share it evenly."""
+    c, bends, design = configuration, bends_of(configuration), configuration.design
+    assert design is not None
+    even = abs(bends[-1] - bends[-2]) < EVEN and not (c.bearings and bends[0] > STRAIGHT)
+    values = Values(design.values)  # a wedge stands apart from the slope that was read
+    ahead, behind = (to_frame(values, design.structure, end)[0] for end in ("output", "pinion"))
+    if is_plain(c) and not even and abs(math.degrees(behind - ahead)) > APART:
+        pinion, output = (design.readings[f"{end}.slope"].text for end in ("pinion", "output"))
+        said = f" is {pinion}, output.slope {output}; so the joints would bend "
+        angles = ", ".join(f"{bend:.1f}" for bend in bends)
+        yield ("pinion", "slope"), f"{said}{angles} deg at ride height: read both again"
+
+
+def _far(setup: Setup, configuration: Configuration) -> Found:
+    """Doubt places farther from each other than those of any driveline."""
+    c, links = configuration, configuration.suspension
+    over = float(c.pinion.point[2] - c.axle[2])
+    at = f"puts the last joint {{}} {'above' if over > 0 else 'below'} the axle center"
+    far: list[tuple[Path, str, Any, float]] = [(("pinion", "up"), at, over, OFF_AXLE)]
+    for number, (a, b) in enumerate(pairwise(centers_of(c)), 1):
+        far.append((("shaft", str(number)), "is {} long from joint to joint", b - a, SHAFT))
+    for which in ("lower", "upper") if isinstance(links, Links) else ():
+        front, rear = (getattr(links, f"{which}_{end}") for end in ("frame", "axle"))
+        here = ("suspension", f"{which}_axle")
+        far.append((here, "is {} from the other end of its link", rear - front, LINK))
+        far.append((here, "is {} from the axle center", rear - c.axle, LINK_OFF))
+    for path, words, apart, most in far:
+        if (length := float(np.linalg.norm(apart))) > most:
+            said = f" {words.format(shown(setup, length))}; usual is "
+            yield path, f"{said}{shown(setup, most)} at most"
 
 
 def _loads(setup: Setup, configuration: Configuration) -> Found:
@@ -85,6 +121,10 @@ def _loads(setup: Setup, configuration: Configuration) -> Found:
     at_ride = configuration.vehicle.axle_load
     if not isinstance(springs, LeafSprings) or travel is None or at_ride is None:
         return
+    share = 2 * springs.load / at_ride
+    if not CARRIED[0] <= share <= CARRIED[1]:
+        said = f" is {configuration.readings['suspension.spring_load'].text}; two springs would "
+        yield ("suspension", "spring_load"), f"{said}carry {share:.0%} of vehicle.axle_load"
     for height in travel.heights:
         weighed = setup.height[height.name].axle_load
         more = springs.rate * (height.left + height.right)
@@ -154,10 +194,7 @@ def lowered(setup: Setup, display: DisplayName) -> Found:
         yield ("limits", "safe_share"), weaker + " will say that it was raised"
     for number, joint in setup.joint.items():
         binds = joint.largest_angle
-        if (
-            binds is not None
-            and kind_of_joint(joint.kind).crosses == 1
-            and binds.value > math.radians(BENDS_TO)
-        ):
+        most = math.radians(BENDS_TO) if kind_of_joint(joint.kind).crosses == 1 else math.inf
+        if binds is not None and binds.value > most:
             path = ("joint", number, "largest_angle")
             yield path, f" is {binds.text}; a universal joint binds at about {BENDS_TO:.0f} deg"

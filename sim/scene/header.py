@@ -71,10 +71,9 @@ def check_header(root: Tables, rule_sets: Sequence[str], folder: FilePath | None
     display, rules = root.get("display"), root.get("rules")
     if isinstance(display, str) and display not in DISPLAYS:
         add(("display",), f"display is {quote(display)}; {one_of(display, DISPLAYS)}")
-    if isinstance(rules, str) and rules not in rule_sets:
-        said = _wrong_rules(rules, rule_sets, folder)
-        if said:
-            add(("rules",), f"rules is {quote(rules)}; {said}")
+    wrong = isinstance(rules, str) and rules not in rule_sets
+    if wrong and (said := _wrong_rules(str(rules), rule_sets, folder)):
+        add(("rules",), f"rules is {quote(rules)}; {said}")
 
 
 def _wrong_rules(rules: str, rule_sets: Sequence[str], folder: FilePath | None) -> str:
@@ -145,8 +144,7 @@ def chain(name: str, named: dict[str, Tables], add: Add) -> list[str] | None:
             add(path, f'configuration "{name}" has both like and same_shafts_as; keep one')
             return None
         other = named[name][words[0]]
-        said = _cannot_follow(other, name, names, named)
-        if said:
+        if said := _cannot_follow(other, name, names, named):
             add(path, f'configuration "{name}", {words[0]} {said}')
             return None
         name = other
@@ -168,10 +166,9 @@ def compared(root: Tables, names: Sequence[str], add: Add) -> tuple[str, str]:
     if "compare" not in root:
         return names[0], names[min(1, len(names) - 1)]
     written = " ".join(str(root["compare"]).split())
-    for one in names:
-        for other in names:
-            if written in (f"{one}, {other}", f"{one},{other}"):
-                return one, other
+    ways = {f"{a},{gap}{b}": (a, b) for a in names for b in names for gap in ("", " ")}
+    if written in ways:
+        return ways[written]
     parts = [part.strip() for part in written.split(",")]
     if len(parts) != 2:
         said = 'two names belong here, as in "one-piece, two-piece"'

@@ -26,7 +26,7 @@ from sim.scene.values import OPPOSITES, Vector, opposite
 from sim.scene.words import part_name
 
 BENT = 15.0  # [deg], more than joints bend at ride height; common practice, no source
-FITS = 8.0  # [deg], what a line with one reading corrected may still bend; common practice
+FITS = 8.0  # [deg], what plain joints with a bearing between, or one reading corrected, may bend
 STRAIGHT = 6.0  # [deg], what ends with a turned sign may still bend; common practice
 GAIN = 3.0  # [deg], by which a correction must straighten the joints together
 RARER = 3.0  # [deg], by which anything but a lost sign must fit better than that
@@ -38,6 +38,7 @@ IN_LINE = 0.01  # [m], by which what is taken to the other side may miss the lin
 PINION_OFF_AXLE = 0.15  # [m], a proposed pinion joint above or below its axle, at most
 AS_GOOD = 1.0  # [deg], by which a correction that fits as well as the best may fit worse
 _READ = re.compile(NUMBER)
+_TAPE_IN_MM = re.compile(r"\d/\d+\s*((±|\+/?-)[^a-z]*)?mm")
 _PART = re.compile(r"[\d.]+")
 _MIXED_UP = {"mm": ("in",), "in": ("mm", "cm"), "cm": ("in", "mm")}
 _LINE = ("output", "pinion", "bearing", "frame", "axle", "shaft")
@@ -46,6 +47,8 @@ _LINE = ("output", "pinion", "bearing", "frame", "axle", "shaft")
 def unusual(setup: Setup) -> Found:
     """Yield readings out of what comparable vehicles have, with what may have been meant."""
     for path, quantity, limits, written in quantities(setup):
+        if written and _TAPE_IN_MM.search(quantity.text):
+            yield path, f" is {quantity.text}; fractions are read off a tape in inches: is it in?"
         if written and not limits.is_usual(quantity):
             meant = (text for text, read in slips(quantity, limits) if limits.is_usual(read))
             hint = f"; is it {fit}?" if (fit := next(meant, "")) else ""
@@ -151,14 +154,13 @@ def lengths_off(configuration: Configuration) -> Iterator[tuple[str, float]]:
 
 def misread(setup: Setup, configuration: Configuration) -> Found:
     """Yield the reading that bends the driveline as none is, or an end whose sign was lost."""
-    bends = bends_of(configuration)
-    if max(bends) <= BENT and not _signs_lost(configuration):
-        return
-    fits = likeliest(setup, configuration)
-    if not fits:
+    bends, is_hung = bends_of(configuration), configuration.bearings and is_plain(configuration)
+    most = FITS if is_hung else BENT
+    suspect = max(bends) > most or _signs_lost(configuration)
+    if not suspect or not (fits := likeliest(setup, configuration)):
         return
     best = fits[0]
-    if max(bends) > BENT:
+    if max(bends) > most:
         number = 1 + int(np.argmax(bends))
         said = f"joint {number} would bend {max(bends):.0f} deg at ride height; "
     else:
@@ -178,6 +180,11 @@ def _ask(fits: Sequence[Correction]) -> str:
     """Return what may have been meant, by the reading that was named first or by others."""
     new = ("" if c.path == fits[0].path else f"{part_name(c.path)} is {c.was}, " for c in fits)
     return " Or ".join(f"{which}{c.asks}" for which, c in zip(new, fits, strict=True))
+
+
+def is_plain(configuration: Configuration) -> bool:
+    """Say whether all joints are plain ones, which want their angles small and alike."""
+    return all(joint.of_kind.crosses == 1 for joint in configuration.joints)
 
 
 def _signs_lost(configuration: Configuration) -> bool:

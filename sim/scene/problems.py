@@ -109,7 +109,7 @@ class Problems:
 
     def _missing_words(self, table: Path, keys: tuple[str, ...]) -> str:
         """Say that a key is missing, what it means and how it is written."""
-        if keys == ("spline",) and self._has_output_spline():
+        if keys == ("spline",) and any(path[-1:] == ("output_spline",) for path in self._lines):
             return f"spline {_NO_SPLINE}"
         if keys == ("kind",):
             return f"{part_name((*table, 'kind'))} is missing; allowed: {', '.join(KINDS)}"
@@ -126,15 +126,8 @@ class Problems:
         inner = table_at(Setup, table, self._root)
         found = inner.declared() if inner else {}
         key = next((word for word, key in found.items() if key.example(self.display)), "")
-        if not key:
-            return ""
-        return (
-            f"; write [{'.'.join(table)}], and below it its keys, as in "
-            + (example_of(table, key, self._root, self.display)[1])
-        )
-
-    def _has_output_spline(self) -> bool:
-        return any(path[-1:] == ("output_spline",) for path in self._lines)
+        said = f"; write [{'.'.join(table)}], and below it its keys, as in "
+        return said + example_of(table, key, self._root, self.display)[1] if key else ""
 
     def once(self, path: Path, said: str, merged: Merged) -> None:
         """Add a contradiction, unless the line that it comes from was named already."""
@@ -158,11 +151,7 @@ class Problems:
         return tuple(problem.say(self._file) for problem in in_order)
 
     def stop(self) -> None:
-        """Raise every problem found, if there is one.
-
-        Raises:
-            SceneError: With all of them.
-        """
+        """Raise every problem found, if there is one, in one SceneError."""
         if self._found:
             raise SceneError(self._file, self._found)
 

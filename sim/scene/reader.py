@@ -56,9 +56,6 @@ def read_scene(
     """Return the scene in the bytes of a file, see ``load_scene``; its stem names the scene.
 
     A shop's own rule file is in the folder; None where the scene is no file.
-
-    Raises:
-        SceneError: With every problem found, if there is one.
     """
     text = decode(raw, file)
     root, lines = statements(text, file)
@@ -98,10 +95,9 @@ def try_changes(
     reading = _Reading(root, Problems(file, {}, root))
     reading.lay()
     try:
-        if only is not None and only not in reading.named:
-            raise ChangeError(
-                f"no configuration {quote(only)}; {one_of(only, list(reading.named))}"
-            )
+        names = list(reading.named)
+        if only is not None and only not in names:
+            raise ChangeError(f"no configuration {quote(only)}; {one_of(only, names)}")
         return lay_over(root, [read_change(line) for line in changes], reading.merged, only)
     except ChangeError as error:
         raise SceneError(file, [Problem(0, str(error))]) from None

@@ -118,7 +118,7 @@ class _Statements:
             self.broken = self.broken or row.startswith("[")
             return
         if row.startswith("["):
-            self._header(_only(found))
+            self._header(keys_of(found))
         elif not self.broken:
             self._put(self.table, found)
 
@@ -171,8 +171,8 @@ class _Statements:
         self.problems.append(Problem(self.number, text))
 
 
-def _only(found: Tables) -> Path:
-    """Return the keys of a header."""
+def keys_of(found: Tables) -> Path:
+    """Return the keys of tables that hold one key each."""
     keys: list[str] = []
     while found:
         ((key, found),) = found.items()
@@ -191,9 +191,7 @@ def _whole(text: str, rows: list[str], reading: _Statements) -> list[Problem]:
         table = reading.tables.get(line, ())
         while len(table) > 1 and reading.lines.get(table, line) >= line:
             table = table[:-1]
-        said = (
-            f"{'.'.join(table)} was begun in another way on line {reading.lines.get(table, 0)}; "
-            "write its keys together, either under one header, or with dots, or in braces"
-        )
-        return [Problem(line, said)]
+        begun = f"{'.'.join(table)} was begun in another way on line {reading.lines.get(table, 0)}"
+        together = "write its keys together, either under one header, or with dots, or in braces"
+        return [Problem(line, f"{begun}; {together}")]
     return []
