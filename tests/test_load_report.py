@@ -12,6 +12,7 @@ from sim.measure.life import JointLife
 from sim.measure.measure import measure
 from sim.measure.measurements import Measurements
 from sim.measure.ratings import JointRating
+from sim.measure.sizing import Sizing
 from sim.measure.torsion import ShaftTorques
 from sim.motion.solve import solve
 from sim.scene.parts import Configuration, LifeBasis, Torsion
@@ -72,7 +73,7 @@ def test_an_assumed_duty_says_so_and_bases_are_never_mixed():
 
 def test_low_range_is_told_only_where_there_is_one():
     low = tables(samples.two_piece())["What it must carry: torque in the shafts"]
-    assert [row[0] for row in low.rows][1] == "engine, first gear, low range"
+    assert [row[0] for row in low.rows][4] == "engine, first gear, low range"
     car = tables(samples.car())["What it must carry: torque in the shafts"]
     assert all("low range" not in row[0] for row in car.rows)
 
@@ -95,18 +96,31 @@ TORQUES = ShaftTorques(
 )  # fmt: skip
 
 
-def test_the_table_of_torques_tells_case_engine_and_tires_apart(truck):
-    found = told(truck, "torque in the shafts", torques=TORQUES)
+SIZING = Sizing(low_gear=2000.0, wheel_slip=900.0, lesser=900.0, road=1680.0, by_capacity=True)
+
+
+def test_the_table_of_torques_tells_sizes_case_engine_and_tires_apart(truck):
+    found = told(truck, "torque in the shafts", torques=TORQUES, sizing=SIZING)
     assert found.rows == (
+        ("low gear", "2000"),
+        ("wheel slip on the axle's capacity", "900"),
+        ("at most one series below low gear", "1680"),
         ("engine, first gear, high range", "1000"),
         ("engine, first gear, low range", "2640"),
         ("what the tires hold", "3000"),
         ("largest torque case: loaded, cruise", "1100"),
-        ("judged with", "2640"),
+        ("peak", "2640"),
     )
-    assert "the most that can reach the shafts: first gear, low range." in found.note
-    unknown = told(truck, "torque in the shafts", torques=replace(TORQUES, tires=None))
-    assert unknown.rows[2] == ("what the tires hold", "not known")
+    assert "the most that can reach the shafts, first gear, low range: it is watched" in found.note
+    present = replace(SIZING, low_gear=None, by_capacity=False)
+    unknown = told(
+        truck, "torque in the shafts", torques=replace(TORQUES, tires=None), sizing=present
+    )
+    assert unknown.rows[:2] == (
+        ("low gear", "not known"),
+        ("wheel slip on the axle's largest load", "900"),
+    )
+    assert unknown.rows[5] == ("what the tires hold", "not known")
 
 
 def test_tubes_say_how_much_of_the_weaker_way_to_fail_is_used_and_whose_stress_it_is(truck):

@@ -119,7 +119,7 @@ QUANTITIES: Mapping[str, Quantity] = {
     "inertial acceleration on the overrun": _shake("rad/s²", shake.inertial_coast),
     "joint torque": Quantity(unit="N m", look=joints.joint_torque, own_limit=True),
     "sizing torque of rated joints": _still("N m", strength.sizing_of_rated, own_limit=True),
-    "sizing torque of series joints": _still("N m", strength.sizing_of_series, own_limit=True),
+    "sizing torque by series": _still("N m", strength.sizing_by_series, own_limit=True),
     "peak torque of joints": _still("N m", strength.peak_of_joints, own_limit=True),
     "tube torque": _still("N m", strength.tube_torque, own_limit=True),
     "peak torque of tubes": _still("N m", strength.peak_of_tubes, own_limit=True),

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from typing import Any
 
 import numpy as np
@@ -16,15 +17,15 @@ KM = 1000.0
 
 
 def tube_torque(n: Numbers) -> list[Part]:
-    """Torque that sizes a driveline [N m], against yield or buckling of each tube.
+    """Lesser of low gear and wheel slip [N m], against yield or buckling of each tube.
 
-    Where too little is known to size it, the largest torque of the torque cases.
+    Where neither is known, the largest torque of the torque cases.
     """
     sizing = sizing_torques(n.configuration)
-    if sizing.road is None:
+    if sizing.lesser is None:
         most = shaft_torques(n.configuration)
         return _tubes(n, most.case, most.case_name, sized=True)
-    return _tubes(n, sizing.road, _why(sizing), sized=True)
+    return _tubes(n, sizing.lesser, _why(sizing, sizing.lesser), sized=True)
 
 
 def peak_of_tubes(n: Numbers) -> list[Part]:
@@ -34,13 +35,18 @@ def peak_of_tubes(n: Numbers) -> list[Part]:
 
 
 def sizing_of_rated(n: Numbers) -> list[Part]:
-    """Torque that sizes joints [N m], against the rating of each from its own sheet."""
-    return [_sized(n, rating) for rating in _ratings(n) if rating.own]
+    """Lesser of low gear and wheel slip [N m], against the rating of each joint's own sheet."""
+    lesser = sizing_torques(n.configuration).lesser
+    return [_sized(n, rating, lesser) for rating in _ratings(n) if rating.own]
 
 
-def sizing_of_series(n: Numbers) -> list[Part]:
-    """Torque that sizes joints [N m], against the usual rating of their series."""
-    return [_sized(n, rating) for rating in _ratings(n) if not rating.own]
+def sizing_by_series(n: Numbers) -> list[Part]:
+    """Torque at most one series below low gear [N m], against the rating of joint or series.
+
+    What series stand for is from memory, so this is nothing that a joint's own sheet could break.
+    """
+    road = sizing_torques(n.configuration).road
+    return [replace(_sized(n, rating, road), own=False) for rating in _ratings(n)]
 
 
 def peak_of_joints(n: Numbers) -> list[Part]:
@@ -75,29 +81,29 @@ def _ratings(n: Numbers) -> list[JointRating]:
     return [rating for rating in joint_ratings(n.configuration) if rating.torque is not None]
 
 
-def _sized(n: Numbers, rating: JointRating) -> Part:
-    """Return the torque that sizes a joint, against its rating."""
+def _sized(n: Numbers, rating: JointRating, torque: Any) -> Part:
+    """Return a torque that sizes a joint, against its rating."""
     sizing = sizing_torques(n.configuration)
     return Part(
         where=Where(kind="joint", number=rating.joint),
-        values=_column(sizing.road),
+        values=_column(torque),
         limit=_column(rating.torque),
         own=rating.own,
-        why=_why(sizing),
+        why=_why(sizing, torque),
         remedy=_proposal(float(_column(sizing.road)[0, 0]), n.configuration.series),
     )
 
 
-def _why(sizing: Sizing) -> str:
-    """Return which torque sizes the joints, in the first design."""
-    low, slip, road = (
-        None if torque is None else float(np.ravel(torque)[0])
-        for torque in (sizing.low_gear, sizing.wheel_slip, sizing.road)
+def _why(sizing: Sizing, torque: Any) -> str:
+    """Return which torque one that sizes shafts is, in the first design."""
+    low, slip, found = (
+        None if each is None else float(np.ravel(each)[0])
+        for each in (sizing.low_gear, sizing.wheel_slip, torque)
     )
-    if road == slip:
-        load = "capacity" if sizing.by_capacity else "present load, its capacity is not given"
+    if found == slip:
+        load = "capacity" if sizing.by_capacity else "largest load, its capacity is not given"
         return f"wheel slip on the axle's {load}"
-    return "low gear, full engine torque" if road == low else "one series below low gear torque"
+    return "low gear, full engine torque" if found == low else "one series below low gear torque"
 
 
 def _proposal(torque: float, series: str | None) -> str:

@@ -15,6 +15,7 @@ from numpy.typing import ArrayLike
 
 from sim.arrays import Array
 from sim.measure.ratings import SERIES
+from sim.motion.sweep import most_load
 from sim.scene.parts import Configuration
 from sim.scene.values import plain
 
@@ -32,12 +33,9 @@ class Sizing:
 
     low_gear: float | None  # from the engine in first gear, converter stalled, high range
     wheel_slip: float | None  # at which the wheels slip under the load of ``by_capacity``
-    # what counts on the road: the lesser of low gear and wheel slip, but not so little that a joint
-    # more than one series below the one for low gear would do
-    road: float | None
-    # whether wheel slip is that of the axle's capacity; else, where that is not known, of the load
-    # that it carries now, which is less
-    by_capacity: bool
+    lesser: float | None  # of low gear and wheel slip
+    road: float | None  # but no more than one series below low gear, by what series stand for
+    by_capacity: bool  # whether wheel slip is that of the capacity, else of the largest load known
 
 
 def low_gear_torque(
@@ -88,9 +86,8 @@ def road_torque(low_gear: ArrayLike, wheel_slip: ArrayLike) -> Array:
     Source:
         Spicer J3311, joint sizing, printed p. 2: not more than one series below low gear torque.
     """
-    strong = np.array(list(SERIES.values()))
-    below = np.searchsorted(strong, low_gear) - 1
-    floor = np.where(below < 0, 0.0, strong[np.maximum(below, 0)])
+    strong = np.array([0.0, *SERIES.values()])  # below the weakest there is nothing
+    floor = strong[np.searchsorted(strong[1:], low_gear)]
     return np.asarray(np.maximum(np.minimum(low_gear, wheel_slip), floor))
 
 
@@ -101,10 +98,12 @@ def sizing_torques(configuration: Configuration) -> Sizing:
     if v.engine_torque is not None and v.first_gear is not None:
         passes = np.where(np.asarray(v.low_range) != 1, TRANSFER_CASE, 1.0)
         low = plain(low_gear_torque(v.engine_torque, v.first_gear, v.converter, 1.0, passes))
-    load = v.axle_load if v.axle_capacity is None else v.axle_capacity
+    load = most_load(configuration) if v.axle_capacity is None else v.axle_capacity
     if load is not None:
         rolling = v.tire_circumference / (2 * math.pi)
         slip = plain(wheel_slip_torque(load, rolling, v.axle_ratio))
     known = [torque for torque in (low, slip) if torque is not None]
-    road: Any = plain(road_torque(*known)) if len(known) == 2 else next(iter(known), None)
-    return Sizing(low_gear=low, wheel_slip=slip, road=road, by_capacity=v.axle_capacity is not None)
+    lesser: Any = plain(np.minimum.reduce(np.broadcast_arrays(*known))) if known else None
+    road = lesser if low is None or slip is None else plain(road_torque(low, slip))
+    by_capacity = v.axle_capacity is not None
+    return Sizing(low_gear=low, wheel_slip=slip, lesser=lesser, road=road, by_capacity=by_capacity)

@@ -10,7 +10,7 @@ import numpy as np
 from numpy.typing import ArrayLike
 
 from sim.arrays import Array
-from sim.motion.sweep import named_heights
+from sim.motion.sweep import most_load, named_heights
 from sim.motion.torque import AXLE_EFFICIENCY, engine_limited_shaft, torque_loads
 from sim.scene.materials import MATERIALS
 from sim.scene.parts import Configuration, Tube
@@ -139,11 +139,9 @@ def shaft_torques(configuration: Configuration) -> ShaftTorques:
         for load in torque_loads(configuration, height.axle_load)
         if not height.cases or load.name in height.cases
     ]
-    held = [
-        (load.tire_limited_wheel, "") for load, _ in loads if load.tire_limited_wheel is not None
-    ]
+    held = torque_loads(configuration, most_load(configuration))[0].tire_limited_wheel
     low = None if engine is None else engine * vehicle.low_range
-    tires = _extreme(np.maximum, held)[0] / (vehicle.axle_ratio * AXLE_EFFICIENCY) if held else None
+    tires = None if held is None else held / (vehicle.axle_ratio * AXLE_EFFICIENCY)
     case, case_name = _extreme(
         np.maximum, [(np.abs(load.shaft_torque), name) for load, name in loads]
     )

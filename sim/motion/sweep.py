@@ -67,11 +67,18 @@ def load_at(configuration: Configuration, height: Height) -> Any:
     At ride height it is that of the vehicle, at a height with a load that one. Anywhere else in the
     travel, where the vehicle goes loaded as well, it is the most of these.
     """
-    own, travel = configuration.vehicle.axle_load, configuration.travel
-    if height.axle_load is not None or height is RIDE_HEIGHT or own is None or travel is None:
+    own = configuration.vehicle.axle_load
+    if height.axle_load is not None or height is RIDE_HEIGHT or own is None:
         return own if height.axle_load is None else height.axle_load
-    loads = [own, *(h.axle_load for h in travel.heights if h.axle_load is not None)]
-    return plain(np.maximum.reduce(np.broadcast_arrays(*loads)))
+    return most_load(configuration)
+
+
+def most_load(configuration: Configuration) -> Any:
+    """Return the most weight on the driven axle at any height [N], or None where none is known."""
+    heights = () if configuration.travel is None else configuration.travel.heights
+    loads = (configuration.vehicle.axle_load, *(h.axle_load for h in heights))
+    known = [load for load in loads if load is not None]
+    return plain(np.maximum.reduce(np.broadcast_arrays(*known))) if known else None
 
 
 def state_at(

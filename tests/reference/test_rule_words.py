@@ -167,7 +167,7 @@ ends by 40 km/h | bearing met twice a turn; bearing met once a turn
 Lee and Kim, KSNVE 2002 | bearing met twice a turn
 rated_torque as the scene gives it | joint torque
 Spicer J3311, printed p. 2) | joint size; series size; tube torque
-from its maker's sheet, against the lesser | joint size
+from its maker's sheet, against the lesser of low gear and wheel slip (Spicer | joint size
 light joint series | series size
 low range or the tires' grip | joint torque, peak; tube torque, peak
 steel tube 414 MPa, aluminum 276 MPa | tube torque

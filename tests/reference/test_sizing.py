@@ -71,6 +71,19 @@ def test_a_truck_is_sized_by_its_axles_capacity():
     assert not now.by_capacity
 
 
+def test_without_a_capacity_wheels_slip_under_the_most_that_the_axle_carries():
+    def carrying(at_ride, loaded):
+        made = vehicle(axle_load=at_ride)
+        height = replace(made.travel.heights[0], axle_load=loaded)
+        return replace(made, travel=replace(made.travel, heights=(height,)))
+
+    full = vehicle(axle_capacity=18e3)
+    for at_ride, loaded in ((14e3, 18e3), (18e3, 14e3), (18e3, None), (None, 18e3)):
+        found = sizing_torques(carrying(at_ride, loaded))
+        assert found.wheel_slip == pytest.approx(sizing_torques(full).wheel_slip, rel=1e-12)
+        assert not found.by_capacity
+
+
 def test_without_a_transfer_case_nothing_is_lost_in_it():
     found = sizing_torques(vehicle(low_range=1.0))
     assert found.low_gear == pytest.approx(610 * 4.17 * 0.80 * 1.9, rel=1e-12)
@@ -86,7 +99,7 @@ def test_without_a_transfer_case_nothing_is_lost_in_it():
 )
 def test_what_is_not_known_is_not_made_up(changes, known):
     found = sizing_torques(vehicle(**changes))
-    assert found.road == (None if known is None else getattr(found, known))
+    assert found.road == found.lesser == (None if known is None else getattr(found, known))
     for name in {"low_gear", "wheel_slip"} - {known}:
         assert getattr(found, name) is None
 
@@ -132,7 +145,7 @@ def test_many_vehicles_at_once_are_each_vehicle_by_itself():
         for name in ("engine", "low_range", "tires", "case", "most"):
             expected = getattr(shaft_torques(alone), name)
             assert getattr(together, name)[row] == pytest.approx(expected, rel=1e-12), name
-        for name in ("low_gear", "wheel_slip", "road"):
+        for name in ("low_gear", "wheel_slip", "lesser", "road"):
             expected = getattr(sizing_torques(alone), name)
             assert getattr(sized, name)[row] == pytest.approx(expected, rel=1e-12), name
         tubes = tube_strengths(alone, [0.8, 1.1], 1000.0)

@@ -48,20 +48,26 @@ def loaded_states(m: Measurements) -> list[int]:
 
 def _torques(m: Measurements, display: Display) -> Table:
     """Return what can reach the shafts."""
-    torques, unit = m.strength.torques, display.torque
-    known: dict[str, float | None] = {"engine, first gear, high range": torques.engine}
+    torques, sizing, unit = m.strength.torques, m.strength.sizing, display.torque
+    load = "the axle's capacity" if sizing.by_capacity else "the axle's largest load"
+    known: dict[str, float | None] = {"low gear": sizing.low_gear}
+    known[f"wheel slip on {load}"] = sizing.wheel_slip
+    known["at most one series below low gear"] = sizing.road
+    known["engine, first gear, high range"] = torques.engine
     if m.configuration.vehicle.low_range != 1:
         known["engine, first gear, low range"] = torques.low_range
     known["what the tires hold"] = torques.tires
     known[f"largest torque case: {torques.case_name}"] = torques.case
-    known["judged with"] = torques.most
+    known["peak"] = torques.most
     rows = tuple((name, "not known" if t is None else unit.number(t)) for name, t in known.items())
     return Table(
         f"{CARRY}: torque in the shafts",
         ("from", f"torque [{unit.name}]"),
         rows,
-        f"Judged with the most that can reach the shafts: {torques.most_name}. Steady pull; a "
-        "dropped clutch or a wheel that lands while spinning gives more.",
+        "Joints and tubes are sized by the lesser of low gear and wheel slip (Spicer J3311, "
+        "printed p. 2), a joint not more than one series below low gear; what series stand for is "
+        f"from memory. The peak is the most that can reach the shafts, {torques.most_name}: it is "
+        "watched. Steady pull; a dropped clutch or a wheel that lands while spinning gives more.",
     )
 
 
@@ -87,7 +93,7 @@ def _tubes(m: Measurements, display: Display) -> Table:
             "shaft",
             f"yields at [{unit.name}]",
             f"would buckle at [{unit.name}]",
-            "used [%]",
+            "used by the peak [%]",
             f"shear stress [{display.stress.name}]",
             "twist [deg]",
             f"yield stress taken [{display.stress.name}]",
@@ -120,7 +126,7 @@ def _joints(m: Measurements, display: Display) -> Table:
         (
             "joint",
             f"rated for short [{unit.name}]",
-            "used [%]",
+            "used by the peak [%]",
             f"rating for life [{unit.name}] (its basis)",
             "nine of ten outlive [h]",
             "worn most by",
