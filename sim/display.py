@@ -78,6 +78,7 @@ DEGREES = Unit("deg", "deg", units.DEGREE, 2)
 PERCENT = Unit("%", "percent", 0.01, 2)
 OF_100 = Unit("of 100", "of_100", 0.01, 0)
 SHAFT_SPEED = Unit("rpm", "rpm", units.TURN / units.MINUTE, 0)
+HERTZ = Unit("Hz", "hz", units.TURN, 1)
 ACCELERATION = Unit("rad/s²", "rad_s2", 1.0, 0)
 
 METRIC = Display(

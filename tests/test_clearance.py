@@ -193,6 +193,18 @@ def test_pictures_show_the_closest_place_first_and_are_left_out_without_obstacle
     assert draw_envelope(motion, bare, METRIC, "yard", tmp_path) == ()
 
 
+def test_the_picture_draws_the_limit_of_an_obstacle_whatever_its_name_says(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    drawn: list[str] = []
+    monkeypatch.setattr(
+        "sim.show.plots.clearance.limit_line", lambda axes, value, text: drawn.append(text)
+    )
+    m = measured(replace(BEAM, name="hose to tank", least_clearance=0.04))
+    draw_clearance(m, judge(m), METRIC, "yard", tmp_path)
+    assert drawn == ["wanted 40 mm: hose to tank"]
+
+
 def test_the_table_names_obstacle_part_limit_verdict_and_place() -> None:
     m = measured(replace(BEAM, least_clearance=0.05), PIPE)
     (table,) = clearance_tables(m, judge(m), METRIC)

@@ -70,7 +70,7 @@ def test_a_limit_is_named_by_what_holds_on_the_side_that_its_sign_says(
     first = next(f for f in TWO.findings.findings if f.where == "joint 1" and f.unit == "deg")
     found = replace(first, relation=relation, verdict=verdict, what="It is so?", limit=2.0)
     findings = replace(TWO.findings, findings=(found,))
-    (limit,) = limits_of(findings, "deg", "joint 1", METRIC)
+    (limit,) = limits_of(findings, "deg", "joint", METRIC)
     assert (limit.text, limit.sign) == (f"{beside_words} 2.00 deg: it is so", kept)
 
 
@@ -172,12 +172,12 @@ def test_a_height_that_is_less_loaded_than_the_travel_stands_beside_its_line() -
 
 
 def test_limits_come_from_the_findings_in_the_units_shown_and_once_each() -> None:
-    limits = limits_of(TWO.findings, "deg", r"joint \d+", METRIC)
+    limits = limits_of(TWO.findings, "deg", "joint", METRIC)
     assert [
         (limit.value, limit.still) for limit in limits if limit.rule == "front joint, most"
     ] == [(0.5, True)]
     assert len({limit.text for limit in limits}) == len(limits)
-    speeds = limits_of(TWO.findings, "km/h", "shaft 1", TRADE_INCH)
+    speeds = limits_of(TWO.findings, "km/h", "shaft", TRADE_INCH)
     (whirl,) = (
         f.what for f in TWO.findings.findings if (f.rule, f.where) == ("critical speed", "shaft 1")
     )
@@ -220,7 +220,7 @@ def test_names_of_limits_and_joints_stand_beside_the_curves_and_apart(angles: Fi
 
 def test_each_limit_of_the_joint_angles_is_named_above_the_panels(angles: Figure) -> None:
     said = " ".join(" ".join(text.get_text() for text in angles.texts).split())
-    for limit in limits_of(TWO.findings, "deg", r"joint \d+", METRIC):
+    for limit in limits_of(TWO.findings, "deg", "joint", METRIC):
         assert limit.text in said
 
 

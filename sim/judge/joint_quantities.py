@@ -7,11 +7,10 @@ from dataclasses import replace
 
 import numpy as np
 
+from sim.display import SHAFT_SPEED
 from sim.judge.part import Array, Part, Where, in_states
 from sim.measure.numbers import Numbers
 from sim.scene.parts import KindOfJoint
-
-RPM = 60 / (2 * np.pi)
 
 # Largest operating angle against shaft speed: [rpm], [deg].  Printed guide in degrees and minutes,
 # from memory (11°30', 8°40', 7°00', 5°50', 5°00', 4°15', 3°40', 3°15'); a drivetrain shop's page of
@@ -35,7 +34,7 @@ def allowed_angle(speed: Array) -> Array:
     Source:
         Spicer DSIG-3311/J3311, largest operating angles, as quoted second-hand.
     """
-    rpm = np.maximum(np.asarray(speed, float) * RPM, TABLE_SPEED[0])
+    rpm = np.maximum(np.asarray(speed, float) / SHAFT_SPEED.size, TABLE_SPEED[0])
     return np.asarray(np.interp(rpm, TABLE_SPEED, TABLE_SPEED * TABLE_ANGLE) / rpm)
 
 

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import numpy as np
 
+from sim.display import DEGREES
 from sim.judge.rule import RuleSet
 from sim.measure.measurements import Measurements
 from sim.scene.parts import LeafSprings
@@ -32,7 +33,7 @@ def _wrap(m: Measurements) -> tuple[str, ...]:
         return ()
     state = m.states[worst].say(m.configuration.display)
     return (
-        f"The axle wraps by {np.rad2deg(wrap[worst]):.1f} deg at {state}; leaf springs were "
+        f"The axle wraps by {DEGREES.say(wrap[worst], digits=1)} at {state}; leaf springs were "
         "checked to 12 deg: angles and slip there are less sure.",
     )
 

@@ -12,8 +12,9 @@ from sim.measure.numbers import Numbers
 from sim.measure.ratings import JointRating, joint_ratings, next_series
 from sim.measure.sizing import Sizing, sizing_torques
 from sim.measure.torsion import shaft_torques
+from sim.units import DISTANCE, factor
 
-KM = 1000.0
+KM = factor(DISTANCE, "km")
 
 
 def tube_torque(n: Numbers) -> list[Part]:

@@ -2,14 +2,13 @@
 
 from __future__ import annotations
 
-import math
-
 import numpy as np
 
 from sim.judge.part import Array, Part, Where
 from sim.measure.numbers import Numbers
+from sim.units import ROAD_SPEED, TURN, factor
 
-KMH = 3.6
+KMH = factor(ROAD_SPEED, "km/h")
 WALK = 5.0  # [km/h]
 
 
@@ -42,7 +41,7 @@ def _meets(n: Numbers, order: int) -> list[Part]:
         return []
     vehicle = n.configuration.vehicle
     per_turn = np.asarray(vehicle.tire_circumference) / vehicle.axle_ratio
-    speeds = (KMH * mode / order / (2 * math.pi) * per_turn for mode in n.deep.bearing_mode.T)
+    speeds = (mode / order / TURN * per_turn / KMH for mode in n.deep.bearing_mode.T)
     return [
         Part(
             where=Where(kind="bearing", number=number),
@@ -67,8 +66,8 @@ def _limits(n: Numbers, critical: Array) -> list[Part]:
     return [
         Part(
             where=Where(kind="shaft", number=number),
-            values=(KMH * share * speed / (2 * math.pi) * per_turn)[:, None],
-            limit=KMH * top[:, None],
+            values=(share * speed / TURN * per_turn / KMH)[:, None],
+            limit=top[:, None] / KMH,
         )
         for number, speed in enumerate(critical.T, start=1)
     ]

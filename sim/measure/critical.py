@@ -10,10 +10,10 @@ from sim.measure.measurements import CriticalSpeed
 from sim.measure.whirl.crossings import road_speed
 from sim.scene.materials import MATERIALS
 from sim.scene.parts import Configuration
+from sim.units import MINUTE, TURN
 
 STEEL = 1.21e8 / 1000  # [rpm m]; published with mm: IMS Ltd, technical data, critical speeds
 ALUMINUM = MATERIALS["aluminum"]
-RPM = 2 * np.pi / 60
 
 FORMULAS = {
     "steel": "1.21e8 √(D² + d²)/L² rpm, in mm (IMS Ltd, technical data, critical speeds)",
@@ -49,7 +49,7 @@ def critical_speed(
         IMS Ltd, technical data, critical speeds (steel, mm: C = 1.21e8).
     """
     root = np.hypot(np.asarray(outside, float), np.asarray(inside, float))
-    return np.asarray(RPM * constant * root / np.asarray(length, float) ** 2)
+    return np.asarray(TURN / MINUTE * constant * root / np.asarray(length, float) ** 2)
 
 
 def critical_speeds(configuration: Configuration, length: ArrayLike) -> Array:

@@ -17,8 +17,8 @@ from numpy.typing import ArrayLike
 from sim.arrays import Array
 from sim.measure.numbers import Numbers
 from sim.scene.parts import Duty, Joint, LifeBasis
+from sim.units import DEGREE, HOUR, MINUTE, TURN
 
-HOUR, DEGREE, RPM = 3600.0, np.pi / 180, 2 * np.pi / 60
 EXPONENT = 10 / 3
 LEAST_ANGLE = 3 * DEGREE  # a smaller angle enters as this: "Dimensions of Cardan Shafts"
 CONSTANTS: dict[LifeBasis, float] = {  # [h deg rpm]
@@ -82,7 +82,7 @@ def bearing_life(
     Source:
         See ``CONSTANTS``.
     """
-    constant = CONSTANTS[basis] * HOUR * DEGREE * RPM
+    constant = CONSTANTS[basis] * HOUR * DEGREE * TURN / MINUTE
     beta = np.maximum(np.asarray(angle, float), LEAST_ANGLE)
     return _over(constant, beta * speed * (np.asarray(torque, float) / rating) ** EXPONENT)
 
@@ -160,7 +160,7 @@ def duty_of(numbers: Numbers) -> tuple[DutyStep, ...]:
         speed, road = numbers.shaft_speed[:, like[0]], numbers.road_speed[:, like[0]]
         if part.road_speed is not None:
             road = np.broadcast_to(part.road_speed, road.shape)
-            speed = road * 2 * np.pi / vehicle.tire_circumference * vehicle.axle_ratio
+            speed = road * TURN / vehicle.tire_circumference * vehicle.axle_ratio
         found.append(
             DutyStep(
                 name=part.name,

@@ -57,9 +57,8 @@ def low_gear_torque(
         Spicer J3311, joint sizing, printed p. 2.
     """
     stall = np.asarray(converter, float)
-    gears = np.asarray(gear, float) * np.where(stall > 1, AUTOMATIC, MANUAL) * stall
-    gears = gears * np.asarray(transfer, float) * passes
-    return np.asarray(np.asarray(engine, float) * gears)
+    gears = np.asarray(gear, float) * stall * np.asarray(transfer, float) * passes
+    return np.asarray(np.where(stall > 1, AUTOMATIC, MANUAL) * gears * engine)
 
 
 def wheel_slip_torque(load: ArrayLike, rolling_radius: ArrayLike, axle_ratio: ArrayLike) -> Array:
@@ -72,9 +71,8 @@ def wheel_slip_torque(load: ArrayLike, rolling_radius: ArrayLike, axle_ratio: Ar
     Source:
         Spicer J3311, joint sizing, printed p. 2: 0.71 W RR/(11.4 AR) in lbf ft of lb and in.
     """
-    return np.asarray(
-        SLIP * np.asarray(load, float) * np.asarray(rolling_radius, float) / axle_ratio
-    )
+    held = SLIP * np.asarray(load, float) * np.asarray(rolling_radius, float)
+    return np.asarray(held / axle_ratio)
 
 
 def road_torque(low_gear: ArrayLike, wheel_slip: ArrayLike) -> Array:

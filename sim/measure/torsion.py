@@ -145,13 +145,10 @@ def shaft_torques(configuration: Configuration) -> ShaftTorques:
     case, case_name = _extreme(
         np.maximum, [(np.abs(load.shaft_torque), name) for load, name in loads]
     )
-    reasons = []
-    if low is not None:
-        gear = "first gear, low range" if np.any(vehicle.low_range > 1) else "first gear"
-        reasons.append((low, f"{gear}, full engine torque"))
-    if tires is not None:
-        reasons.append((tires, "a pull at the limit of the tires"))
-    limit = [_extreme(np.minimum, reasons)] if reasons else []
+    gear = "first gear, low range" if np.any(vehicle.low_range > 1) else "first gear"
+    reasons = [(low, f"{gear}, full engine torque"), (tires, "a pull at the limit of the tires")]
+    known = [(torque, why) for torque, why in reasons if torque is not None]
+    limit = [_extreme(np.minimum, known)] if known else []
     most, why = _extreme(np.maximum, [(case, case_name), *limit])
     return ShaftTorques(
         engine=engine,

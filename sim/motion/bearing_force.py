@@ -22,8 +22,8 @@ from sim.motion.frames import cross, dot, norm, stacked
 from sim.motion.joints import kinds_of
 from sim.motion.motion import Chain, Reference
 from sim.scene.parts import Configuration, JointKind, kind_of_joint
+from sim.units import GRAVITY
 
-GRAVITY = 9.80665  # [m/s²], standard, ISO 80000-3
 DOWN = np.array([0.0, 0.0, -1.0])
 
 

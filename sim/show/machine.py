@@ -12,7 +12,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from sim import __version__
-from sim.display import DEGREES, READERS, DisplayName, Unit, display_of, to_si
+from sim.display import DEGREES, METRIC, READERS, DisplayName, Unit, display_of, to_si
 from sim.judge.findings import Cure, Finding, Sureness
 from sim.judge.words import other_set_words, state_words
 from sim.motion.states import State
@@ -203,14 +203,14 @@ def write_run_record(
 
 def _record(result: Result) -> dict[str, Any]:
     """Return settings and agreement of one configuration."""
-    limits = result.configuration.limits
+    limits, spline = result.configuration.limits, result.configuration.spline
     return {
         "name": result.configuration.name,
         "states": len(result.motion.states),
         "turn_angles": result.motion.turn_angle.shape[1],
         "settings": {
-            "least_gap_mm": round(limits.gap * 1000, 6),
-            "least_engaged_mm": round(result.configuration.spline.least_engaged * 1000, 6),
+            "least_gap_mm": round(METRIC.length.of(limits.gap), 6),
+            "least_engaged_mm": round(METRIC.length.of(spline.least_engaged), 6),
             "safe_share": limits.safe_share,
             "set_by_shop": sorted(limits.set_by_shop),
         },

@@ -43,7 +43,7 @@ def draw_joint_angles(
         The SVG and the PNG.
     """
     cases = cases_of(m.states)
-    limits = limits_of(findings, "deg", r"joint \d+", display)
+    limits = limits_of(findings, "deg", "joint", display)
     largest = float(np.max(m.joint_angle)) / DEGREES.size
     shown = [limit for limit in limits if limit.value <= max(1.3 * largest, 3.5)]
     rows = (len(cases) + 1) // 2

@@ -9,7 +9,7 @@ import numpy as np
 from matplotlib.axes import Axes
 
 from sim.arrays import Array
-from sim.display import Display
+from sim.display import Display, to_si
 from sim.judge.findings import Findings
 from sim.measure.clearance.result import GROUND, ClearanceCurve
 from sim.measure.measurements import Measurements
@@ -116,11 +116,11 @@ def _limits(
     """Draw the limits that stand for the obstacles shown."""
     named: dict[float, set[str]] = {}
     for finding in findings.findings:
-        obstacle = finding.where.rpartition(" to ")[2]
-        if finding.rule in _LIMITED and finding.limit is not None and obstacle in near:
-            named.setdefault(finding.limit, set()).add(obstacle)
+        passed = "" if finding.part is None else finding.part.other
+        if finding.rule in _LIMITED and finding.limit is not None and passed in near:
+            named.setdefault(finding.limit, set()).add(passed)
     for limit, obstacles in sorted(named.items()):
-        value = limit / 1000
+        value = to_si(limit, "mm")
         who = ", ".join(name for name in near if name in obstacles)
         text = f"wanted {display.length.say(value, digits=display.coarse)}: {who}"
         limit_line(axes, display.length.of(value), text)

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import re
 from dataclasses import dataclass
 
 import numpy as np
@@ -10,6 +9,7 @@ from numpy.typing import NDArray
 
 from sim.display import Display, amount
 from sim.judge.findings import Findings
+from sim.judge.part import WhereKind
 from sim.measure.measurements import Measurements
 from sim.motion.states import State
 
@@ -97,21 +97,21 @@ def named_travels(states: tuple[State, ...]) -> tuple[tuple[float, str], ...]:
 
 
 def limits_of(
-    findings: Findings, unit: str, where: str, display: Display, rule: str = ""
+    findings: Findings, unit: str, kind: WhereKind | None, display: Display, rule: str = ""
 ) -> tuple[Limit, ...]:
-    r"""Return the limits that the rule set puts on a part, once where rules agree.
+    """Return the limits that the rule set puts on a part, once where rules agree.
 
     Args:
         findings: The verdicts.
         unit: Unit of the quantity drawn, as in "deg".
-        where: Pattern of the part, as in "joint \d+".
+        kind: What part they are on, as in "joint"; None for any.
         display: Units shown.
         rule: How the rules that are wanted begin.
     """
     limits: dict[tuple[float, str, bool], Limit] = {}
     for f in sorted(findings.findings, key=lambda f: len(f.rule)):
-        wanted = f.unit == unit and f.rule.startswith(rule) and re.fullmatch(where, f.where)
-        if f.limit is not None and wanted:
+        here = kind is None or (f.part is not None and f.part.kind == kind)
+        if f.limit is not None and here and f.unit == unit and f.rule.startswith(rule):
             what = f.what[0].lower() + f.what[1:].rstrip("?")
             sign = _SIGNS[f.relation][f.verdict in ("fails", "watch")]  # what the headline is of
             text = f"{sign} {amount(f.limit, unit, display.name)}: {what}"

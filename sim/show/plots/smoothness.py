@@ -55,7 +55,7 @@ def draw_smoothness(
         figure.subplots_adjust(left=0.075, right=1 - room, bottom=0.085, top=top - 0.045)
         figure.subplots_adjust(wspace=0.22 + 2.9 * room, hspace=0.30)
         for axes, quantity in zip(chain(*grid), _quantities(m), strict=True):
-            limits = limits_of(findings, quantity.unit, ".*", display, quantity.rule)
+            limits = limits_of(findings, quantity.unit, None, display, quantity.rule)
             cases = cases_of(m.states) if quantity.unit == "%" else driven_cases(m)
             shown = [s.case in cases and s.turning and not s.roll for s in m.states]
             most = float(np.max(quantity.values[shown]))

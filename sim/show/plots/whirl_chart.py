@@ -2,14 +2,13 @@
 
 from __future__ import annotations
 
-import math
 from pathlib import Path
 
 import numpy as np
 from matplotlib.axes import Axes
 from matplotlib.figure import Figure
 
-from sim.display import Display
+from sim.display import HERTZ, Display
 from sim.measure.measurements import Measurements
 from sim.measure.whirl.crossings import BEYOND_TOP, HALF_BAND, ORDERS, Crossing
 from sim.measure.whirl.whirl import WhirlMode
@@ -107,7 +106,7 @@ def _mode_lines(axes: Axes, m: Measurements, ceiling: float) -> None:
     """Draw every mode as a level line; those above the panel are named at its top."""
     labels, above = [], []
     for number, mode in enumerate(m.whirl.modes, start=1):
-        hertz = mode.frequency / (2 * math.pi)
+        hertz = HERTZ.of(mode.frequency)
         color = _BOUNCE if mode.kind == "bounce" else _BEND
         if hertz < ceiling:
             style = (0, (1.4, 1.2)) if mode.kind == "bounce" else "-"
@@ -145,7 +144,7 @@ def _ring(axes: Axes, crossing: Crossing, mode: WhirlMode, display: Display) -> 
     """Ring one crossing."""
     axes.plot(
         display.speed.of(crossing.road_speed),
-        mode.frequency / (2 * math.pi),
+        HERTZ.of(mode.frequency),
         "o",
         ms=7,
         mfc="white",
@@ -161,7 +160,7 @@ def _name(axes: Axes, group: list[Crossing], mode: WhirlMode, display: Display) 
     first = group[-1].order == 1
     axes.annotate(
         ", ".join(speeds),
-        xy=(display.speed.of(group[-1].road_speed), mode.frequency / (2 * math.pi)),
+        xy=(display.speed.of(group[-1].road_speed), HERTZ.of(mode.frequency)),
         xytext=(6, -6) if first else (-6, 6),
         textcoords="offset points",
         ha="left" if first else "right",
@@ -198,7 +197,7 @@ def _shape(axes: Axes, m: Measurements, number: int, mode: WhirlMode) -> None:
     axes.axis("off")
     what = "bounce on the rubber" if mode.kind == "bounce" else f"shaft {mode.shaft} bends"
     axes.set_title(
-        f"{number}  {what}, {mode.frequency / (2 * math.pi):.1f} Hz",
+        f"{number}  {what}, {HERTZ.say(mode.frequency)}",
         size=LABEL_SIZE, color=color, loc="left", pad=-8,
     )  # fmt: skip
     if number == 1:

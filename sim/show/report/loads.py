@@ -6,16 +6,16 @@ from collections.abc import Iterator
 
 import numpy as np
 
-from sim.display import DEGREES, SHAFT_SPEED, Display, plain_number
+from sim.display import DEGREES, HERTZ, SHAFT_SPEED, Display, plain_number
 from sim.measure.life import BASES
 from sim.measure.measurements import Measurements
 from sim.measure.spline_force import FRICTION
 from sim.show.report.balance import balance_table
 from sim.show.report.pages import Table
+from sim.units import HOUR
 
 Row = tuple[str, ...]
 CARRY, FEEL = "What it must carry", "What the center bearing feels"
-HOUR = 3600.0
 
 
 def load_tables(m: Measurements, display: Display) -> tuple[Table, ...]:
@@ -176,7 +176,7 @@ def _torsion(m: Measurements, display: Display) -> Table:
     rows = tuple(
         (
             f"{k}",
-            plain_number(mode.frequency / (2 * np.pi), 1),
+            HERTZ.number(mode.frequency),
             unit.number(mode.road_speed),
             SHAFT_SPEED.number(mode.shaft_speed),
             SHAFT_SPEED.number(mode.engine_speed),

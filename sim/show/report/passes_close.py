@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from sim.display import Display
+from sim.display import Display, to_si
 from sim.judge.clearance_quantities import state_of
 from sim.judge.findings import Findings
 from sim.measure.clearance.result import GROUND, Clearance
@@ -84,7 +84,7 @@ def _row(m: Measurements, findings: Findings, display: Display, near: Clearance)
         near.obstacle,
         near.part if near.size_known else f"{near.part} (size assumed)",
         unit.number(near.distance),
-        "–" if wanted is None else unit.number(wanted / 1000),
+        "–" if wanted is None else unit.number(to_si(wanted, "mm")),
         "–" if verdict is None else VERDICT_WORDS[verdict],
         state_of(m.states, near).say(display.name),
         unit.number(near.at_rest),

@@ -2,9 +2,8 @@
 
 from __future__ import annotations
 
-import math
-
-from sim.display import SHAFT_SPEED, Display, plain_number
+from sim.display import HERTZ, SHAFT_SPEED, Display, plain_number
+from sim.measure.acceleration import shaft_speed
 from sim.measure.measurements import Measurements
 from sim.measure.whirl.crossings import BEYOND_TOP
 from sim.measure.whirl.whirl import WhirlMode
@@ -67,7 +66,7 @@ def _engine(m: Measurements, display: Display) -> str:
     vehicle, fastest = m.configuration.vehicle, m.whirl.engine_speed
     if fastest is None:
         return "What the engine can give in top gear is left out: no vehicle.engine_cut_off."
-    at_top = vehicle.top_speed * 2 * math.pi / vehicle.tire_circumference * vehicle.axle_ratio
+    at_top = float(shaft_speed(vehicle, vehicle.top_speed))
     reading = m.configuration.readings.get("vehicle.top_gear")
     assumed = " (assumed)" if reading is None or reading.status == "assumed" else ""
     return (
@@ -87,7 +86,7 @@ def _modes(m: Measurements, display: Display) -> Table:
         (
             f"{number}",
             mode_words(mode) + ("" if number in own or mode.kind == "bounce" else ", again"),
-            plain_number(mode.frequency / (2 * math.pi), 1),
+            HERTZ.number(mode.frequency),
             plain_number(100 * mode.in_rubber, 0),
             met.get((number, 1), f"over {beyond}"),
             met.get((number, 2), f"over {beyond}"),
