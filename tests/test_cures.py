@@ -234,6 +234,8 @@ def test_samples_out_of_reach_do_not_stand_in_the_way_of_a_cure() -> None:
     before = findings_of(text, "one-piece", cures=True)
     (reach,) = (finding for finding in before.findings if finding.rule == "reach")
     assert reach.value > 50
+    assert reach.remedy.endswith("where readings end, jack farther.")
+    assert len(reach.remedy.split()) <= 12
     (whirl,) = (f for f in before.findings if f.rule == "critical speed" and f.verdict == "fails")
     assert whirl.cures
     for one in carry_out(text, "one-piece", before):

@@ -82,9 +82,9 @@ def _out_of_reach(share: float) -> Finding:
         relation="at most",
         source="the parts themselves: share of what the readings allow that cannot be assembled",
         standing="physical",
-        meaning="Somewhere in the travel a spring, link or shaft cannot follow; those samples are "
-        "left out of the other verdicts.",
-        remedy="Read the suspension points, the wind-up stiffness and the travel again.",
+        meaning="Somewhere in the travel a spring, link or shaft cannot follow, or readings of the "
+        "axle end; those samples are left out of the other verdicts.",
+        remedy="Read suspension, stiffness and travel again; where readings end, jack farther.",
         severity=9,
         at_worst="fails",
         cause="reach",

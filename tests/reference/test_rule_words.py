@@ -6,6 +6,8 @@ A headline that says the opposite, names the wrong part, or advice that is anoth
 
 from __future__ import annotations
 
+import re
+
 import pytest
 
 from sim.judge.rules import load_rules, rule_sets
@@ -75,7 +77,7 @@ front joint, recommended least | Front joint bends as recommended | Front joint 
 front joint, recommended most | Front joint bends as recommended | Front joint bends more than recommended | Move the center bearing toward the output's line, both views.
 front coupling, most | Flexible coupling is straight enough | Flexible coupling bends too much | Move the center bearing toward the output's line, both views.
 front coupling, recommended most | Flexible coupling bends as recommended | Flexible coupling bends more than recommended | Move the center bearing toward the output's line, both views.
-gap reserve, static | Slip reserve is as published | Slip reserve is under the published 20 mm | Reset the spline nearer to mid-travel.
+gap reserve, static | Slip reserve is as published | Slip reserve is under the published one | Reset the spline nearer to mid-travel.
 """
 WORDS = {
     id: said for id, *said in ([c.strip() for c in row.split("|")] for row in SAID.splitlines())
@@ -148,10 +150,10 @@ nothing holds the shaft at 0 | pull-out
 meets its end at 0 | plunge
 the ground is met at 0 | ground contact
 no published source found | gap reserve; plunge reserve; engaged reserve; ground clearance; clearance; clearance at rest; clearance to a line; clearance to the exhaust
-a finger, 10 mm | clearance
-25 mm to floor and crossmember | clearance at rest
-40 mm to fuel, brake and wiring | clearance to a line
-20 to 25 mm, or a shield | clearance to the exhaust
+room for a finger | clearance
+room to floor and crossmember | clearance at rest
+room to fuel, brake and wiring | clearance to a line
+the lesser of what shops ask, or a shield | clearance to the exhaust
 size of this part is assumed | contact, size assumed
 IMS Ltd | critical speed; critical speed, beam
 no more than 0.70 of critical | critical speed
@@ -163,14 +165,14 @@ refers to SAE AE-7 | two-joint table
 Spicer DSAG-0200, torsional excitation | pinion uneven
 Spicer DSAG-0200, inertial excitation | shaft uneven under drive; shaft uneven on the overrun
 International CTS-2730, 3 deg | launch shudder
-ends by 40 km/h | bearing met twice a turn; bearing met once a turn
+by this speed pulling away is over | bearing met twice a turn; bearing met once a turn
 Lee and Kim, KSNVE 2002 | bearing met twice a turn
 rated_torque as the scene gives it | joint torque
 Spicer J3311, printed p. 2) | joint size; series size; tube torque
 from its maker's sheet, against the lesser of low gear and wheel slip (Spicer | joint size
 light joint series | series size
 low range or the tires' grip | joint torque, peak; tube torque, peak
-steel tube 414 MPa, aluminum 276 MPa | tube torque
+least yield of the tube's material | tube torque
 nine of ten outlive it | joint life
 properly phased within 3 deg | yoke phase; index marks
 3 standard deviations | contradiction, angle; contradiction, place
@@ -200,6 +202,14 @@ def test_a_phrase_stands_under_the_rules_that_are_named_with_it_and_no_other(tab
         ]
         assert [names for names in told if not names & ids] == [], phrase
         assert ids <= set().union(*told), phrase
+
+
+def test_what_is_our_own_names_no_metric_amount_that_a_shop_in_inches_would_be_shown() -> None:
+    metric = re.compile(r"[0-9] ?(mm|km/h|MPa|N/mm|N m|kg)\b")
+    for _, rule in RULES:
+        own = [rule.good, rule.bad, rule.remedy, rule.meaning]
+        own += [rule.source] if rule.standing != "published" else []  # a source keeps its units
+        assert not [words for words in own if metric.search(words)], rule.id
 
 
 def test_no_meaning_is_left_out() -> None:
