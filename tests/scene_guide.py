@@ -9,6 +9,7 @@ from collections.abc import Iterator
 from pathlib import Path
 from typing import Any
 
+from sim.judge.quantities import QUANTITIES
 from sim.scene.keys import NUMBER, ChoiceKey, Key, QuantityKey, TextKey
 from sim.scene.places import Point, SidePoint
 from sim.scene.table import NamedKey, Table, TableKey
@@ -41,7 +42,7 @@ def render() -> str:
     for word, key in Setup.declared().items():
         blocks += _tables(word, key)
     rows = [_row(Point.declared()[word]) for word in PLACE]
-    blocks += ["\n".join(["### Places", "", HEAD, *rows]), _units()]
+    blocks += ["\n".join(["### Places", "", HEAD, *rows]), _units(), _quantities()]
     return "\n\n".join(blocks)
 
 
@@ -119,6 +120,21 @@ def _units() -> str:
         for kind in KINDS
     ]
     return "\n".join(["### Units", "", "| kind | units |", "|---|---|", *rows])
+
+
+def _quantities() -> str:
+    """Return the table of what a rule may look at."""
+    rows = [
+        _line(
+            name,
+            " ".join((one.look.__doc__ or "").partition("\n\n")[0].split()),
+            "any but `vehicle`" if one.by_state else "`vehicle`",
+            f'`"{one.example}"`',
+        )
+        for name, one in QUANTITIES.items()
+    ]
+    head = "| quantity | what it is | situations | limit as in |\n|---|---|---|---|"
+    return "\n".join(["### Quantities for rules", "", head, *rows])
 
 
 def _row(key: Key[Any]) -> str:

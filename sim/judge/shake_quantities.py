@@ -19,7 +19,7 @@ def torsional(n: Numbers) -> list[Part]:
 
 
 def torsional_of_one_shaft(n: Numbers) -> list[Part]:
-    """The same, behind a shaft with two universal joints [rad/s²]."""
+    """Torsional acceleration of the pinion behind a shaft with two universal joints [rad/s²]."""
     crosses = [joint.of_kind.crosses for joint in n.configuration.joints]
     return torsional(n) if crosses == [1, 1] else []
 

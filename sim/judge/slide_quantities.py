@@ -24,7 +24,7 @@ def engaged(n: Numbers) -> list[Part]:
 
 
 def engaged_against_its_least(n: Numbers) -> list[Part]:
-    """The same [mm], against the least that the spline may keep."""
+    """Engaged length of the spline [mm], against the least that it may keep."""
     reading = n.configuration.readings.get("spline.least_engaged")
     least = np.atleast_1d(np.asarray(n.configuration.spline.least_engaged, float))
     own = reading is not None and reading.status == "measured"

@@ -18,7 +18,7 @@ def whirl_limit(n: Numbers) -> list[Part]:
 
 
 def beam_whirl_limit(n: Numbers) -> list[Part]:
-    """The same of the beam model, bearings in their rubber [km/h]."""
+    """Road speed [km/h] at the share of the beam model's critical speed, bearings in rubber."""
     return [] if n.deep is None else _limits(n, n.deep.beam_speed)
 
 
