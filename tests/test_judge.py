@@ -9,7 +9,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from judging import DEG, calm, number_of, put, put_out, states, vehicle
 
-from sim.display import amount
+from sim.display import DisplayName, amount
 from sim.errors import DomainError
 from sim.judge.findings import Finding, Findings
 from sim.judge.joint_quantities import (
@@ -29,6 +29,7 @@ from sim.measure.numbers import Numbers
 from sim.motion.solve import solve
 from sim.motion.states import State
 from sim.motion.sweep import sweep_states
+from sim.scene.parts import Reading
 from sim.show.outlook import value_words
 
 RANK = {"fails": 0, "watch": 1, "passes": 2}
@@ -245,6 +246,22 @@ def test_a_set_that_decides_loaded_says_so_where_no_loaded_height_is_given(
     assert not [note for note in judge(alone, A).notes if "loaded" in note]
     advice = replace(load_rules(D), rules=(load_rules(D).rule("slopes parallel"),))
     assert not judge(alone, advice).notes  # what only watches loaded decides nothing there
+
+
+@pytest.mark.parametrize(("display", "shown"), [("metric", "1840 kg"), ("inch", "4056 lb")])
+def test_a_load_that_nobody_weighed_is_said_as_derived(
+    truck: Measurements, display: DisplayName, shown: str
+) -> None:
+    """1448 kg and 3840 N of two springs are 18 040 N: over 9.80665 m/s² and 4.44822 N, by hand."""
+    path = "height.loaded.axle_load"
+    derived = Reading(
+        path=path, value=18_040.0, spread=0.0, text="from the rate", status="derived", line=0
+    )
+    for reading, said in ((derived, True), (replace(derived, status="measured"), False)):
+        made = replace(truck.configuration, readings={path: reading}, display=display)
+        notes = judge(replace(truck, configuration=made)).notes
+        words = f"Height “loaded”: axle load {shown}, derived: from the rate."
+        assert [note for note in notes if "axle load" in note] == [words] * said
 
 
 # --- other sets ---

@@ -16,6 +16,7 @@ from sim.measure.sizing import Sizing
 from sim.measure.torsion import ShaftTorques
 from sim.motion.solve import solve
 from sim.scene.parts import Configuration, LifeBasis, Torsion
+from sim.show.report.bench import bench_tables
 from sim.show.report.loads import load_tables
 from sim.show.report.pages import Table
 
@@ -121,6 +122,21 @@ def test_the_table_of_torques_tells_sizes_case_engine_and_tires_apart(truck):
         ("wheel slip on the axle's largest load", "900"),
     )
     assert unknown.rows[5] == ("what the tires hold", "not known")
+
+
+def test_torque_cases_are_told_under_the_load_of_each_height_too():
+    """Grip 0.9, a fifth more by load transfer, on 0.395 m: proportional to the load, by statics."""
+    made = samples.two_piece()
+    (loaded,) = made.travel.heights
+    heavy = replace(loaded, axle_load=2 * made.vehicle.axle_load, cases=("hard launch",))
+    travel = replace(made.travel, heights=(heavy, replace(heavy, name="bare", axle_load=None)))
+    m = measure(
+        solve(replace(made, travel=travel, vehicle=replace(made.vehicle, engine_torque=9e3)))
+    )
+    found = next(t for t in bench_tables(m, METRIC) if t.title == "Torque cases").rows
+    torques = {row[0]: float(row[1].replace("−", "-")) for row in found}
+    assert torques["loaded, hard launch"] == pytest.approx(2 * torques["hard launch"], abs=1.5)
+    assert [name for name in torques if ", " in name] == ["loaded, hard launch"]
 
 
 def test_tubes_say_how_much_of_the_weaker_way_to_fail_is_used_and_whose_stress_it_is(truck):

@@ -8,6 +8,7 @@ from sim.display import DEGREES
 from sim.judge.rule import RuleSet
 from sim.measure.measurements import Measurements
 from sim.scene.parts import LeafSprings
+from sim.units import LOAD, say
 
 CHECKED = np.deg2rad(12.0)  # leaf springs were checked as far as this, against an elastic rod
 
@@ -22,7 +23,7 @@ def notes_on(m: Measurements, rules: RuleSet) -> tuple[str, ...]:
     Returns:
         Sentences; none where there is nothing to say.
     """
-    return (*_wrap(m), *_open(m, rules))
+    return (*_wrap(m), *_derived_loads(m), *_open(m, rules))
 
 
 def _wrap(m: Measurements) -> tuple[str, ...]:
@@ -36,6 +37,25 @@ def _wrap(m: Measurements) -> tuple[str, ...]:
         f"The axle wraps by {DEGREES.say(wrap[worst], digits=1)} at {state}; leaf springs were "
         "checked to 12 deg: angles and slip there are less sure.",
     )
+
+
+def _derived_loads(m: Measurements) -> tuple[str, ...]:
+    """Say which loads nobody weighed, and where they come from."""
+    unit = LOAD.metric if m.configuration.display == "metric" else LOAD.inch
+    readings = m.configuration.readings
+    found = {name: readings.get(f"height.{name}.axle_load") for name in _own_heights(m)}
+    return tuple(
+        f"Height “{name}”: axle load {say(LOAD, float(np.mean(load.value)), unit)} {unit}, "
+        f"derived: {load.text}."
+        for name, load in found.items()
+        if load is not None and load.status == "derived"
+    )
+
+
+def _own_heights(m: Measurements) -> tuple[str, ...]:
+    """Return the names of the heights that the scene adds."""
+    travel = m.configuration.travel
+    return () if travel is None else tuple(height.name for height in travel.heights)
 
 
 def _open(m: Measurements, rules: RuleSet) -> tuple[str, ...]:

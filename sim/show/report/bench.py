@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
+
 from sim.display import SHAFT_SPEED, Display
 from sim.measure.measurements import Measurements
 from sim.motion.torque import TorqueLoad, torque_loads
@@ -91,9 +93,9 @@ def _torques(configuration: Configuration, display: Display) -> Table:
     def limit(value: float | None) -> str:
         return "not known" if value is None else unit.number(value)
 
-    def row(load: TorqueLoad) -> tuple[str, ...]:
+    def row(height: str, load: TorqueLoad) -> tuple[str, ...]:
         return (
-            load.name,
+            height + load.name,
             unit.number(load.wheel_torque, True),
             unit.number(load.shaft_torque, True),
             limit(load.engine_limited_shaft),
@@ -113,9 +115,20 @@ def _torques(configuration: Configuration, display: Display) -> Table:
             "basis",
             "defaults used",
         ),
-        tuple(map(row, torque_loads(configuration))),
-        "Drive is positive. At the wheels: both together.",
+        tuple(row(height, load) for height, load in _at_heights(configuration)),
+        "Drive is positive. At the wheels: both together. Without a height: under the load at ride "
+        "height; elsewhere in the travel the heaviest load counts.",
     )
+
+
+def _at_heights(configuration: Configuration) -> Iterator[tuple[str, TorqueLoad]]:
+    """Yield every torque case, and once more under the load of every height that has its own."""
+    for load in torque_loads(configuration):
+        yield "", load
+    for height in () if configuration.travel is None else configuration.travel.heights:
+        for load in torque_loads(configuration, height.axle_load) if height.axle_load else ():
+            if load.wheel_torque and (not height.cases or load.name in height.cases):
+                yield f"{height.name}, ", load
 
 
 def _assumed(configuration: Configuration) -> Table:
