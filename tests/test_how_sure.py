@@ -668,8 +668,12 @@ def test_words_say_how_likely_and_what_to_read_again() -> None:
     assert between_words(replace(front, between=None)) == ""
     assumed = list(sure_lines(replace(front, repeats=(replace(repeat, status="assumed"),))))
     assert assumed[1].startswith("Measure bearing.1.up (assumed 531 ± 3 mm) to half of that: ")
-    told = next(f for f in after.findings if f.verdict == "passes")
+    told = next(f for f in after.findings if f.verdict == "passes" and not f.near)
     assert not list(sure_lines(told))
+    near = replace(front, verdict="watch", near=True, between=(0.1, 0.7))
+    assert list(sure_lines(near, "inch")) == [
+        "Near its limit: the value lies between 0.10 deg and 0.70 deg"
+    ]
 
 
 @pytest.mark.parametrize(

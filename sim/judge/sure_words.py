@@ -50,19 +50,18 @@ def sure_lines(finding: Finding, display: DisplayName = "metric") -> Iterator[st
     """Yield what the readings leave open about a finding, and what to read again.
 
     Args:
-        finding: A finding that cannot be told; any other yields nothing.
+        finding: One that cannot be told, or is near its limit; any other yields nothing.
         display: Units of lengths and road speeds.
 
     Yields:
         Sentences: how likely it passes, then what to read again, most telling first.
     """
-    if finding.verdict != "cannot be told" or finding.between is None:
-        return
-    yield (
-        f"Cannot be told from these readings ({chance_words(finding)}); "
-        f"the value lies between {between_words(finding, display)}"
-    )
-    yield from repeat_lines(finding, display)
+    between = f"the value lies between {between_words(finding, display)}"
+    if finding.near:
+        yield f"Near its limit: {between}"
+    elif finding.verdict == "cannot be told" and finding.between is not None:
+        yield f"Cannot be told from these readings ({chance_words(finding)}); {between}"
+        yield from repeat_lines(finding, display)
 
 
 def repeat_lines(finding: Finding, display: DisplayName = "metric") -> Iterator[str]:
