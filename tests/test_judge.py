@@ -22,7 +22,7 @@ from sim.judge.joint_quantities import (
 )
 from sim.judge.judge import in_order, judge
 from sim.judge.rules import load_rules, rule_sets
-from sim.judge.words import at_state, limit_words, other_set_words, short, words
+from sim.judge.words import at_state, beside_words, other_set_words, short
 from sim.measure.measure import measure
 from sim.measure.measurements import Measurements
 from sim.measure.numbers import Numbers
@@ -30,7 +30,7 @@ from sim.motion.solve import solve
 from sim.motion.states import State
 from sim.motion.sweep import sweep_states
 from sim.scene.parts import Reading
-from sim.show.outlook import value_words
+from sim.show.outlook import finding_words, value_words
 
 RANK = {"fails": 0, "watch": 1, "passes": 2}
 A, B, C, D = rule_sets()[:4]
@@ -215,7 +215,9 @@ def test_the_hard_launch_is_shown_beside_the_everyday_pull_away(bare: Measuremen
     assert (found.verdict, found.value) == ("passes", pytest.approx(2.0))
     (shown,) = found.shown
     assert (shown.state.situation, shown.value) == ("hard launch", pytest.approx(8.0))
-    assert not of(judged(numbers, bare), "bottoming").shown
+    assert beside_words(found) == "Beside it: 8.00 deg at ride height, hard launch"
+    calm_one = of(judged(numbers, bare), "bottoming")
+    assert (calm_one.shown, beside_words(calm_one)) == ((), "")
 
 
 # --- notes ---
@@ -363,20 +365,20 @@ def test_findings_know_whether_any_fails(bare: Measurements) -> None:
 
 def test_a_finding_is_one_plain_sentence(truck: Measurements) -> None:
     found = of(judge(truck), "front joint, most")
-    assert words(found).startswith(
-        "Front joint is straight enough: joint 1 0.26 deg at ride height, no torque; at most "
-        "0.50 deg (GM service manuals 2005"
+    assert finding_words(found, "metric") == (
+        "Front joint is straight enough: joint 1 0.26 deg, at most 0.50 deg, at ride height, no "
+        "torque"
     )
     assert short(found).startswith("joint 1 0.26 deg keeps 0.50 deg (GM service manuals 2005")
     whirl = of(judge(truck), "critical speed")
-    assert words(whirl, "inch").startswith(
-        "Top speed is below whirl: shaft 1 400 mph; at least 96 mph (IMS Ltd"
+    assert finding_words(whirl, "inch") == (
+        "Top speed is below whirl: shaft 1 400 mph, at least 96 mph"
     )
 
 
 def test_a_finding_without_a_limit_still_reads_well(truck: Measurements) -> None:
     found = replace(of(judge(truck), "front joint, most"), limit=None, source="nobody")
-    assert limit_words(found) == "no limit (nobody)"
+    assert value_words(found, "metric") == "joint 1 0.26 deg"
     assert short(found) == "joint 1 0.26 deg: passes"
 
 
@@ -421,7 +423,8 @@ def test_a_value_just_beyond_its_limit_is_said_to_be_so() -> None:
     found = judge(measure(solve(chain(planar(0.3, 4.0, 4.503))))).findings
     over = next(f for f in found if f.rule == "pair difference" and f.verdict == "fails")
     told = "joints 2 and 3 0.503 deg"
-    assert f": {told} at ride height, no torque; at most 0.50 deg (" in words(over)
+    said = finding_words(over, "metric")
+    assert said.endswith(f": {told}, at most 0.50 deg, at ride height, no torque")
     assert short(over).startswith(f"{told} is over 0.50 deg (GM service manuals")
     assert value_words(over, "metric") == f"{told}, at most 0.50 deg"
 

@@ -36,7 +36,7 @@ from sim.judge.judge import finding_of
 from sim.judge.quantities import QUANTITIES
 from sim.judge.rule import MAY_FAIL, Rule
 from sim.judge.rules import load_rules, rule_sets
-from sim.judge.words import words
+from sim.judge.words import at_state
 from sim.measure.clearance.result import Clearance
 from sim.measure.numbers import Numbers
 from sim.motion.states import SITUATIONS
@@ -232,7 +232,7 @@ def test_a_finding_names_part_state_value_and_limit(rule: Rule) -> None:
     assert (found.state is None) == (place == "vehicle")
     if found.state is not None:
         assert found.state.situation in (*rule.fails_in, *rule.watches_in)
-        assert (f"{20 * 3.6:.0f} km/h" in words(found)) == found.at_speed
+        assert (f"{20 * 3.6:.0f} km/h" in at_state(found)) == found.at_speed
 
 
 @pytest.mark.parametrize("rule", **named(GENERIC))
@@ -491,7 +491,7 @@ def test_a_series_from_memory_only_watches_and_names_the_one_that_would_do() -> 
     found = finding_of(small)
     assert found.remedy == "Fit series 1350 or stronger, or hold the torque down."
     assert len(found.remedy.split()) <= 12
-    assert "(wheel slip on the axle's capacity)" in words(found)
+    assert "(wheel slip on the axle's capacity)" in at_state(found)
     enough = held_on("series size", sized(None, "1350", engine_torque=270.0))["joint 1"]
     assert (enough.verdict[0], enough.limit[0]) == (PASSES, 1680.0)
     assert finding_of(enough).remedy == "Fit the next series or hold the torque down."

@@ -9,12 +9,14 @@ from pathlib import Path
 import pytest
 import show_scene
 
-from sim.judge.findings import Cure, Finding, Repeat, Sureness, Verdict
+from sim.display import METRIC
+from sim.judge.findings import Cure, Finding, Repeat, Shown, Sureness, Verdict
 from sim.judge.part import Where
 from sim.measure.measurements import CriticalSpeed
 from sim.show.advice import advice_words
 from sim.show.machine import summary_json
 from sim.show.outlook import headlines, outlook_of
+from sim.show.report.chapters import chapter_of
 from sim.show.result import Result
 from sim.show.summary import MOST_LINES, WIDTH, all_lines, first_lines
 from sim.world.agreement import Agreement
@@ -603,6 +605,21 @@ def test_colors_are_left_to_the_terminal_and_no_line_grows_by_them() -> None:
     inked = list(first_lines(scene, [bad], WIDTH, lambda meaning, text: f"<{meaning}>{text}</>"))
     assert [re.sub(r"<[^>]*>", "", line) for line in inked] == plain
     assert any("<fails>fails</>" in line for line in inked)
+
+
+@pytest.mark.parametrize("verdict", ["watch", "passes"])
+def test_what_is_shown_of_other_states_stands_beside_the_finding(verdict: Verdict) -> None:
+    launch = replace(DROOP, height="loaded", case="hard launch")
+    found = finding("pinion", 2.0, verdict, shown=(Shown(state=launch, value=8.0),))
+    words = "Beside it: 8.00 deg at height “loaded”, hard launch"
+    scene, one = show_scene.scene(ONE.configuration), result(found)
+    assert (f"{words}." in " ".join(said(one, how=all_lines, width=200))) == (verdict == "watch")
+    chapter = chapter_of(one, METRIC)
+    row = chapter.cards[0].state if verdict == "watch" else str(chapter.passed.rows)
+    assert words in row
+    (told,) = summary_json(scene, [one], [])["configurations"][0]["findings"]
+    (beside,) = told["beside"]
+    assert (beside["state"], beside["value"]["value"]) == ("loaded, hard launch", 8.0)
 
 
 def fields(kind: str) -> set[str]:

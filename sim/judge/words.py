@@ -6,6 +6,7 @@ import re
 
 from sim.display import DisplayName, amount
 from sim.judge.findings import Finding, OtherSet
+from sim.motion.states import State
 
 SPEAKS = re.compile(r"\b(droop|bump|height|ride)\b")  # names that read well after "at"
 
@@ -34,40 +35,32 @@ def at_state(finding: Finding, display: DisplayName = "metric") -> str:
     """
     if finding.state is None:
         return f" ({finding.why})" if finding.why else ""
-    height, said = finding.state.height, state_words(finding, display)
-    if height and not SPEAKS.search(height):
-        said = f"height “{height}”{said.removeprefix(height)}"
+    return _at(finding.state, state_words(finding, display))
+
+
+def _at(state: State, said: str) -> str:
+    """Return " at " and the words of a state."""
+    if state.height and not SPEAKS.search(state.height):
+        said = f"height “{state.height}”{said.removeprefix(state.height)}"
     return f" at {said}"
 
 
-def words(finding: Finding, display: DisplayName = "metric") -> str:
-    """Return a finding as one plain sentence with its state, limit and source.
+def beside_words(finding: Finding, display: DisplayName = "metric") -> str:
+    """Return the values of other states that are shown beside a finding, "" for none.
 
     Args:
-        finding: What to say.
+        finding: Whose.
         display: Units of lengths and road speeds.
 
     Returns:
-        As in "The spline bottoms: spline −1.4 mm at full bump, hard launch; at least 0.0 mm (…)".
+        As in "Beside it: 9.31 deg at height “loaded”, hard launch".
     """
-    state = at_state(finding, display)
-    value = amount(finding.value, finding.unit, display, beside=finding.limit)
-    return f"{finding.what}: {finding.where} {value}{state}; {limit_words(finding, display)}"
-
-
-def limit_words(finding: Finding, display: DisplayName = "metric") -> str:
-    """Return the limit of a finding and its source, as in "at most 0.50 deg (…)".
-
-    Args:
-        finding: Whose limit.
-        display: Units of lengths and road speeds.
-
-    Returns:
-        Relation, limit and source.
-    """
-    if finding.limit is None:
-        return f"no limit ({finding.source})"
-    return f"{finding.relation} {amount(finding.limit, finding.unit, display)} ({finding.source})"
+    beside = (
+        amount(shown.value, finding.unit, display)
+        + _at(shown.state, shown.state.say(display, at_speed=finding.at_speed))
+        for shown in finding.shown
+    )
+    return f"Beside it: {', '.join(beside)}" if finding.shown else ""
 
 
 def short(finding: Finding, display: DisplayName = "metric") -> str:

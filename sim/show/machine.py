@@ -138,6 +138,9 @@ def _finding(finding: Finding, display: DisplayName) -> dict[str, Any]:
         "what": finding.what,
         "value": shown(finding.value),
         "limit": shown(finding.limit),
+        "beside": [
+            {"state": each.state.say(display), "value": shown(each.value)} for each in finding.shown
+        ],
         "relation": finding.relation,
         "source": finding.source,
         "standing": finding.standing,

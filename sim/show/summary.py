@@ -14,7 +14,7 @@ from sim.display import DEGREES, SHAFT_SPEED, DisplayName, display_of
 from sim.judge.findings import Finding
 from sim.judge.rule import MAY_FAIL
 from sim.judge.sure_words import repeat_lines, sure_lines
-from sim.judge.words import other_set_words
+from sim.judge.words import beside_words, other_set_words
 from sim.scene.parts import Scene
 from sim.show.advice import advice_words, as_clause, nearest_words
 from sim.show.outlook import (
@@ -224,6 +224,8 @@ def _everything(
 
 def _about(scene: Scene, finding: Finding) -> Iterator[str]:
     """Yield what is behind a finding: source, how sure, what would change it."""
+    if finding.shown:
+        yield f"{beside_words(finding, scene.display)}."
     yield f"Source: {finding.source}."
     if finding.verdict == "watch" and finding.only_watched:
         yield f"Only watched: {finding.only_watched}."

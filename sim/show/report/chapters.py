@@ -7,7 +7,7 @@ from collections.abc import Sequence
 from sim.display import DEGREES, Display, amount
 from sim.judge.findings import Finding
 from sim.judge.sure_words import sure_lines
-from sim.judge.words import other_set_words, state_words
+from sim.judge.words import beside_words, other_set_words, state_words
 from sim.show.advice import advice_words
 from sim.show.outlook import outlook_of
 from sim.show.report.bench import bench_tables
@@ -119,7 +119,7 @@ def _card(finding: Finding, display: Display) -> Card:
         verdict=finding.verdict,
         what=finding.what,
         value=f"{finding.where}: {_value(finding, display)}, wanted {_limit(finding, display)}",
-        state=state_words(finding, display.name),
+        state=_state(finding, display),
         meaning=finding.meaning,
         remedy=advice_words(finding),
         source=finding.source,
@@ -134,9 +134,15 @@ def _passed(finding: Finding, display: Display) -> tuple[str, ...]:
         f"{finding.what} ({finding.where})",
         _value(finding, display),
         _limit(finding, display),
-        state_words(finding, display.name) or "–",
+        _state(finding, display) or "–",
         f"{finding.source} [{finding.standing}]",
     )
+
+
+def _state(finding: Finding, display: Display) -> str:
+    """Return the state of a finding, and what is shown of others."""
+    said = state_words(finding, display.name), beside_words(finding, display.name)
+    return "; ".join(filter(None, said))
 
 
 def _value(finding: Finding, display: Display) -> str:
