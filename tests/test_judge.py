@@ -220,6 +220,14 @@ def test_the_hard_launch_is_shown_beside_the_everyday_pull_away(bare: Measuremen
     assert (calm_one.shown, beside_words(calm_one)) == ((), "")
 
 
+def test_of_several_states_shown_beside_the_worst_is_named(bare: Measurements) -> None:
+    launch = states()[number_of("hard launch")]
+    more = (*states(), replace(launch, height="loaded", travel=0.045))
+    numbers = put(calm(vehicle("universal", "universal"), more), "residual_angle", (-1,), 8.0 * DEG)
+    (shown,) = of(judged(numbers, bare), "launch shudder").shown
+    assert (shown.state.height, shown.value) == ("loaded", pytest.approx(8.0))
+
+
 # --- notes ---
 
 
@@ -298,6 +306,15 @@ def test_a_set_that_fails_what_another_only_watches_is_unlike_it(bare: Measureme
     back = next(o for o in judged(numbers, bare, C).other_sets if o.name == A)
     assert back.stricter is not None
     assert back.stricter.rule == "front joint, most"
+
+
+def test_a_set_that_only_watches_what_another_passes_is_stricter_too(bare: Measurements) -> None:
+    """3.5 deg: under 4 (GM service manuals), over the 3 that Spicer J3311 recommends."""
+    numbers = calm(vehicle("universal", "universal"))
+    numbers = put(numbers, "joint_angle", (number_of("ride height"),), 3.5 * DEG)
+    other = next(o for o in judged(numbers, bare).other_sets if o.name == C)
+    assert other.stricter is not None
+    assert (other.stricter.rule, other.stricter.verdict) == ("joint, recommended most", "watch")
 
 
 def test_other_sets_speak_the_units_of_the_reader(truck: Measurements) -> None:

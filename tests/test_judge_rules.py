@@ -129,6 +129,7 @@ def test_the_limit_itself_breaks_only_a_strict_rule(rule: Rule) -> None:
     at_limit = broken(rule, place, *rule.fails_in[1:], by=0.0) if place in SITUATIONS else None
     held = on_part(rule, at_limit or put_out(rule.quantity, limit_of(rule)))
     assert (held.verdict[0] != PASSES) == rule.strict
+    assert finding_of(held).severity == pytest.approx(rule.severity)  # by nothing beyond it
 
 
 @pytest.mark.parametrize("rule", **named(BY_STATE))
@@ -176,9 +177,11 @@ def test_a_state_in_which_a_rule_fails_goes_before_one_in_which_it_watches(rule:
         assert held.verdict[0] == FAILS
         assert held.state_of().situation in rule.fails_in
         assert held.value[0] == pytest.approx(beyond(rule, 0.05))
+        assert held.short[0] == pytest.approx(0.05)  # what is to be cured, not what is watched
     else:
         assert held.verdict[0] == WATCH
         assert held.state_of().situation == rule.watches_in[0]
+        assert held.short[0] == held.over[0] == pytest.approx(0.5)
 
 
 @pytest.mark.parametrize("rule", **named(BY_STATE))
@@ -417,8 +420,9 @@ def test_a_straight_shaft_is_looked_at_by_its_marks_alone() -> None:
         assert "shaft 1" not in held_on("yoke phase", turned_marks)
 
 
-def test_yokes_of_other_joints_have_no_phase() -> None:
-    numbers = turned(calm(vehicle(FLEX, U, U)), 90.0, 0)
+@pytest.mark.parametrize("kinds", [(FLEX, U, U), (U, DOUBLE, U)])
+def test_yokes_of_other_joints_have_no_phase(kinds: tuple[str, ...]) -> None:
+    numbers = turned(calm(vehicle(*kinds)), 90.0, 0)
     assert "shaft 1" not in held_on("yoke phase", numbers) | held_on("index marks", numbers)
 
 
