@@ -622,6 +622,28 @@ def test_what_is_shown_of_other_states_stands_beside_the_finding(verdict: Verdic
     assert (beside["state"], beside["value"]["value"]) == ("loaded, hard launch", 8.0)
 
 
+def test_what_was_not_sampled_says_why() -> None:
+    found = [
+        finding("joint 1", 1.0, "passes", not_sampled="too long"),
+        finding("joint 2", 4.0, not_sampled="too long"),
+        finding("pinion", 4.0, rule="other", not_sampled="of itself"),
+        finding("joint 3", 4.0, rule="sampled", probability=0.0),
+    ]
+    one = result(*found)
+    tables = {table.title: table for table in chapter_of(one, METRIC).tables}
+    assert set(tables["Not sampled, judged as read"].rows) == {
+        ("universal joint", "joint 1, joint 2", "too long"),
+        ("other", "pinion", "of itself"),
+    }
+    lines = [line.strip() for line in said(one, how=all_lines, width=200)]
+    assert "Judged as read, not by samples (too long): universal joint" in lines
+    assert "Judged as read, not by samples (of itself): other" in lines
+    (told,) = summary_json(show_scene.scene(ONE.configuration), [one], [])["configurations"]
+    assert [f["not_sampled"] for f in told["findings"]] == [f.not_sampled for f in found]
+    exact = said(result(*found, weighed=None), how=all_lines, width=200)
+    assert not [line for line in exact if "not by samples" in line]
+
+
 def fields(kind: str) -> set[str]:
     """Return the documented fields of one kind of object."""
     chapter = GUIDE.read_text(encoding="utf-8").split("## For machines")[1].split("\n## ")[0]

@@ -147,6 +147,7 @@ def _finding(finding: Finding, display: DisplayName) -> dict[str, Any]:
         "meaning": finding.meaning,
         "remedy": finding.remedy,
         "probability": finding.probability,
+        "not_sampled": finding.not_sampled,
         "between": [shown(end) for end in finding.between] if finding.between else None,
         "as_read": finding.as_read,
         "at_worst": finding.at_worst,

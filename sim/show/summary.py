@@ -11,7 +11,7 @@ from textwrap import wrap
 from typing import TYPE_CHECKING
 
 from sim.display import DEGREES, SHAFT_SPEED, DisplayName, display_of
-from sim.judge.findings import Finding
+from sim.judge.findings import Finding, Findings
 from sim.judge.rule import MAY_FAIL
 from sim.judge.sure_words import repeat_lines, sure_lines
 from sim.judge.words import beside_words, other_set_words
@@ -242,10 +242,19 @@ def _beside(scene: Scene, result: Result) -> Iterator[str]:
             f"{speed.say(critical.safe_road_speed)}, critical at {speed.say(critical.road_speed)} "
             f"({SHAFT_SPEED.say(critical.speed)}), by {critical.formula}"
         )
+    yield from _not_sampled(result.findings)
     for other in result.findings.other_sets:
         yield other_set_words(other, scene.display)
     if result.agreement is not None:
         yield _agreed(result.agreement, scene)
+
+
+def _not_sampled(findings: Findings) -> Iterator[str]:
+    """Yield which checks were judged as read only, a line for every reason."""
+    found = [] if findings.sureness is None else findings.findings
+    for why in dict.fromkeys(f.not_sampled for f in found if f.not_sampled):
+        rules = dict.fromkeys(f.rule for f in found if f.not_sampled == why)
+        yield f"Judged as read, not by samples ({why}): {'; '.join(rules)}"
 
 
 def _agreed(agreement: Agreement, scene: Scene) -> str:

@@ -23,6 +23,7 @@ def sureness_tables(findings: Findings, display: Display) -> tuple[Table, ...]:
         return ()
     tables = (
         _chances(findings.findings, findings.sureness, display),
+        _not_sampled(findings.findings),
         _again(findings.findings, display),
         _not_exact(findings.sureness),
     )
@@ -60,8 +61,19 @@ def _chances(findings: Sequence[Finding], sureness: Sureness, display: Display) 
         f"{sureness.samples} samples in {len(sureness.states)} states, seed {sureness.seed}: each "
         "reading normal, its ± the half width of a 95 % band, through the exact model. Where both "
         "outcomes are more likely than 5 % (a setting, common practice, no source) the verdict is "
-        f"“cannot be told”. Checks that are not listed pass or break in nearly all samples.{lost}",
+        "“cannot be told”. Checks that are listed neither here nor as not sampled pass or break in "
+        f"nearly all samples.{lost}",
     )
+
+
+def _not_sampled(findings: Sequence[Finding]) -> Table:
+    """Return what was judged as read only, and why."""
+    rows = (
+        (rule, ", ".join(f.where for f in findings if (f.rule, f.not_sampled) == (rule, why)), why)
+        for rule, why in dict.fromkeys((f.rule, f.not_sampled) for f in findings)
+        if why
+    )
+    return Table("Not sampled, judged as read", ("check", "of", "why"), tuple(rows))
 
 
 def _again(findings: Sequence[Finding], display: Display) -> Table:
