@@ -71,7 +71,7 @@ def short(finding: Finding, display: DisplayName = "metric") -> str:
         display: Units of lengths and road speeds.
 
     Returns:
-        As in "joint 1 0.30 deg is under 1.00 deg (Spicer J3311): fails".
+        As in "joint 1 0.30 deg is under 1.00 deg: fails".
     """
     value = amount(finding.value, finding.unit, display, beside=finding.limit)
     if finding.limit is None:
@@ -79,8 +79,7 @@ def short(finding: Finding, display: DisplayName = "metric") -> str:
     kept = "keeps" if finding.verdict == "passes" else None
     side = kept or ("is over" if finding.relation == "at most" else "is under")
     limit = amount(finding.limit, finding.unit, display)
-    source = finding.source.split(":")[0]
-    return f"{finding.where} {value} {side} {limit} ({source}): {finding.verdict}"
+    return f"{finding.where} {value} {side} {limit}: {finding.verdict}"
 
 
 def other_set_words(other: OtherSet, display: DisplayName = "metric") -> str:
@@ -91,13 +90,13 @@ def other_set_words(other: OtherSet, display: DisplayName = "metric") -> str:
         display: Units of lengths and road speeds.
 
     Returns:
-        As in "heavy truck: fails 1, watch 7, passes 47; unlike two-piece service: joint 1 …".
+        As in "heavy truck: fails 1, watch 7, passes 47; here joint 1 0.26 deg is …".
     """
     counts = f"fails {other.fails}, watch {other.watch}, passes {other.passes}"
     line = f"{other.name}: {counts}"
     if other.stricter is not None:
-        return f"{line}; unlike {other.chosen}: {short(other.stricter, display)}"
+        return f"{line}; here {short(other.stricter, display)}"
     if other.milder is not None:
         part, value = other.milder.where, amount(other.milder.value, other.milder.unit, display)
-        return f"{line}; milder than {other.chosen} on {part} {value}"
+        return f"{line}; milder on {part} {value}"
     return f"{line}; the same as {other.chosen}"

@@ -99,6 +99,8 @@ joint, most | universal joints | < 3 | R0 | RL CR | published | 4 | joint angle 
 pair difference | last pair difference | <= 1 | R0 | RL CR | published | 4 | uneven pinion | pair_difference
 """,
     "heavy truck": """\
+constant velocity joint | constant velocity joints | < 10 | R0 RL | CR | published | 4 | joint angle | -
+lone universal joint | lone universal joint | < 1.5 | R0 RL | CR | published | 4 | joint angle | -
 joint life | joint life | >= 500000 | - | V | proposal | 2 | joint life | joint_life
 coupling joint, least | coupling joints | >= 0.5 | R0 RL | - | published | 3 | joint angle | - | all
 coupling joint, recommended least | coupling joints | >= 1 | - | R0 RL | published | 2 | joint angle | -
@@ -113,6 +115,8 @@ pair difference, recommended | last pair difference | <= 1 | - | R0 RL | publish
 slopes parallel | slope difference | <= 1 | - | R0 RL | published | 1 | slopes | -
 """,
     "chassis conversion": """\
+constant velocity joint | constant velocity joints | < 10 | RL | R0 CR | published | 4 | joint angle | -
+lone universal joint | lone universal joint | < 1.5 | RL | R0 CR | published | 4 | joint angle | -
 front joint, least | coupling joints | >= 0.5 | R0 RL | - | published | 3 | joint angle | - | all
 front joint, recommended least | coupling joints | >= 1 | - | R0 RL | published | 2 | joint angle | -
 front joint, most | coupling joints | <= 6 | RL | R0 CR | published | 4 | joint angle | front_joint
