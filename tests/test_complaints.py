@@ -125,13 +125,25 @@ def reasons(
 @pytest.mark.parametrize(
     ("begins", "felt", "said"),
     [
-        ("wheel or tire", {"frequency": 10.9146 / 1.099}, "is the one felt (+4)"),
-        ("wheel or tire", {"frequency": 10.9146 / 1.101}, "is near the one felt (+1)"),
-        ("wheel or tire", {"frequency": 10.9146 / 0.899, "spread": 1.3}, "is the one felt (+4)"),
-        ("wheel or tire", {"frequency": 10.9146 / 1.249}, "is near the one felt (+1)"),
+        ("wheel or tire", {"frequency": 10.9146 / 1.099}, "its frequency is the one felt (+4)"),
+        (
+            "wheel or tire",
+            {"frequency": 10.9146 / 1.101},
+            "its frequency is near the one felt (+1)",
+        ),
+        (
+            "wheel or tire",
+            {"frequency": 10.9146 / 0.899, "spread": 1.3},
+            "its frequency is the one felt (+4)",
+        ),
+        (
+            "wheel or tire",
+            {"frequency": 10.9146 / 1.249},
+            "its frequency is near the one felt (+1)",
+        ),
         ("wheel or tire", {"frequency": 10.9146 / 1.251}, "its frequency is another (−4)"),
-        ("wheel or tire", {"when": "any"}, "under drive and on the overrun alike (+1)"),
-        ("axle winds up", {"when": "any"}, "under drive and on the overrun alike (−2)"),
+        ("wheel or tire", {"when": "any"}, "felt under drive and on the overrun alike (+1)"),
+        ("axle winds up", {"when": "any"}, "felt under drive and on the overrun alike (−2)"),
         ("wheel or tire", {"when": "drive"}, "felt under drive only (−2)"),
         ("axle winds up", {"when": "coast"}, "felt on the overrun only (+2)"),
         ("axle winds up", {"load": "loaded"}, "felt loaded only (+1)"),
@@ -225,6 +237,23 @@ def test_the_other_ride_height_speaks_only_where_there_is_one_and_a_load_was_fel
         changed[loaded, -1] = changed[ride, -1] + more
         moved = replace(m, fluctuation=changed)
         assert points in reasons((moved, ()), "joint angles at the other", 60, load="loaded")
+    # of several named heights the one at which the pinion moves most is told
+    (named,) = (h for h in m.configuration.travel.heights if h.name == "loaded")
+    travel = replace(m.configuration.travel, heights=(named, replace(named, name="full bump")))
+    twice = replace(m, configuration=replace(m.configuration, travel=travel))
+    for height in ("full bump", "loaded"):
+        most = next(
+            k for k, s in enumerate(m.states) if (s.height, s.case) == (height, "no torque")
+        )
+        changed = m.fluctuation.copy()
+        changed[[loaded, most], -1] = 0.0, 0.09
+        told = reasons(
+            (replace(twice, fluctuation=changed), ()),
+            "joint angles at the other",
+            60,
+            load="loaded",
+        )
+        assert f"9.00 % at “{height}”" in told
     travel = replace(m.configuration.travel, heights=())
     unloaded = replace(m, configuration=replace(m.configuration, travel=travel))
     assert reasons((unloaded, ()), "joint angles at the other", 60, load="loaded") == "none"

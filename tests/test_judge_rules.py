@@ -511,6 +511,8 @@ def test_wheel_slip_is_that_of_the_axles_capacity_or_says_that_it_is_not() -> No
     held = held_on("series size", slips)["joint 1"]
     assert held.value[0] == pytest.approx(WST, rel=1e-3)
     assert held.part.why == "wheel slip on the axle's capacity"
+    without = held_on("joint size", sized(5000.0, engine_torque=None))["joint 1"]  # no low gear
+    assert without.value[0] == pytest.approx(WST, rel=1e-3)
     truck = replace(slips.configuration.vehicle, axle_capacity=None, axle_load=20_000.0)
     unsaid = calm(replace(slips.configuration, vehicle=truck))
     why = held_on("series size", unsaid)["joint 1"].part.why

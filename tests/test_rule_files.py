@@ -235,6 +235,7 @@ def test_what_is_no_set_no_rule_or_no_name_is_refused(tmp_path: Path, text, said
     found = problems(tmp_path, f'\nformat = "halfturn rules 1"\n{text}\n', "shop.toml")
     assert any(said in line for line in found), found
     assert all(line.startswith("shop.toml:") for line in found)
+    assert not any("has no rule" in line for line in found)  # the one that is there is named
 
 
 def test_a_text_may_be_as_long_as_its_key_allows_and_no_longer(tmp_path: Path) -> None:

@@ -218,13 +218,31 @@ def test_lines_to_write_are_never_cut_nor_broken_however_much_there_is_to_say(wi
         'pinion.nose_up = "0.5 deg"',
         'suspension.wrap_control = "590 lbf ft/deg"',
     )
-    cure = Cure(does="do a lot", says=f"{'Do this and that; ' * 20}and that.", changes=changes)
+    says = f"Do this {', '.join(str(number) for number in range(200))} times."
+    cure = Cure(does="do a lot", says=says, changes=changes)
     lines = said(result(finding("joint 1", 9.0, "fails", cures=(cure,))), width=width)
     assert all(len(line) <= width for line in lines)
     assert all(any(change in line for line in lines) for change in changes)
     first = next(number for number, line in enumerate(lines) if line.startswith("  do     Do this"))
     cut = next(line for line in lines[first:] if line.endswith("…"))
     assert lines[lines.index(cut) + 1].startswith("         Write bearing.1.up")
+    told = " ".join(line[9:] for line in lines[first : lines.index(cut) + 1])
+    assert says.startswith(told.removesuffix(" …"))
+    short = replace(cure, says="Do this and that.")
+    lines = said(result(finding("joint 1", 9.0, "fails", cures=(short,))), width=width)
+    assert any(line.startswith("  do     Do this and that.") for line in lines)
+    assert not any(line.endswith("…") for line in lines)
+
+
+@pytest.mark.parametrize(("words", "cut"), [(110, False), (145, True)])
+def test_what_to_do_is_cut_only_where_it_takes_more_than_three_lines(words: int, cut: bool) -> None:
+    """Of 110 columns nine are taken: 51 words of one letter fill the others."""
+    cure = replace(RAISE, says=" ".join("a" * words))
+    lines = said(result(finding("joint 1", 9.0, "fails", cures=(cure,))))
+    assert any(line.endswith("…") for line in lines) == cut
+    write = 'Write bearing.1.up = "534 mm"'
+    assert any(line.endswith("a " + write) for line in lines) != cut
+    assert f"         {write}" in lines or not cut
 
 
 def test_a_cure_that_is_part_of_another_is_not_said_twice() -> None:
@@ -262,6 +280,8 @@ def test_a_configuration_takes_a_dozen_lines_at_most_each_within_the_width(width
     assert all(len(line) <= width for line in lines)
     shown = sum(line.startswith("  fails") for line in lines)
     assert shown >= 2
+    first = next(n for n, line in enumerate(lines) if line.startswith("  fails"))
+    assert {line[:9] for line in lines[first : end - 1]} <= {"  fails  ", "  do     ", " " * 9}
     assert lines[end - 1].startswith(f"  {30 - shown} more, 0 to watch, 0 passed: ")
 
 

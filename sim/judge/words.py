@@ -11,7 +11,7 @@ from sim.motion.states import State
 SPEAKS = re.compile(r"\b(droop|bump|height|ride)\b")  # names that read well after "at"
 
 
-def state_words(finding: Finding, display: DisplayName = "metric") -> str:
+def state_words(finding: Finding, display: DisplayName) -> str:
     """Return the state that causes a finding, in words; "" where no state does.
 
     Args:
