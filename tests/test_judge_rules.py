@@ -502,6 +502,15 @@ def test_what_series_stand_for_is_from_memory_and_fails_no_rated_joint() -> None
         assert held_on("joint size", sized(torque))["joint 1"].verdict[0] == PASSES
 
 
+def test_only_plain_universal_joints_have_a_series() -> None:
+    made = replace(vehicle(DOUBLE, U), **rated(1000.0, DOUBLE, U))
+    truck = calm(replace(made, vehicle=replace(made.vehicle, axle_capacity=20_000.0)))
+    assert set(held_on("series size", truck)) == {"joint 2"}
+    double, plain = (held_on("joint size", truck)[f"joint {k}"] for k in (1, 2))
+    assert finding_of(plain).remedy == "Fit series 1550 or stronger, or hold the torque down."
+    assert finding_of(double).remedy == "Fit the next series or hold the torque down."
+
+
 def test_wheel_slip_is_that_of_the_axles_capacity_or_says_that_it_is_not() -> None:
     wide = sized(5000.0, axle_ratio=1.2)  # WST 5045 N m is over LGT, so take a milder engine too
     assert held_on("series size", wide)["joint 1"].value[0] == pytest.approx(LGT, rel=1e-3)

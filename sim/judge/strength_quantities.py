@@ -47,7 +47,8 @@ def sizing_by_series(n: Numbers) -> list[Part]:
     What series stand for is from memory, so this is nothing that a joint's own sheet could break.
     """
     road = sizing_torques(n.configuration).road
-    return [replace(_sized(n, rating, road), own=False) for rating in _ratings(n)]
+    sized = (_sized(n, rating, road) for rating in _ratings(n) if _has_series(n, rating))
+    return [replace(part, own=False) for part in sized]
 
 
 def peak_of_joints(n: Numbers) -> list[Part]:
@@ -91,8 +92,13 @@ def _sized(n: Numbers, rating: JointRating, torque: Any) -> Part:
         limit=_column(rating.torque),
         own=rating.own,
         why=_why(sizing, torque),
-        remedy=_proposal(float(_column(sizing.road)[0, 0]), n.configuration.series),
+        remedy=_proposal(n, float(_column(sizing.road)[0, 0])) if _has_series(n, rating) else "",
     )
+
+
+def _has_series(n: Numbers, rating: JointRating) -> bool:
+    """Say whether a joint is one that series are told of: a plain universal joint."""
+    return n.configuration.joints[rating.joint - 1].of_kind.crosses == 1
 
 
 def _why(sizing: Sizing, torque: Any) -> str:
@@ -107,10 +113,10 @@ def _why(sizing: Sizing, torque: Any) -> str:
     return "low gear, full engine torque" if found == low else "one series below low gear torque"
 
 
-def _proposal(torque: float, series: str | None) -> str:
+def _proposal(n: Numbers, torque: float) -> str:
     """Return the series that would do, at most a dozen words; "" where that says nothing new."""
     found = next_series(torque)
-    if found is None or found == series:
+    if found is None or found == n.configuration.series:
         return ""
     return f"Fit series {found} or stronger, or hold the torque down."
 
