@@ -6,6 +6,7 @@ done once more, each in a process of its own.
 
 from __future__ import annotations
 
+import ctypes
 import functools
 import os
 import signal
@@ -21,6 +22,9 @@ from sim.errors import EngineError, SimError
 Item = TypeVar("Item")
 Made = TypeVar("Made")
 Start = Literal["fork", "spawn"]
+# Parameters of mallopt(3): freed memory stays for the next array, which would else be asked of the
+# system again, page by page.
+TRIM_THRESHOLD, TOP_PAD, MMAP_THRESHOLD = (-1, 1 << 30), (-2, 1 << 26), (-3, 1 << 25)
 
 
 def each(
@@ -85,9 +89,13 @@ def _pool(crew: int, start: Start) -> ProcessPoolExecutor:
     """Return a pool of processes."""
     if start == "spawn":
         return ProcessPoolExecutor(crew, get_context("spawn"), max_tasks_per_child=1)
-    return ProcessPoolExecutor(crew, get_context("fork"), initializer=_quietly)
+    return ProcessPoolExecutor(crew, get_context("fork"), initializer=_begin)
 
 
-def _quietly() -> None:
-    """Leave interrupts to the parent; the crew ends with it, without a word."""
+def _begin() -> None:
+    """Leave interrupts to the parent, with whom the crew ends without a word; keep memory."""
     signal.signal(signal.SIGINT, signal.SIG_IGN)
+    mallopt = getattr(ctypes.CDLL(None), "mallopt", None)
+    if mallopt is not None:
+        for parameter, size in (TRIM_THRESHOLD, TOP_PAD, MMAP_THRESHOLD):
+            mallopt(parameter, size)

@@ -8,8 +8,8 @@ from collections.abc import Iterator, Sequence
 
 from sim.crew import each
 from sim.errors import SimError
-from sim.explore.cures_trials import cured
-from sim.explore.judged import judged
+from sim.explore.judged import Judged, judged
+from sim.judge.findings import Findings
 from sim.judge.rule import RuleSet
 from sim.scene.parts import Configuration
 from sim.show.result import Result
@@ -52,7 +52,7 @@ def verdict(
         cures: Whether to look for what would cure what fails or may fail.
 
     Returns:
-        Motion, measurements, and findings with how sure they are and what would cure them.
+        Measurements, and findings with how sure they are and what would cure them.
 
     Raises:
         GeometryError: If a state cannot be reached.
@@ -60,7 +60,13 @@ def verdict(
     read = judged(configuration, rules, as_read=as_read)
     return Result(
         configuration=configuration,
-        motion=read.motion,
         measurements=read.measurements,
-        findings=cured(read) if cures else read.findings,
+        findings=_cured(read) if cures and not as_read else read.findings,
     )
+
+
+def _cured(read: Judged) -> Findings:
+    """Return findings with their cures; loaded only where these are asked for."""
+    from sim.explore.cures_trials import cured
+
+    return cured(read)

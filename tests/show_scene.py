@@ -41,11 +41,10 @@ def scene(*configurations: Configuration, **changes: Any) -> Scene:
 
 def result_of(configuration: Configuration, heights: int = 5) -> Result:
     """Return what a configuration comes to, at few heights."""
-    motion = solve(configuration, states=sweep_states(configuration, heights=heights))
-    measurements = measure(motion)
+    states = sweep_states(configuration, heights=heights)
+    measurements = measure(solve(configuration, states=states))
     return Result(
         configuration=configuration,
-        motion=motion,
         measurements=measurements,
         findings=judge(measurements),
     )

@@ -72,7 +72,10 @@ class Known:
         found = [normal(self.look(dict(change), 1)[0]) for change in changes]
         return [Shares(passes=p, fails=1 - p, spread=np.ones_like(p)) for p in found]
 
-    def carry_out(self, design: Design) -> Findings:
+    def carry_out(self, designs: Sequence[Design]) -> list[Findings]:
+        return [self.outcome(design) for design in designs]
+
+    def outcome(self, design: Design) -> Findings:
         self.carried.append(dict(design.values))
         room = self.look(dict(design.values), 1)[0]
         found = found_at(room)
@@ -142,8 +145,8 @@ def test_a_part_that_only_spares_a_watch_is_told(truck: Design) -> None:
     """Without the wedge the pair, which passed, would be worth watching."""
 
     class Watched(Known):
-        def carry_out(self, design: Design) -> Findings:
-            found = super().carry_out(design)
+        def outcome(self, design: Design) -> Findings:
+            found = super().outcome(design)
             soft = tuple(
                 replace(f, verdict="watch", what="The pair does not cancel")
                 if (f.rule, f.where) == PAIR and f.verdict != "passes"
@@ -169,8 +172,8 @@ def test_a_part_that_only_spares_a_watch_is_told(truck: Design) -> None:
 @pytest.mark.parametrize(("chance", "cured"), [(0.83, True), (0.79, False)])
 def test_what_is_open_may_not_lose_its_chance(truck: Design, chance: float, cured: bool) -> None:
     class Open(Known):
-        def carry_out(self, design: Design) -> Findings:
-            found = super().carry_out(design)
+        def outcome(self, design: Design) -> Findings:
+            found = super().outcome(design)
             gap = replace(finding(*GAP, "cannot be told", chance), value=0.0)
             return replace(found, findings=(*found.findings[:2], gap))
 
@@ -233,8 +236,8 @@ class Sinking(Known):
         found = super().shares(changes)
         return [replace(one, fails=np.where(soft, 0.0, one.fails)) for one in found]
 
-    def carry_out(self, design: Design) -> Findings:
-        found = super().carry_out(design)
+    def outcome(self, design: Design) -> Findings:
+        found = super().outcome(design)
         *others, gap = found.findings
         soft = gap if gap.verdict == "passes" else replace(gap, verdict="watch")
         return replace(found, findings=(*others, soft))
@@ -255,8 +258,8 @@ def test_what_then_leaves_nothing_to_watch_is_a_cure(truck: Design) -> None:
     """As read the gap would sink, but weighed it passes all the same."""
 
     class Afloat(Sinking):
-        def carry_out(self, design: Design) -> Findings:
-            found = super().carry_out(design)
+        def outcome(self, design: Design) -> Findings:
+            found = super().outcome(design)
             *others, gap = found.findings
             return replace(found, findings=(*others, replace(gap, verdict="passes")))
 
@@ -308,8 +311,8 @@ def test_a_change_that_does_not_cure_when_carried_out_is_not_printed(truck: Desi
 
 def test_a_finding_that_was_not_there_before_must_pass(truck: Design) -> None:
     class More(Known):
-        def carry_out(self, design: Design) -> Findings:
-            found = super().carry_out(design)
+        def outcome(self, design: Design) -> Findings:
+            found = super().outcome(design)
             return replace(found, findings=(*found.findings, finding("new", "x", "watch", 0.0)))
 
     assert advised(More(truck))[FRONT].cures == ()

@@ -112,7 +112,7 @@ def test_where_designs_start_from_makes_no_difference() -> None:
     assert c.design is not None
     states, values = sweep_states(c)[::3], samples(c, 20)
     own = evaluate(c.design, values, states)
-    near = evaluate(c.design, values, states, start=evaluate(c.design, states=states).start)
+    near = evaluate(c.design, values, states, near=evaluate(c.design, states=states))
     for name, value in arrays(own).items():
         np.testing.assert_allclose(arrays(near)[name], value, rtol=1e-9, atol=1e-9, err_msg=name)
 

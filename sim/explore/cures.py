@@ -78,7 +78,7 @@ class _Advice:
         if plan is None:
             return {}
         plan = self.plans.least_part(plan, hopeful)
-        parts = {target: self.plans.least_part(plan, [target]) for target in hopeful}
+        parts = self.plans.least_parts(plan, hopeful)
         if set().union(*parts.values()) != set(plan):  # side by side they would not be the plan
             parts = dict.fromkeys(hopeful, plan)
         alike = {part: [t for t in hopeful if parts[t] == part] for part in parts.values()}
@@ -98,7 +98,7 @@ class _Advice:
         levers, changes = self.plans.search.levers, self.plans.lines(plan)
         parts, does = [], [levers[i].says[k] for i, k in plan]
         for one, what in zip(plan, does, strict=True):
-            spared = self.plans.spared_by(tuple(p for p in plan if p != one), targets)
+            spared = self.plans.spared_by(plan, one, targets)
             only = f" (without it, to watch: {spared})" if spared else ""
             parts.append(f"{what}{only}")
         said, told = "; ".join(parts), "; ".join(replaced(self.design, changes))

@@ -69,8 +69,8 @@ class Trials(Protocol):
     def shares(self, changes: Sequence[Mapping[str, float]]) -> Sequence[Shares]:
         """Return what a few samples of every changed design come to."""
 
-    def carry_out(self, design: Design) -> Findings | None:
-        """Return the findings on a design, as for one that was read; None if it cannot be."""
+    def carry_out(self, designs: Sequence[Design]) -> Sequence[Findings | None]:
+        """Return the findings on designs, as on ones that were read; None where one cannot be."""
 
 
 @dataclass(slots=True, eq=False)
@@ -141,24 +141,27 @@ class Plans:
 
     def least_part(self, plan: Plan, targets: Sequence[Key]) -> Plan:
         """Return the smallest part of a plan that cures some targets by itself."""
-        parts = [part for count in range(1, len(plan)) for part in combinations(plan, count)]
-        for row in self._sampled(self.search.rows(parts), targets):
-            if self._holds(self.search.plans[row], targets):
-                return self.search.plans[row]
-        return plan
+        likely = self._likely_parts(plan, targets)
+        return next((part for part in likely if self._holds(part, targets)), plan)
 
-    def spared_by(self, plan: Plan, targets: Sequence[Key]) -> str:
-        """Return what a plan that cures all targets makes worth watching, in words; "" else."""
-        if not plan:
-            return ""
-        (row,) = self.search.rows([plan])
-        self._sampled([row], targets)
-        watch = ((self._ranks == PASSES) & (self.shares[row].passes < OFTEN + RISK)).any()
-        outcome = self._outcome(plan) if watch and self._rarely_fails(row, targets) else None
+    def least_parts(self, plan: Plan, targets: Sequence[Key]) -> dict[Key, Plan]:
+        """Return for every target the smallest part of a plan that cures it by itself."""
+        first = {t: next(iter(self._likely_parts(plan, [t])), plan) for t in targets}
+        less = [(_less(part, one), target) for target, part in first.items() for one in part]
+        self._carry_out([*first.values(), *(p for p, t in less if self._may_spare(p, [t]))])
+        return {target: self.least_part(plan, [target]) for target in targets}
+
+    def spared_by(self, plan: Plan, one: tuple[int, int], targets: Sequence[Key]) -> str:
+        """Return what one change of a plan keeps from being watched, in words.
+
+        Nothing, "", where the plan does not cure all targets without it.
+        """
+        less = _less(plan, one)
+        outcome = self._outcome(less) if self._may_spare(less, targets) else None
         if outcome is None or not self.before.cured_by(outcome, targets):
             return ""
         watched = all(rank(finding)[0] == WATCH for finding in self.before.worse(outcome))
-        return self.left_by(plan) if watched else ""
+        return self.left_by(less) if watched else ""
 
     def left_by(self, plan: Plan) -> str:
         """Return what a plan that can be carried out makes worse, in words; "" for nothing."""
@@ -169,6 +172,21 @@ class Plans:
     def lines(self, plan: Plan) -> tuple[str, ...]:
         """Return a plan as lines of the scene."""
         return lines(self.trials.design, self.search.values(plan))
+
+    def _likely_parts(self, plan: Plan, targets: Sequence[Key]) -> list[Plan]:
+        """Return the parts of a plan that cure targets in a few samples, the smallest first."""
+        parts = [part for count in range(1, len(plan)) for part in combinations(plan, count)]
+        rows = self._sampled(self.search.rows(parts), targets)
+        return [self.search.plans[row] for row in rows]
+
+    def _may_spare(self, plan: Plan, targets: Sequence[Key]) -> bool:
+        """Say whether a few samples of a plan cure the targets, but leave more to watch."""
+        if not plan:
+            return False
+        (row,) = self.search.rows([plan])
+        self._sampled([row], targets)
+        watch = ((self._ranks == PASSES) & (self.shares[row].passes < OFTEN + RISK)).any()
+        return bool(watch) and self._rarely_fails(row, targets)
 
     def _first(self, rows: list[int], targets: Sequence[Key]) -> list[int]:
         """Return the first row that holds when it is carried out, or none."""
@@ -259,7 +277,16 @@ class Plans:
 
     def _outcome(self, plan: Plan) -> Findings | None:
         """Return the findings once a plan was carried out; None if the parts cannot go there."""
-        if plan not in self.outcomes:
-            changed = carried_out(self.trials.design, self.lines(plan))
-            self.outcomes[plan] = self.trials.carry_out(changed)
+        self._carry_out([plan])
         return self.outcomes[plan]
+
+    def _carry_out(self, plans: Sequence[Plan]) -> None:
+        """Carry plans out that were not yet, side by side."""
+        new = [plan for plan in dict.fromkeys(plans) if plan not in self.outcomes]
+        changed = [carried_out(self.trials.design, self.lines(plan)) for plan in new]
+        self.outcomes |= zip(new, self.trials.carry_out(changed), strict=True)
+
+
+def _less(plan: Plan, one: tuple[int, int]) -> Plan:
+    """Return a plan without one of its changes."""
+    return tuple(other for other in plan if other != one)

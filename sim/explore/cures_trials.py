@@ -2,11 +2,13 @@
 
 from __future__ import annotations
 
+import functools
 from collections.abc import Mapping, Sequence
 
 import numpy as np
 from numpy.typing import NDArray
 
+from sim.crew import each
 from sim.errors import SimError
 from sim.explore.cures import with_cures
 from sim.explore.cures_before import Key, asking
@@ -57,7 +59,7 @@ class Tried:
         reached = ~spread.numbers.lost.any(axis=1)  # as in verdicts, only these count
         wide = np.nanstd([self._far(one)[reached] for one in held.values()], axis=1)
         self.spread = np.where(wide > 1e-9, wide, 1e-3)
-        self.near = read.measurements.numbers.start_in(self.states)
+        self.near = read.measurements.numbers
         self.start = self.look({}, 1)[0]
         sources = sources_of(read.configuration)
         self.drawn = drawn_values(read.configuration, sources, draw(sources, FEW))
@@ -65,7 +67,7 @@ class Tried:
     def look(self, values: Mapping[str, Array], rows: int) -> Array:
         """See ``cures.Trials``."""
         moved = {p: v for p, v in values.items() if np.any(v != signed(self.design, p))}
-        numbers = evaluate(self.design, moved, self.states, start=self.near)
+        numbers = evaluate(self.design, moved, self.states, near=self.near)
         held = self._held(numbers)
         rooms = np.full((rows, len(self.keys)), FAR)
         for column, (key, spread) in enumerate(zip(self.keys, self.spread, strict=True)):
@@ -84,7 +86,7 @@ class Tried:
         values = {
             path: np.concatenate([o.get(path, filled[path]) for o in drawn]) for path in paths
         }
-        numbers = evaluate(self.design, values, self.states, start=self.near)
+        numbers = evaluate(self.design, values, self.states, near=self.near)
         kept = ~numbers.lost.any(axis=1).reshape(len(changes), FEW)
         held = self._held(numbers)
         shape = (*kept.shape, len(self.keys))
@@ -106,12 +108,11 @@ class Tried:
             for p, f, k, s in zip(passes, fails, kept, np.where(gone, 1.0, wide), strict=True)
         ]
 
-    def carry_out(self, design: Design) -> Findings | None:
+    def carry_out(self, designs: Sequence[Design]) -> list[Findings | None]:
         """See ``cures.Trials``."""
-        try:
-            return findings_on(design, self.rules)
-        except SimError:  # the change leads where the parts cannot go
-            return None
+        found = each(functools.partial(findings_on, rules=self.rules), designs, "fork")
+        # an error: the change leads where the parts cannot go
+        return [None if isinstance(one, SimError) else one for one in found]
 
     def _held(self, numbers: Numbers) -> dict[Key, Held]:
         """Return every rule on every part, by its key."""

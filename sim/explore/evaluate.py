@@ -37,7 +37,7 @@ def evaluate(
     states: Sequence[State] | None = None,
     *,
     deep: bool = False,
-    start: Start | None = None,
+    near: Numbers | None = None,
 ) -> Numbers:
     """Return the numbers that rules look at, of many designs at once.
 
@@ -49,11 +49,11 @@ def evaluate(
         states: States of the design; a named height stands where each design has it, one without
             a name at its share of droop or bump.  Left out, the whole sweep of the first design.
         deep: Whether to return beam whirl, strength, life and clearance too, which cost more.
-        start: Of a design near by in the same states, ``Numbers.start_in``; needs ``states``.  Left
-            out, many designs start from what is worked out for the first of them.
+        near: Of a design near by in these states and perhaps others, which the states belong to;
+            needs ``states``.  Left out, many designs start from the first of them.
 
     Returns:
-        Numbers of shape (B, S), those of one design without ``start`` bit for bit what
+        Numbers of shape (B, S), those of one design without ``near`` bit for bit what
         ``measure(solve(…))`` gives.
         What cannot be reached is marked in ``lost``; its numbers mean nothing, but are finite.
         Memory beyond them does not grow with B.
@@ -70,8 +70,9 @@ def evaluate(
     """
     given = {path: np.atleast_1d(np.asarray(v, float)) for path, v in (values or {}).items()}
     count = _count(given)
-    if start is not None and states:
-        return _many(design, given, tuple(states), design.build(), count, start, deep)
+    if near is not None and states:
+        start = near.start_in(states)
+        return _many(design, given, tuple(states), near.configuration, count, start, deep)
     first = varied(design, {path: float(value[0]) for path, value in given.items()}).build()
     if states is None:
         chosen, read = sweep_states(first), first
@@ -108,15 +109,17 @@ def _many(
     beyond: dict[str, Any] = {}
     for low in range(0, count, size):
         here = slice(low, min(low + size, count))
-        some = together.some(here).build()
-        rows = rows_of_designs(some, chosen, read, here.stop - low)
-        part = _finite(_numbers(some, rows, near, deep))
+        some = together if size >= count else together.some(here)
+        built = some.build()
+        rows = rows_of_designs(built, chosen, read, here.stop - low)
+        part = _finite(_numbers(built, rows, near, deep))
         _keep(whole, part, here, count)
         if part.deep is not None:
             beyond["pairs"] = part.deep.pairs
             _keep(beyond, part.deep, here, count)
     more = Deep(**beyond) if deep else None
-    return Numbers(configuration=together.build(), states=chosen, deep=more, **whole)
+    configuration = built if some is together else together.build()
+    return Numbers(configuration=configuration, states=chosen, deep=more, **whole)
 
 
 def varied(design: Design, values: Mapping[str, Any]) -> Design:

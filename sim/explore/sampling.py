@@ -73,10 +73,10 @@ def spread_of(
     assert configuration.design is not None
     sources = sources_of(configuration)
     off = draw(sources, samples, seed)
-    design, start = configuration.design, near.start_in(states) if near else None
+    design = configuration.design
 
     def numbers(off: Array) -> Numbers:
-        return evaluate(design, drawn_values(configuration, sources, off), states, start=start)
+        return evaluate(design, drawn_values(configuration, sources, off), states, near=near)
 
     return Spread(
         sources=sources,

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import functools
 from collections.abc import Iterable
 from dataclasses import dataclass, replace
 
@@ -13,13 +14,14 @@ from sim.display import READERS
 from sim.judge.findings import Standing
 from sim.judge.part import Part
 from sim.judge.quantities import QUANTITIES, Quantity
-from sim.judge.rule import MAY_FAIL, PLACES, Rule
+from sim.judge.rule import MAY_FAIL, PLACES, VEHICLE, Rule
 from sim.measure.numbers import Numbers
-from sim.motion.states import SITUATIONS, State
+from sim.motion.states import State
 from sim.scene.parts import Configuration
 
 PASSES, WATCH, FAILS = 0, 1, 2
 EQUAL = 1e-6  # shares by which values may differ and still count as the same in every state
+PLACE = {place: number for number, place in enumerate(PLACES)}
 SLACK = 1e-9  # a value that only rounding holds from its limit keeps it
 
 
@@ -95,17 +97,23 @@ class _Seen:
     """States as rules see them: their situations, and which of equal ones is named."""
 
     def __init__(self, states: tuple[State, ...]) -> None:
-        self.situation = np.array([PLACES.index(s.situation) for s in states] or [len(SITUATIONS)])
+        self.situation = np.array([PLACE[s.situation] for s in states] or [PLACE[VEHICLE]])
         aside = [(s.situation != "ride height") + (s.height != "ride height") for s in states]
         self.aside = np.array(aside or [0])
 
     def among(self, places: tuple[str, ...]) -> Marks:
         """Return which states are among some situations, (L,)."""
-        return np.asarray(np.array([place in places for place in PLACES])[self.situation])
+        return np.asarray(_marks(places)[self.situation])
 
     def ride_first(self, looked: Index) -> Index:
         """Return the order in which equal states are named: those at ride height first."""
         return np.argsort(self.aside[looked], kind="stable")
+
+
+@functools.cache
+def _marks(places: tuple[str, ...]) -> Marks:
+    """Return which of all situations are among some, (P,)."""
+    return np.array([place in places for place in PLACES])
 
 
 def _of_all(part: Part, numbers: Numbers) -> Part:
@@ -130,17 +138,21 @@ def _held(
     if not looked.size:
         return None
     values = part.values.T[looked]
-    limits = np.broadcast_to(np.asarray(limit, float), part.values.shape).T[looked]
+    limits = np.asarray(limit, float)
+    if limits.ndim:
+        limits = np.broadcast_to(limits, part.values.shape).T[looked]
     over = (1.0 if rule.relation == "at most" else -1.0) * (values - limits)
     known = ~np.isnan(over)
     broken = over > (-SLACK if rule.strict else SLACK)
-    grave = fails[looked] if may_fail else np.zeros(len(looked), bool)
-    if rule.broken_in == "all":
-        failed = (broken | ~known)[grave].all(axis=0) & known[grave].any(axis=0)
-    else:
-        failed = broken[grave].any(axis=0)
-    watched = broken.any(axis=0) & ~failed
-    decides = known & (watched | grave[:, None] | (not may_fail))
+    watched, decides, failed = broken.any(axis=0), known, np.zeros(over.shape[1], bool)
+    grave = fails[looked]
+    if may_fail:
+        if rule.broken_in == "all":
+            failed = (broken | ~known)[grave].all(axis=0) & known[grave].any(axis=0)
+        else:
+            failed = broken[grave].any(axis=0)
+        watched &= ~failed
+        decides = known & (watched | grave[:, None])
     near = _near_worst(np.where(decides, over, -np.inf), values, known)
     first = states.ride_first(looked)
     row, design = first[np.argmax(near[first], axis=0)], np.arange(over.shape[1])
@@ -153,7 +165,7 @@ def _held(
         verdict=np.where(failed, FAILS, np.where(watched, WATCH, PASSES)),
         state=looked[row],
         value=values[row, design],
-        limit=limits[row, design],
+        limit=limits[row, design] if limits.ndim else np.full(len(row), limits),
         over=over[row, design],
         short=_short(rule, over, known & grave[:, None]) if may_fail else over[row, design],
     )

@@ -85,7 +85,7 @@ def in_order(findings: Sequence[Finding]) -> tuple[Finding, ...]:
     Returns:
         The same; each that stands under another right behind it.
     """
-    ranked = sorted((replace(f, under="") for f in findings), key=rank)
+    ranked = sorted((replace(f, under="") if f.under else f for f in findings), key=rank)
     leads: dict[tuple[object, ...], list[Finding]] = {}
     for number, finding in enumerate(ranked):
         alone = finding.verdict == "passes"

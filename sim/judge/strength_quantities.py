@@ -31,6 +31,8 @@ def tube_torque(n: Numbers) -> list[Part]:
 
 def peak_of_tubes(n: Numbers) -> list[Part]:
     """Most torque that can reach a shaft [N m], against yield or buckling of its tube."""
+    if n.deep is None:
+        return []
     torques = shaft_torques(n.configuration)
     return _tubes(n, torques.most, torques.most_name, sized=False)
 
@@ -53,6 +55,9 @@ def sizing_by_series(n: Numbers) -> list[Part]:
 
 def peak_of_joints(n: Numbers) -> list[Part]:
     """Most torque that can reach a joint [N m], against its rating or that of its series."""
+    ratings = _ratings(n)
+    if not ratings:
+        return []
     torques = shaft_torques(n.configuration)
     return [
         Part(
@@ -61,7 +66,7 @@ def peak_of_joints(n: Numbers) -> list[Part]:
             limit=_column(rating.torque),
             why=torques.most_name,
         )
-        for rating in _ratings(n)
+        for rating in ratings
     ]
 
 

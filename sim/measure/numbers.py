@@ -99,7 +99,8 @@ class Numbers:
 
     def start_in(self, states: Sequence[State]) -> Start:
         """Return what designs near by may start from in some states; none if one is lost."""
-        some = [self.states.index(state) for state in states]
+        number = {state: number for number, state in enumerate(self.states)}
+        some = [number[state] for state in states]
         return () if self.lost.any() else tuple(column[some] for column in self.start)
 
     def __repr__(self) -> str:

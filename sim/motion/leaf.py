@@ -145,13 +145,10 @@ def _heights(request: Request, springs: LeafSprings) -> Array:
 
 def _distinct(request: Request) -> tuple[Index, Index]:
     """Return the first state of every height and roll, and for every state which one is its."""
-    rolls = np.broadcast_to(request.roll, (len(request.travel), *request.roll.shape[1:]))
+    count = len(request.travel)
+    rolls = np.broadcast_to(request.roll, (count, *request.roll.shape[1:]))
+    both = np.concatenate([side.reshape(count, -1) for side in (request.travel, rolls)], axis=1)
+    raw, step = both.tobytes(), both[0].nbytes
     seen: dict[bytes, int] = {}
-    first: list[int] = []
-    index = []
-    for number, (travel, roll) in enumerate(zip(request.travel, rolls, strict=True)):
-        place = seen.setdefault(travel.tobytes() + roll.tobytes(), len(seen))
-        if place == len(first):
-            first.append(number)
-        index.append(place)
-    return np.array(first), np.array(index)
+    index = [seen.setdefault(raw[at : at + step], len(seen)) for at in range(0, len(raw), step)]
+    return np.unique(index, return_index=True)[1], np.array(index)

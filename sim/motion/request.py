@@ -55,11 +55,10 @@ class Request:
         Raises:
             GeometryError: Naming configuration and state, where nothing is marked.
         """
-        marks = np.broadcast_to(np.asarray(wrong, bool), self.travel.shape)
         if self.lost is not None:
-            np.logical_or(self.lost, marks, out=self.lost)
-        elif marks.any():
-            state = int(np.argmax(marks))
+            np.logical_or(self.lost, wrong, out=self.lost)
+        elif np.any(wrong):
+            state = int(np.argmax(np.broadcast_to(wrong, self.travel.shape)))
             raise GeometryError(self.configuration.name, self.label(state), reason(state))
 
     def part(self, states: Index) -> Request:

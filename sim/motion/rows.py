@@ -14,7 +14,7 @@ import numpy as np
 
 from sim.arrays import Array
 from sim.motion.frames import vector
-from sim.motion.road_speed import road_speed
+from sim.motion.road_speed import road_speed, speed_over_travel
 from sim.motion.states import State
 from sim.motion.sweep import RIDE_HEIGHT, load_at, named_heights, roll_at
 from sim.motion.torque import TorqueLoad, torque_loads
@@ -70,7 +70,10 @@ def _rows(
     moves = [UNMOVED if case is None else case.output_move for case in mounts]
 
     def column(values: Iterable[Any]) -> Array:
-        return np.array(np.broadcast_arrays(*values), float).reshape(shape)
+        numbers = list(values)
+        if any(isinstance(number, np.ndarray) for number in numbers):
+            numbers = list(np.broadcast_arrays(*numbers))
+        return np.array(numbers, float).reshape(shape)
 
     return Rows(
         states=states,
@@ -111,15 +114,14 @@ class _Places:
         there = replace(state, travel=(height.left + height.right) / 2)
         if state.case not in self.cases:
             return there
-        number = self.cases[state.case]
-        case, load = self.configuration.torque_cases[number], self._loads(height)[number]
-        turns = height.turning
+        load = self._loads(height)[self.cases[state.case]]
+        over_travel = speed_over_travel(self.configuration, height)
         return replace(
             there,
             roll=roll_at(self.configuration, height),
             wheel_torque=load.wheel_torque,
             shaft_torque=load.shaft_torque,
-            road_speed=road_speed(self.configuration, case, load, height) if turns else 0.0,
+            road_speed=road_speed(load, over_travel) if height.turning else 0.0,
             axle_load=height.axle_load,
         )
 

@@ -7,10 +7,10 @@ from typing import Any
 import numpy as np
 
 from sim.errors import DomainError
-from sim.motion.road_speed import road_speed
+from sim.motion.road_speed import road_speed, speed_over_travel
 from sim.motion.states import Situation, State
 from sim.motion.torque import TorqueLoad, torque_loads
-from sim.scene.parts import NO_TORQUE, Configuration, Height, TorqueCase
+from sim.scene.parts import NO_TORQUE, Configuration, Height
 from sim.scene.values import plain
 
 SAME_HEIGHT = 1e-9  # [m]
@@ -50,15 +50,15 @@ def sweep_states(configuration: Configuration, heights: int = 41) -> tuple[State
     )
     rolled, still = _rolled(configuration), [h for h in named if not h.turning]
     carried = {h: load_at(configuration, h) for h in {*turning, *rolled, *still}}
+    over_travel = {h: speed_over_travel(configuration, h) for h in carried}
     loads = {load: torque_loads(configuration, load) for load in set(carried.values())}
-    states = [
-        state_at(configuration, height, case, loads[carried[height]][number])
+    return tuple(
+        _state(configuration, height, loads[carried[height]][number], over_travel[height])
         for group in (turning, rolled, still)
         for number, case in enumerate(configuration.torque_cases)
         for height in group
         if not height.cases or case.name in height.cases
-    ]
-    return tuple(states)
+    )
 
 
 def load_at(configuration: Configuration, height: Height) -> Any:
@@ -81,25 +81,19 @@ def most_load(configuration: Configuration) -> Any:
     return plain(np.maximum.reduce(np.broadcast_arrays(*known))) if known else None
 
 
-def state_at(
-    configuration: Configuration, height: Height, case: TorqueCase, load: TorqueLoad
+def _state(
+    configuration: Configuration, height: Height, load: TorqueLoad, over_travel: float
 ) -> State:
-    """Return the state of a height under a torque case with its load there, its road speed found.
-
-    Raises:
-        DomainError: If the wheels differ and the vehicle's track is not known.
-    """
-    travel = (height.left + height.right) / 2
-    speed = road_speed(configuration, case, load, height) if height.turning else 0.0
+    """Return the state of a height under a torque, its road speed found."""
     return State(
         height=height.name,
-        case=case.name,
-        travel=travel,
+        case=load.name,
+        travel=(height.left + height.right) / 2,
         roll=roll_at(configuration, height),
         wheel_torque=load.wheel_torque,
         shaft_torque=load.shaft_torque,
         turning=height.turning,
-        road_speed=speed,
+        road_speed=road_speed(load, over_travel) if height.turning else 0.0,
         situation=_situation(configuration, height, load),
         axle_load=height.axle_load,
     )

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from dataclasses import dataclass, replace
+from math import tau
 from typing import Any, Literal
 
 import numpy as np
@@ -28,6 +29,7 @@ CRUISE_SHARE = 0.10  # of hard launch, if nothing is known
 PULL_AWAY_SHARE = 0.5  # of hard launch; our proposal
 BRAKING_SHARE = 0.2  # of the engine's torque
 BRAKING_GRIP = 0.8  # of what the tires hold without load transfer
+PULLED_AWAY = 40 / 3.6  # [m/s], up to which an everyday pull-away lasts; our proposal
 
 NO_SOURCE = "common practice, no source"
 AXLE_WORDS = f"axle efficiency {AXLE_EFFICIENCY} ({NO_SOURCE})"
@@ -41,6 +43,7 @@ class TorqueLoad:
     kind: Any  # what a torque of this size is to the vehicle, whatever its name; to each of many
     wheel_torque: float  # both wheels together [N m], drive positive; winds a live axle up
     shaft_torque: float  # in the shaft [N m]
+    road_speed: Any  # highest road speed under it [m/s], inf where the height decides
     # what the engine gives in first gear, high range [N m], or None
     engine_limited_shaft: float | None
     tire_limited_wheel: float | None  # what the tires hold [N m], or None
@@ -110,9 +113,11 @@ def _load(configuration: Configuration, case: TorqueCase) -> TorqueLoad:
     shaft = case.shaft_torque
     if shaft is None:
         shaft = shaft_torque(configuration, found.wheel_torque)
+    kind = _kind(configuration, case, found.wheel_torque)
     return TorqueLoad(
         name=case.name,
-        kind=_kind(configuration, case, found.wheel_torque),
+        kind=kind,
+        road_speed=_road_speed(configuration, case, kind, found.wheel_torque),
         wheel_torque=found.wheel_torque,
         shaft_torque=shaft,
         engine_limited_shaft=engine_limited_shaft(configuration),
@@ -201,6 +206,32 @@ def _kind(configuration: Configuration, case: TorqueCase, torque: Any) -> Any:
         driven = np.where(light, "cruise", gentle)
     kinds = np.where(torque == 0, "no torque", np.where(torque < 0, "overrun", driven))
     return kinds if kinds.ndim else str(kinds)
+
+
+def _road_speed(configuration: Configuration, case: TorqueCase, kind: Any, torque: Any) -> Any:
+    """Return the highest road speed under a torque at the wheels, inf where the height decides.
+
+    That is without torque, with cruise torque, or with what the engine drags in top gear. With
+    more: first gear at cut-off; an everyday pull-away lasts up to 40 km/h. Never more than top
+    speed. A speed that the case gives is used as it is [m/s].
+
+    Source:
+        First gear at cut-off is an upper bound; the rest is common practice, no source.
+    """
+    if case.road_speed is not None:
+        return case.road_speed
+    vehicle, top = configuration.vehicle, top_gear_wheel(configuration)
+    fast = (kind == "no torque") | (kind == "cruise")
+    if case.name != "engine braking" and top is not None:  # engine braking is in first gear
+        fast = fast | (kind == "overrun") & (np.abs(torque) <= BRAKING_SHARE * top)
+    if vehicle.engine_cut_off is None or vehicle.first_gear is None:
+        first = configuration.full_travel_speed
+    else:
+        turns = vehicle.engine_cut_off / vehicle.first_gear / vehicle.axle_ratio / tau  # of a wheel
+        first = turns * vehicle.tire_circumference
+    held = np.where(kind == "pull-away", PULLED_AWAY, np.inf)
+    geared = np.minimum(np.minimum(first, vehicle.top_speed), held)
+    return plain(np.where(fast, np.inf, geared))
 
 
 def _cruise(configuration: Configuration, case: TorqueCase) -> _Derived:

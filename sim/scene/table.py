@@ -5,6 +5,7 @@ A table is a class; its keys are descriptors: ``shaft.tube.wall`` is what was re
 
 from __future__ import annotations
 
+import functools
 import re
 from collections.abc import Iterator, Mapping
 from typing import Any, ClassVar, Self, TypeVar
@@ -34,6 +35,7 @@ class Table:
         self.values, self.written = values, written
 
     @classmethod
+    @functools.cache
     def declared(cls) -> dict[str, Key[Any]]:
         """Return the keys by their words, those of a base first."""
         classes = reversed(cls.__mro__)

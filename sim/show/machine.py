@@ -15,6 +15,7 @@ from sim import __version__
 from sim.display import DEGREES, METRIC, READERS, DisplayName, Unit, display_of, to_si
 from sim.judge.findings import Cure, Finding, Sureness
 from sim.judge.words import other_set_words, state_words
+from sim.motion.solve import TURN_ANGLES
 from sim.motion.states import State
 from sim.motion.torque import torque_loads
 from sim.scene.parts import Scene
@@ -210,8 +211,8 @@ def _record(result: Result) -> dict[str, Any]:
     limits, spline = result.configuration.limits, result.configuration.spline
     return {
         "name": result.configuration.name,
-        "states": len(result.motion.states),
-        "turn_angles": result.motion.turn_angle.shape[1],
+        "states": len(result.measurements.numbers.states),
+        "turn_angles": TURN_ANGLES,
         "settings": {
             "least_gap_mm": round(METRIC.length.of(limits.gap), 6),
             "least_engaged_mm": round(METRIC.length.of(spline.least_engaged), 6),

@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING
 from sim.judge.findings import Findings
 from sim.measure.measurements import Measurements
 from sim.motion.motion import Motion
+from sim.motion.solve import solve
 from sim.scene.parts import Configuration
 
 if TYPE_CHECKING:  # it brings the physics engine along, which a check does without
@@ -21,16 +22,19 @@ class Result:
 
     Attributes:
         configuration: Whose.
-        motion: As solved.
-        measurements: Read off that motion.
+        measurements: Read off its motion.
         findings: The verdicts on them.
         agreement: How far the rigid-body route is from the exact one, or None if it was not run.
         pictures: Plots and stills written for it, SVG or PNG.
     """
 
     configuration: Configuration
-    motion: Motion
     measurements: Measurements
     findings: Findings
     agreement: Agreement | None = None
     pictures: tuple[Path, ...] = ()
+
+    @property
+    def motion(self) -> Motion:
+        """Its motion, solved anew: it is large, and most readers need its measurements only."""
+        return solve(self.configuration, states=self.measurements.numbers.states)

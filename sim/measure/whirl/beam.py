@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import functools
 import math
 from dataclasses import dataclass
 from typing import cast
@@ -86,8 +87,7 @@ def element_matrices(section: Section, length: ArrayLike, bubbles: int = 0) -> t
     stiffness = np.zeros((len(h), 4 + bubbles, 4 + bubbles))
     stiffness[:, :4, :4] = np.moveaxis(section.bending / (h**3 * (1 + phi)) * np.array(rows), -1, 0)
     stiffness[:, 4:, 4:] = _bubble_stiffness(section, h, phi, bubbles)
-    points, weights = np.polynomial.legendre.leggauss(4 + bubbles)  # exact for their products
-    place, part = (points + 1) / 2, weights / 2
+    place, part = _places(4 + bubbles)  # exact for their products
     sides = (
         (deflections(section, length, place, bubbles), section.line_mass),
         (_slopes(section, length, place, bubbles), section.tilt),
@@ -97,6 +97,13 @@ def element_matrices(section: Section, length: ArrayLike, bubbles: int = 0) -> t
         for side, inertia in sides
     )
     return stiffness, np.asarray(mass)
+
+
+@functools.cache
+def _places(count: int) -> tuple[Array, Array]:
+    """Return shares of a length at which to add up what runs along it, and their weights."""
+    points, weights = np.polynomial.legendre.leggauss(count)
+    return (points + 1) / 2, weights / 2
 
 
 def deflections(section: Section, length: ArrayLike, place: Array, bubbles: int = 0) -> Array:
