@@ -196,6 +196,22 @@ def test_what_one_change_would_spoil_a_second_one_mends(truck: Design) -> None:
     )
 
 
+def test_what_is_found_once_all_is_cured_is_told_and_nothing_where_not_all_is(
+    truck: Design,
+) -> None:
+    """Raised by 4 mm and wedged by half a degree, as the cure says."""
+    trials = Known(truck)
+    before = found_at(trials.start)
+    told = with_cures(before, trials)
+    (cure,) = told.findings[0].cures
+    raised = truck.vary({"bearing.1.up": 0.535, "pinion.nose_up": math.radians(0.5)})
+    assert len(cure.changes) == 2
+    assert told.after == trials.outcome(raised)
+    spoiled = with_cures(before, Known(truck, spoiled={FRONT: "fails"}))
+    assert spoiled.findings[0].cures == ()
+    assert spoiled.after is None
+
+
 @pytest.mark.parametrize("verdict", ["watch", "cannot be told", "fails"])
 def test_a_change_that_makes_another_finding_worse_is_not_printed(
     truck: Design, verdict: Verdict

@@ -403,6 +403,28 @@ def test_good_to_build_tells_what_would_rub_through(severity: int, told: bool) -
     assert ("shaft 2 to tank 9.00 deg" in alone) == told
 
 
+@pytest.mark.parametrize("touches_after", [True, False])
+def test_good_if_tells_what_would_rub_through_once_the_cures_are_carried_out(
+    touches_after: bool,
+) -> None:
+    """What is found as it stands does not count: the cures may mend it, or bring it about."""
+    rubs = finding("shaft 2 to tank", -7.5, "watch", severity=9, what="It touches", limit=0.0)
+    clear = finding("shaft 2 to tank", 4.0, "passes", severity=9, what="It is clear", limit=0.0)
+    before, after = (clear, rubs) if touches_after else (rubs, clear)
+    cured = finding("joint 1", 9.0, "fails", cures=(RAISE,))
+    one = result(cured, before)
+    done = replace(one.findings, findings=(finding("joint 1", 1.0, "passes"), after))
+    one = replace(one, findings=replace(one.findings, after=done))
+    lines = said(one, result(finding("joint 1", 9.0, "fails"), of=TWO), width=300)
+    value = "shaft 2 to tank −7.50 deg, at most 0.00 deg"
+    then = f"; even then it touches at 58 mm droop, at rest ({value})"
+    name, does = ONE.configuration.name, RAISE.does
+    assert f"{name}: good if you {does}{then * touches_after}" in lines
+    assert lines[1].startswith(f"The one to build is {name}, if you {does}{then * touches_after};")
+    record = summary_json(show_scene.scene(one.configuration), [one], [])
+    assert bool(record["configurations"][0]["even_then"]) == touches_after
+
+
 def test_a_cure_that_limits_use_never_makes_a_layout_the_one_to_build() -> None:
     slower = Cure(
         does="keep to 60 km/h",

@@ -28,8 +28,9 @@ def with_cures(findings: Findings, trials: Trials) -> Findings:
 
     Returns:
         The same findings in the same order; with cures that hold, or with what was tried and with
-        the nearest that cures but leaves more to watch, if any.  What samples say nothing of, as
-        contact, has none of these: no change is sought for it.
+        the nearest that cures but leaves more to watch, if any; and what is found once they are
+        carried out.  What samples say nothing of, as contact, has none of these: no change is
+        sought for it.
     """
     asked = asking(findings)
     if not asked:
@@ -46,6 +47,7 @@ def with_cures(findings: Findings, trials: Trials) -> Findings:
     said |= {key: {"cures": (cure,)} for key, cure in cured.items()}
     return replace(
         findings,
+        after=advice.after,
         findings=tuple(
             replace(f, **said.get(key_of(f), {})) if f in asked else f for f in findings.findings
         ),
@@ -53,10 +55,15 @@ def with_cures(findings: Findings, trials: Trials) -> Findings:
 
 
 class _Advice:
-    """The advice on one configuration, as far as it was worked out."""
+    """The advice on one configuration, as far as it was worked out.
+
+    Attributes:
+        after: The findings once what cures all was carried out, or None.
+    """
 
     def __init__(self, findings: Findings, trials: Trials) -> None:
         self.design, self.plans = trials.design, Plans.of(findings, trials)
+        self.after: Findings | None = None
 
     def tried(self) -> dict[Key, tuple[str, ...]]:
         """Return for every finding the names of what was tried and changes it at all."""
@@ -78,6 +85,8 @@ class _Advice:
         if plan is None:
             return {}
         plan = self.plans.least_part(plan, hopeful)
+        if len(hopeful) == len(targets):
+            self.after = self.plans.outcome(plan)
         parts = self.plans.least_parts(plan, hopeful)
         if set().union(*parts.values()) != set(plan):  # side by side they would not be the plan
             parts = dict.fromkeys(hopeful, plan)
@@ -91,7 +100,10 @@ class _Advice:
         if plans.hopeful(targets) != list(targets):
             return None
         plan = plans.for_all(targets)
-        return self._cure(plan, targets, leaves=plans.left_by(plan)) if plan else None
+        if plan is None:
+            return None
+        self.after = plans.outcome(plan)
+        return self._cure(plan, targets, leaves=plans.left_by(plan))
 
     def _cure(self, plan: Plan, targets: Sequence[Key], leaves: str = "") -> Cure:
         """Return a plan in words and lines; words say which part only spares a watch."""

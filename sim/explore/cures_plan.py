@@ -157,7 +157,7 @@ class Plans:
         Nothing, "", where the plan does not cure all targets without it.
         """
         less = _less(plan, one)
-        outcome = self._outcome(less) if self._may_spare(less, targets) else None
+        outcome = self.outcome(less) if self._may_spare(less, targets) else None
         if outcome is None or not self.before.cured_by(outcome, targets):
             return ""
         watched = all(rank(finding)[0] == WATCH for finding in self.before.worse(outcome))
@@ -165,9 +165,14 @@ class Plans:
 
     def left_by(self, plan: Plan) -> str:
         """Return what a plan that can be carried out makes worse, in words; "" for nothing."""
-        outcome = self._outcome(plan)
+        outcome = self.outcome(plan)
         worse = self.before.worse(outcome) if outcome else []
         return ", ".join(dict.fromkeys(f"{f.what[:1].lower()}{f.what[1:]}" for f in worse))
+
+    def outcome(self, plan: Plan) -> Findings | None:
+        """Return the findings once a plan was carried out; None if the parts cannot go there."""
+        self._carry_out([plan])
+        return self.outcomes[plan]
 
     def lines(self, plan: Plan) -> tuple[str, ...]:
         """Return a plan as lines of the scene."""
@@ -270,15 +275,10 @@ class Plans:
 
     def _holds(self, plan: Plan, targets: Sequence[Key]) -> bool:
         """Say whether a plan, carried out, cures all targets and makes nothing else worse."""
-        outcome = self._outcome(plan)
+        outcome = self.outcome(plan)
         if outcome is None or any(rank(f)[0] < self.floor for f in self.before.worse(outcome)):
             return False
         return self.before.cured_by(outcome, targets)
-
-    def _outcome(self, plan: Plan) -> Findings | None:
-        """Return the findings once a plan was carried out; None if the parts cannot go there."""
-        self._carry_out([plan])
-        return self.outcomes[plan]
 
     def _carry_out(self, plans: Sequence[Plan]) -> None:
         """Carry plans out that were not yet, side by side."""

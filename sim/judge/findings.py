@@ -234,6 +234,8 @@ class Findings:
         notes: How far the model can be trusted here, and what the rule set had to leave open.
         other_sets: What each other rule set would say; ``words.other_set_words`` says it.
         sureness: How the verdicts were weighed, or None where every reading was taken as exact.
+        after: The findings once all cures, or the nearest, were carried out together; None where
+            these do not cure all, or there is nothing to cure.
     """
 
     configuration: str
@@ -242,6 +244,7 @@ class Findings:
     other_sets: tuple[OtherSet, ...]
     notes: tuple[str, ...] = ()
     sureness: Sureness | None = None
+    after: Findings | None = None
 
     @property
     def fails(self) -> bool:

@@ -62,6 +62,7 @@ def _configuration(scene: Scene, result: Result) -> dict[str, Any]:
         "rule_set": findings.rule_set,
         "grade": outlook.grade,
         "sentence": outlook.sentence,
+        "even_then": outlook.even_then,
         "fails": findings.fails,
         "may_fail": findings.may_fail,
         "lengths": _lengths(result, display),

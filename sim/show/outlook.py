@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from typing import Literal
 
 from sim.display import DisplayName, amount
-from sim.judge.findings import Cure, Finding, Verdict
+from sim.judge.findings import Cure, Finding, Findings, Verdict
 from sim.judge.judge import ORDER, rank
 from sim.judge.words import at_state
 from sim.show.advice import as_clause
@@ -41,6 +41,8 @@ class Outlook:
         grade: "good" to build, "good if" something is so or is changed, "good for less" than the
             vehicle does today, or "not" as it stands.
         why: The rest of its sentence; what of it is good, open or wrong.
+        even_then: What of that to watch would take parts apart or rub through, as it is or once
+            the cures are carried out, as a clause; "" for nothing.
         fails: What fails, worst first.
         open: What cannot be told from failing.
         watch: What is worth watching.
@@ -52,6 +54,7 @@ class Outlook:
     name: str
     grade: Grade
     why: str
+    even_then: str
     fails: tuple[Headline, ...]
     open: tuple[Headline, ...]
     watch: tuple[Headline, ...]
@@ -69,8 +72,15 @@ class Outlook:
     def sentence(self) -> str:
         """Its sentence, as in "not as it stands: the spline bottoms out (…)"."""
         if self.grade == "good":
-            return f"good to build, {self.why}" if self.why else "good to build"
-        return f"{'not as it stands:' if self.grade == 'not' else 'good if'} {self.why}"
+            return f"good to build, but {self.even_then}" if self.even_then else "good to build"
+        if self.grade == "not":
+            return f"not as it stands: {self.why}"
+        return f"good if {self.why}{self.still}"
+
+    @property
+    def still(self) -> str:
+        """What ends "good if …", or nothing."""
+        return f"; even then {self.even_then}" if self.even_then else ""
 
 
 def outlook_of(result: Result, display: DisplayName) -> Outlook:
@@ -87,15 +97,14 @@ def outlook_of(result: Result, display: DisplayName) -> Outlook:
     fails, still_open, watch, passes = (tuple(by_rank[k]) for k in range(4))
     asked = [f for f in findings.findings if rank(f)[0] < 2]
     cures = _widest([cure for f in asked for cure in f.cures[:1]])
-    grade, why = _verdict(
-        fails, still_open, watch, cures if all(f.cures for f in asked) else (), display
-    )
+    grade, why = _verdict(fails, still_open, cures if all(f.cures for f in asked) else (), display)
     if grade == "good" and doubted:
         grade, why = "good if", f"you read {' and '.join(doubted)} again and find the same"
     return Outlook(
         name=findings.configuration,
         grade=grade,
         why=why,
+        even_then=_grave(findings.after or findings, display),
         fails=fails,
         open=still_open,
         watch=watch,
@@ -129,13 +138,12 @@ def headlines(findings: Sequence[Finding]) -> tuple[Headline, ...]:
 def _verdict(
     fails: Sequence[Headline],
     still_open: Sequence[Headline],
-    watch: Sequence[Headline],
     cures: Sequence[Cure],
     display: DisplayName,
 ) -> tuple[Grade, str]:
     """Return how good a configuration is, and why."""
     if not fails and not still_open:
-        return "good", _grave(watch, display)
+        return "good", ""
     if cures:
         grade: Grade = "good for less" if any(cure.limits_use for cure in cures) else "good if"
         return grade, f"you {'; '.join(cure.does for cure in cures)}"
@@ -150,13 +158,13 @@ def _verdict(
     return "not", f"it is not likely that {clause} ({value_words(least, display)})"
 
 
-def _grave(watch: Sequence[Headline], display: DisplayName) -> str:
+def _grave(findings: Findings, display: DisplayName) -> str:
     """Return what of that to watch would take parts apart or rub through, as a clause; "" else."""
-    leads = [one.lead for one in watch if one.lead.severity >= GRAVE]
-    if not leads:
+    watched = (finding for finding in findings.findings if rank(finding)[0] == ORDER["watch"])
+    grave = next((finding for finding in watched if finding.severity >= GRAVE), None)
+    if grave is None:
         return ""
-    said = f"{as_clause(leads[0].what)}{at_state(leads[0], display)}"
-    return f"but {said} ({value_words(leads[0], display)})"
+    return f"{as_clause(grave.what)}{at_state(grave, display)} ({value_words(grave, display)})"
 
 
 def _several(found: Sequence[Headline], display: DisplayName) -> str:
@@ -234,12 +242,15 @@ def which_to_build(outlooks: Sequence[Outlook]) -> str:
     if best.grade == "not":
         return f"None is sound yet. {best.name} comes nearest: {best.why}."
     if best.grade == "good for less":
-        return f"None is sound for all that the vehicle does; {best.name} is, if {best.why}."
+        only = f"{best.name} is, if {best.why}{best.still}"
+        return f"None is sound for all that the vehicle does; {only}."
     others = [one for one in outlooks if one is not best]
     worse = [one for one in others if one.grade == "not"]
     build = "Build" if best.grade == "good" else "The one to build is"
-    said = f"{build} {best.name}" + (f", if {best.why}" if best.grade == "good if" else "")
-    more = f", {best.why}" if best.why else ""
+    said = f"{build} {best.name}"
+    if best.grade == "good if":
+        said += f", if {best.why}{best.still}"
+    more = f", but {best.even_then}" if best.even_then else ""
     sound = f": nothing on it fails or is open{more}" if best.grade == "good" else ""
     if worse and worse[0].nearest:
         needs = _leaving(worse[0].nearest)
@@ -247,7 +258,7 @@ def which_to_build(outlooks: Sequence[Outlook]) -> str:
     if worse:
         return f"{said}{sound}; {worse[0].name} is not sound: {worse[0].why}."
     if others[0].grade != best.grade:
-        return f"{said}{sound}; {others[0].name} is good only if {others[0].why}."
+        return f"{said}{sound}; {others[0].name} is good only if {others[0].why}{others[0].still}."
     return f"{said}; {_fewer(best, others)}."
 
 
