@@ -300,6 +300,16 @@ def test_what_is_doubted_is_said_to_stop_cures() -> None:
     assert lines[1] not in said(result(finding("joint 1", 9.0, "fails")))
 
 
+def test_what_is_doubted_is_to_be_read_again_before_all_else() -> None:
+    doubted = replace(ONE.configuration, doubted=("output.slope", "bearing.1.up"))
+    of = replace(ONE, configuration=doubted)
+    (do,) = (x for x in said(result(finding("joint 1", 9.0, "fails"), of=of)) if "  do " in x)
+    assert do == "  do     Read output.slope and bearing.1.up again."
+    reading = finding("output.slope", 9.0, "fails", cause="contradiction")
+    (do,) = (line for line in said(result(reading, of=of)) if "  do " in line)
+    assert do == "  do     Straighten it."
+
+
 @pytest.mark.parametrize(
     ("count", "nearest", "told"),
     [(2, None, ""), (3, None, "1 more to do, "), (3, RAISE, "")],

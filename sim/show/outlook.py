@@ -49,6 +49,7 @@ class Outlook:
         passes: How many checks passed.
         cures: What was carried out and holds, each once.
         nearest: What cures all but leaves more to watch, where the cures do not cure all.
+        doubted: Paths of readings that are likely not what was meant: to be read again first.
     """
 
     name: str
@@ -61,6 +62,7 @@ class Outlook:
     passes: int
     cures: tuple[Cure, ...]
     nearest: Cure | None
+    doubted: tuple[str, ...] = ()
 
     @property
     def counts(self) -> dict[Verdict, int]:
@@ -111,6 +113,7 @@ def outlook_of(result: Result, display: DisplayName) -> Outlook:
         passes=len(passes),
         cures=cures,
         nearest=next((f.nearest for f in asked if f.nearest), None),
+        doubted=doubted,
     )
 
 

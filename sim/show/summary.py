@@ -135,6 +135,8 @@ def _to_do(outlook: Outlook, display: DisplayName, width: int, ink: Ink) -> Iter
     among = [one for lead in (*outlook.fails, *outlook.open) for one in (lead.lead, *lead.others)]
     if left and left[0] is asked[0]:
         line = next(repeat_lines(left[0], display), advice_words(left[0]))
+        if outlook.doubted and left[0].cause != "contradiction":  # that says more
+            line = f"Read {' and '.join(outlook.doubted)} again."
         whose = f"For {left[0].where}: " if outlook.cures else ""
         yield from _do(f"{whose}{as_clause(line) if whose else line}", (), width, ink)
     for cure in outlook.cures[:MOST_CURES]:
