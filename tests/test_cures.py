@@ -217,8 +217,8 @@ def test_cures_of_random_vehicles_hold(seed: int) -> None:
         assert one.holds, f"{one.before.rule}, {one.before.where}: {one.cure.says} {one.worse}"
 
 
-def test_samples_out_of_reach_do_not_stand_in_the_way_of_a_cure() -> None:
-    """Readings up to the stop: beyond it, in half of what bump allows, nothing is known."""
+def up_to_the_stop(more: str = "") -> str:
+    """Return the truck read up to the stop: beyond it, in half of what bump allows, is nothing."""
     text = text_of(SCENES / "orchard_service_truck.toml")
     head, rest = text.split("[suspension]")
     tail = rest[rest.index("\n[travel]") :]
@@ -229,8 +229,17 @@ def test_samples_out_of_reach_do_not_stand_in_the_way_of_a_cure() -> None:
     )
     tail = tail.replace("110 ± 5", "60", 1).replace("95 ± 8", "40 ± 5", 1)
     loaded = tail.index("[height.loaded]")
-    tail = tail[:loaded] + tail[loaded:].replace('bump = "40 ± 5', 'bump = "30 ± 5', 1)
-    text = head + axle + tail
+    return (
+        head
+        + axle
+        + tail[:loaded]
+        + more
+        + tail[loaded:].replace('bump = "40 ± 5', 'bump = "30 ± 5', 1)
+    )
+
+
+def test_samples_out_of_reach_do_not_stand_in_the_way_of_a_cure() -> None:
+    text = up_to_the_stop()
     before = findings_of(text, "one-piece", cures=True)
     (reach,) = (finding for finding in before.findings if finding.rule == "reach")
     assert reach.value > 50
@@ -240,6 +249,19 @@ def test_samples_out_of_reach_do_not_stand_in_the_way_of_a_cure() -> None:
     assert whirl.cures
     for one in carry_out(text, "one-piece", before):
         assert one.holds, f"{one.before.rule}: {one.cure.says} {one.now} {one.worse}"
+
+
+def test_where_no_sample_can_be_reached_no_cure_is_told_nor_a_word_of_numpy() -> None:
+    heights = "".join(
+        f'[height.{way}{n}]\n{way} = "{far} ± 5 mm"\n\n'
+        for n in range(9)
+        for way, far in (("bump", 40), ("droop", 60))
+    )
+    found = findings_of(up_to_the_stop(heights), "one-piece", cures=True)
+    (reach,) = (finding for finding in found.findings if finding.rule == "reach")
+    assert reach.value == 100
+    assert any(finding.verdict == "fails" for finding in found.findings)
+    assert not any(finding.cures or finding.tried for finding in found.findings)
 
 
 @pytest.mark.parametrize("seed", NEAR)

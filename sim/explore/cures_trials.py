@@ -36,13 +36,16 @@ def cured(read: Judged) -> Findings:
         read: As it was judged.
 
     Returns:
-        The findings.  While readings are likely not what was meant, or were taken as exact, they
-        stay as they are.
+        The findings.  While readings are likely not what was meant, or were taken as exact, or no
+        sample can be reached, they stay as they are.
     """
     design = read.configuration.design
     if read.spread is None or design is None or read.configuration.doubted:
         return read.findings
-    if not asking(read.findings) or not hold(read.rules.rules, read.spread.numbers):
+    numbers = read.spread.numbers
+    if not asking(read.findings) or numbers.lost.any(axis=1).all():
+        return read.findings
+    if not hold(read.rules.rules, numbers):
         return read.findings
     return with_cures(read.findings, Tried(read, design, read.spread))
 
