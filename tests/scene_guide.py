@@ -25,6 +25,7 @@ TEXTS = {
     "about": "Stock height; booms at 90 km/h",
     "datum": "front wheel center, ground, middle of the frame",
     "compare": "one-piece, two-piece",
+    "read_again": "bearing.1.up, travel.bump",
     "like": "two-piece",
     "same_shafts_as": "two-piece",
     "series": "1410",

@@ -361,6 +361,27 @@ def test_a_reading_unlike_any_is_named_for_the_advice_and_a_weak_limit_is_not() 
     assert {c.doubted for c in weak.configurations} == {()}
 
 
+WALL, RATIO, SPEED = "shaft.1.tube.wall", "vehicle.axle_ratio", "vehicle.top_speed"
+
+
+@pytest.mark.parametrize(
+    ("again", "left"),
+    [
+        ("", [WALL, RATIO, SPEED]),
+        (WALL, [RATIO, SPEED]),
+        (f"{SPEED} , {WALL}", [RATIO]),
+        ("bearing.1.up", [WALL, RATIO, SPEED]),
+    ],
+)
+def test_what_was_read_again_is_doubted_no_more(again: str, left: list[str]) -> None:
+    odd = ORCHARD.replace(
+        'outside = "101.6 mm", wall = "2.1 mm"', 'outside = "101.6 mm", wall = "21 mm"'
+    ).replace('axle_ratio = "4.10 to 1"', 'axle_ratio = "11 to 1"')
+    scene = read_scene((f'read_again = "{again}"\n{odd}' if again else odd).encode())
+    assert sorted(scene.configuration("one-piece").doubted) == left
+    assert len(scene.doubts) == len(left)
+
+
 # Where shafts can meet something on the orchard truck, by hand: from 1.5 m ahead of its output at
 # 1745 to 2 m behind its axle at 3990 mm, from the ground to 0.6 m above its highest joint at
 # 568 mm, and 1.3 m to either side; common practice, no source.

@@ -294,10 +294,14 @@ def test_readings_taken_as_exact_are_said_to_bring_no_cures(how) -> None:
 
 
 def test_what_is_doubted_is_said_to_stop_cures() -> None:
-    doubted = replace(ONE.configuration, doubted=("output.slope",))
-    lines = said(result(finding("joint 1", 9.0, "fails"), of=replace(ONE, configuration=doubted)))
-    assert lines[1].strip() == "No cure is tried before what is doubted was read again."
-    assert lines[1] not in said(result(finding("joint 1", 9.0, "fails")))
+    doubted = replace(ONE.configuration, doubted=("output.slope", "travel.bump"))
+    found = finding("joint 1", 9.0, "fails")
+    lines = said(result(found, of=replace(ONE, configuration=doubted)), width=200)
+    assert lines[1].strip() == (
+        "No cure is tried before what is doubted was read again. "
+        'If it is right, write at the top: read_again = "output.slope, travel.bump"'
+    )
+    assert lines[1] not in said(result(found), width=200)
 
 
 def test_what_is_doubted_is_to_be_read_again_before_all_else() -> None:

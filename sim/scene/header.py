@@ -46,6 +46,9 @@ TOP = {
         "Rule set that judges; or a set in a file beside the scene.", 100, "two-piece service"
     ),
     "compare": WordsKey("Names of the two configurations of the film, a comma between.", 90),
+    "read_again": WordsKey(
+        "Readings that were doubted, read again and found the same, a comma between.", 400
+    ).also("confirmed checked"),
 }
 OWN = {  # keys of a configuration that are no part of the set-up
     "about": ABOUT,
@@ -177,3 +180,12 @@ def compared(root: Tables, names: Sequence[str], add: Add) -> tuple[str, str]:
         said = f"{quote(wrong)} is no configuration; {one_of(wrong, names)}"
     add(("compare",), f"compare is {quote(written)}; {said}")
     return names[0], names[0]
+
+
+def read_again(root: Tables, doubtful: Sequence[str], add: Add) -> list[str]:
+    """Return the readings that are doubted no more; each must be one that could be."""
+    written = [path.strip() for path in str(root.get("read_again", "")).split(",")]
+    for path in filter(None, written):
+        if path not in doubtful:
+            add(("read_again",), f"read_again names {quote(path)}; {one_of(path, doubtful)}")
+    return written

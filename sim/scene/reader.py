@@ -195,9 +195,15 @@ class _Reading:
         """Note what is doubtful in a valid scene."""
         for path, said in doubt_layers(self.shared, self.merged, self.named):
             self.problems.doubt(path, said)
+        found = {name: list(implausible(self.setups[name], c)) for name, c in self.built.items()}
+        paths = {".".join(path): None for misread in found.values() for path, _ in misread}
+        for one in self.built.values():
+            paths |= {reading.path: None for reading in one.readings.values() if reading.line}
+        again = header.read_again(self.root, list(paths), self.problems.add)
+        self.problems.stop()
         for name, configuration in self.built.items():
             setup, merged = self.setups[name], self.merged[name]
-            misread = list(implausible(setup, configuration))
+            misread = [one for one in found[name] if ".".join(one[0]) not in again]
             for path, said in (*misread, *lowered(setup, configuration.display)):
                 self.problems.doubt(path, said, merged)
             doubted = tuple(".".join(path) for path, _ in misread)

@@ -34,7 +34,9 @@ AS_READ = (
     "Readings taken as exact: nothing says how sure, and no cure is tried, as none could be told "
     "to hold."
 )
-DOUBTED = "No cure is tried before what is doubted was read again."
+DOUBTED = (
+    "No cure is tried before what is doubted was read again. If it is right, write at the top:"
+)
 RUBS = 5  # severity from which parts are at stake, not comfort
 TO_WRITE = re.compile(r'[\w.]+ = "[^"]*",?')  # a line of a scene, which people copy
 UNBROKEN = "\N{NO-BREAK SPACE}"
@@ -86,8 +88,9 @@ def _head(
         yield from wrap(AS_READ, width)
     for doubt in doubts:
         yield from _tagged("doubt", doubt, width, ink)
-    if any(result.configuration.doubted for result in results):
-        yield from _tagged("", DOUBTED, width, ink)
+    doubted = dict.fromkeys(path for r in results for path in r.configuration.doubted)
+    if doubted:
+        yield from _tagged("", f'{DOUBTED} read_again = "{", ".join(doubted)}"', width, ink)
 
 
 def _block(scene: Scene, outlook: Outlook, width: int, ink: Ink) -> Iterator[str]:
