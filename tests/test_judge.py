@@ -253,7 +253,8 @@ def test_a_set_that_decides_loaded_says_so_where_no_loaded_height_is_given(
     assert not [note for note in judge(truck, D).notes if "loaded" in note]
     empty = [s for s in truck.states if s.height != "loaded"]
     alone = measure(solve(samples.two_piece(), states=empty))
-    assert [note for note in judge(alone, D).notes if "no loaded height" in note]
+    said = "decides loaded, and the scene gives no loaded height: angles only watch."
+    assert f"“{D}” {said}" in judge(alone, D).notes
     assert not [note for note in judge(alone, A).notes if "loaded" in note]
     advice = replace(load_rules(D), rules=(load_rules(D).rule("slopes parallel"),))
     assert not judge(alone, advice).notes  # what only watches loaded decides nothing there
@@ -392,6 +393,20 @@ def test_a_finding_is_one_plain_sentence(truck: Measurements) -> None:
     assert finding_words(whirl, "inch") == (
         "Top speed is below whirl: shaft 1 400 mph, at least 96 mph"
     )
+
+
+def test_only_what_is_open_and_can_fail_may_fail(bare: Measurements) -> None:
+    fine = judged(calm(vehicle("universal", "universal")), bare)
+    some = replace(fine.findings[0], at_worst="fails")
+    for verdict, at_worst, may_fail in (
+        ("fails", "fails", True),
+        ("cannot be told", "fails", True),
+        ("cannot be told", "watch", False),
+        ("watch", "fails", False),
+        ("passes", "fails", False),
+    ):
+        one = replace(some, verdict=verdict, at_worst=at_worst)
+        assert replace(fine, findings=(some, one)).may_fail == may_fail
 
 
 def test_a_finding_without_a_limit_still_reads_well(truck: Measurements) -> None:

@@ -415,6 +415,9 @@ def test_yokes_that_suit_their_joints_or_run_no_worse_are_in_phase() -> None:
     assert held_on("yoke phase", out)["shaft 1"].value[0] == pytest.approx(90.0)
     suited = put(out, "matched_phase", (0, 0), 88.0 * DEG)
     assert held_on("yoke phase", suited)["shaft 1"].value[0] == pytest.approx(2.0)
+    for matched, told in ((87.1, 2.9), (86.9, 90.0)):  # GM service manuals: phased within 3 deg
+        near = put(out, "matched_phase", (0, 0), matched * DEG)
+        assert held_on("yoke phase", near)["shaft 1"].value[0] == pytest.approx(told)
     # A joint that is straight at ride height has no plane there that yokes could suit.
     for joint in (0, 1):
         straight = put(suited, "joint_angle", (0, joint), 0.3 * DEG)

@@ -257,6 +257,17 @@ def test_a_reading_that_fits_neither_way_is_told_with_how_far_it_is_out() -> Non
     )
 
 
+def test_a_mount_that_sagged_is_lower_whichever_way_heights_were_read() -> None:
+    """The same truck measured downward from a line 1 m over its datum."""
+    text = (MISTAKES / "output_mount_sagged.toml").read_text("utf-8")
+    down = re.sub(r'\bup = "(\d+)', lambda up: f'down = "{1000 - int(up[1])}', text)
+    (configuration,) = read_scene(down.encode()).configurations
+    found = judge(measure(solve(configuration)))
+    (contradiction,) = (f for f in found.findings if f.cause == "contradiction")
+    assert contradiction.where == "reading output.down"
+    assert contradiction.remedy.startswith("The output stands 13 mm lower than the other readings")
+
+
 def test_what_settles_a_contradiction_is_told_in_the_units_of_the_scene(tmp_path: Path) -> None:
     text = (MISTAKES / "output_mount_sagged.toml").read_text("utf-8")
     inch = tmp_path / "sagged.toml"

@@ -466,12 +466,14 @@ def test_advice_is_what_holds_each_with_its_lines_or_the_remedy_and_what_was_tri
         'Hang bearing 1 3 mm higher (only to be sure). Write bearing.1.up = "534 mm" '
         "Shorten it. Write spline.gap = 45, shaft.1 = 2"
     )
-    assert advice_words(finding("joint 1", 9.0)) == "Straighten it."
+    joint = Where(kind="joint", number=1)
+    for as_read in (None, "passes", "watch"):
+        watched = finding("joint 1", 9.0, as_read=as_read, part=joint)
+        assert advice_words(watched) == "Straighten it."
     vain = finding("joint 1", 9.0, tried=("bearing 1", "the pinion"))
     assert advice_words(vain) == (
         "No change found that holds and leaves no more to watch; tried: bearing 1, the pinion."
     )
-    joint = Where(kind="joint", number=1)
     kept = "It keeps its limit as read: take closer readings before anything is moved."
     for as_read, advice in (("passes", kept), ("watch", kept), ("fails", "")):
         asked = finding("joint 1", 2.9, "cannot be told", as_read=as_read, part=joint)
@@ -482,8 +484,11 @@ def test_advice_is_what_holds_each_with_its_lines_or_the_remedy_and_what_was_tri
         assert advice_words(replace(asked, part=None)) == "Straighten it."
         closer = advice_words(replace(asked, telling=("output.slope (4 ± 1 deg)", "pinion.up (9)")))
         read = "ead output.slope (4 ± 1 deg) and pinion.up (9) closer"
-        assert read in closer
-        assert closer.endswith("moved." if advice else ": nothing spreads it more.")
+        assert closer == (
+            f"It keeps its limit as read: r{read} before anything is moved."
+            if advice
+            else f"R{read}: nothing spreads it more."
+        )
     both = [finding(f"joint {n}", 9.0, "fails", cures=(RAISE,)) for n in (1, 2)]
     lines = said(result(finding("shaft 1", 9.9, "fails"), *both), width=200)
     assert any("do     For joint 1 and joint 2: hang bearing 1" in line for line in lines)
