@@ -193,6 +193,24 @@ def test_pictures_show_the_closest_place_first_and_are_left_out_without_obstacle
     assert draw_envelope(motion, bare, METRIC, "yard", tmp_path) == ()
 
 
+def test_the_cut_is_drawn_where_a_part_of_the_driveline_comes_near_not_one_of_the_axle(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """A plate on the frame is met by the axle sooner than the beam is by shaft 2."""
+    plate = box("plate", (3980, -80, 600), (4000, 80, 620))
+    m = measured(BEAM, plate)
+    near = {spot.near.obstacle: spot.near for spot in closest_spots(m)}
+    assert (near["plate"].on_axle, near["beam"].on_axle) == (True, False)
+    assert near["plate"].distance < near["beam"].distance
+    cut: list[str] = []
+    monkeypatch.setattr(
+        "sim.show.plots.envelope.draw_across",
+        lambda axes, motion, m, display, spot: cut.append(spot.near.obstacle),
+    )
+    draw_envelope(solve(m.configuration, states=m.states), m, METRIC, "yard", tmp_path)
+    assert cut == ["beam"]
+
+
 def test_the_picture_draws_the_limit_of_an_obstacle_whatever_its_name_says(
     tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:

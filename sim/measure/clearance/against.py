@@ -137,6 +137,7 @@ def _exact(
             kind=configuration.obstacles[which[k]].kind,
             part=rods.part[least.rod[k]],
             size_known=bool(rods.known[least.rod[k]]),
+            on_axle=bool(rods.on_axle[least.rod[k]]),
             distance=float(distance[k]),
             certified_within=max(float(distance[k] - least.floor[k]), 0.0),
             at_rest=float(at_rest[group[k]]),

@@ -25,6 +25,7 @@ class Clearance:
     travel: float  # of the least [m]
     roll: float  # of the least [rad]
     turning: bool  # whether the shafts turn there; they do not when parked low
+    on_axle: bool = False  # whether the part is bolted to the axle
     # place on the obstacle that comes nearest [m], (3,); for the ground the place of the part
     point: Array
 

@@ -20,9 +20,6 @@ from sim.show.style import INK, LABEL_SIZE, LIMIT
 
 _FINE = 3  # decimals of a meter
 
-IN_CUT = ("shaft", "joint", "slip yoke", "bearing")
-"""How the names of parts begin that are drawn in a cut."""
-
 _AROUND = 0.20
 """Half of what is shown [m]."""
 

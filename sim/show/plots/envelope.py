@@ -14,7 +14,7 @@ from sim.measure.measurements import Measurements
 from sim.motion.motion import Motion
 from sim.scene.parts import Obstacle
 from sim.show.plots.canvas import drawing, save
-from sim.show.plots.cut import IN_CUT, draw_across
+from sim.show.plots.cut import draw_across
 from sim.show.plots.obstacles import draw_obstacles
 from sim.show.plots.outline import SIDE, SWEPT, TOP, Array, swept
 from sim.show.plots.places import Spot, closest_spots, list_spots, mark_spot
@@ -71,8 +71,7 @@ def draw_envelope(
             axes.set_ylim(*(unit.of(end) for end in across[view][:: -1 if view == TOP else 1]))
             _long_view(axes, motion, m, view, unit, edges[view], spots)
             top -= tall[view] + BETWEEN
-        turning = (spot for spot in spots if spot.near.part.startswith(IN_CUT))
-        cut = next(turning, spots[0])
+        cut = next((spot for spot in spots if not spot.near.on_axle), spots[0])
         draw_across(panel(LEFT, top, CUT, CUT), motion, m, display, cut)
         list_spots(panel(LEFT + CUT + 0.4, top, 4.9, CUT + 0.2), m, display, spots)
         return save(figure, folder, "envelope")
