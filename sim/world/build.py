@@ -132,7 +132,7 @@ def _bodies(world: Engine, links: Sequence[Link], place: Array, frame: Array) ->
     """Create the tree, without brakes, damping or the engine's speed limit."""
     count = len(links)
     turn = {"turns x": [1, 0, 0], "turns y": [0, 1, 0], "turns z": [0, 0, 1], "slides": [1, 0, 0]}
-    small = [link.name.startswith("joint") for link in links]
+    small = [link.part not in ("member", "spline") for link in links]
     body = world.createMultiBody(
         0,
         -1,

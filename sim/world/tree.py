@@ -27,6 +27,7 @@ from sim.scene.parts import SplinePlace
 
 Array = NDArray[np.float64]
 Moves = Literal["turns x", "turns y", "turns z", "slides"]
+Part = Literal["member", "spline", "cross", "coupling yoke", "middle"]
 
 _TURN = {"turns x": rotation_x, "turns y": rotation_y, "turns z": rotation_z}
 _COLUMN = {"turns x": 0, "turns y": 1, "turns z": 2}
@@ -76,12 +77,14 @@ class Link:
         name: What it is: a member, "joint 1" (its cross, or the front one), "joint 1, middle",
             "joint 1, coupling yoke" and "joint 1, rear", or a spline.
         moves: How its joint moves.
+        part: What kind of body it is; a "middle" halves the angle of a joint that runs even.
         along: Place of the joint along X of the body before it [m].
         clocked: Turn of the joint about that X [rad].
     """
 
     name: str
     moves: Moves
+    part: Part = "member"
     along: float = 0.0
     clocked: float = 0.0
 
@@ -98,24 +101,30 @@ def tree(dimensions: Dimensions) -> tuple[Link, ...]:
     last = len(dimensions.lengths)
     links = [Link(name="output", moves="turns x")]
     if dimensions.output_spline or dimensions.spline == "output":
-        links.append(Link(name="output spline", moves="slides"))
+        links.append(Link(name="output spline", moves="slides", part="spline"))
     along = clocked = 0.0
     for k, member in enumerate(dimensions.members[1:], start=1):
         even = dimensions.even[k - 1]
-        links.append(Link(name=f"joint {k}", moves="turns y", along=along, clocked=clocked))
+        links.append(
+            Link(name=f"joint {k}", moves="turns y", part="cross", along=along, clocked=clocked)
+        )
         if k in couplings(dimensions):
-            links.append(Link(name=f"joint {k}, coupling yoke", moves="turns z"))
+            links.append(
+                Link(name=f"joint {k}, coupling yoke", moves="turns z", part="coupling yoke")
+            )
             # The ears of the coupling yoke in line: the rear cross turns about its Z.
-            links.append(Link(name=f"joint {k}, rear", moves="turns y", clocked=-np.pi / 2))
+            links.append(
+                Link(name=f"joint {k}, rear", moves="turns y", part="cross", clocked=-np.pi / 2)
+            )
         if even:
-            links.append(Link(name=f"joint {k}, middle", moves="turns z"))
+            links.append(Link(name=f"joint {k}, middle", moves="turns z", part="middle"))
         links.append(Link(name=member, moves="turns y" if even else "turns z"))
         if k > last:
             break
         along = float(dimensions.lengths[k - 1])
         clocked = float(dimensions.phases[k - 1]) + (0.0 if even else np.pi / 2)
         if {"output": 0, "midship": last - 1, "shaft": last}[dimensions.spline] == k:
-            links.append(Link(name="spline", moves="slides", along=along))
+            links.append(Link(name="spline", moves="slides", part="spline", along=along))
             along = 0.0
     return tuple(links)
 
@@ -157,10 +166,10 @@ def start(
     position, rate = np.zeros((2, len(links)))
     position[[n for n, link in enumerate(links) if link.moves == "slides"]] = slides
     rate[0], turning = speed, speed * frame[:, 0]
-    first = [n for n, k in enumerate(links) if k.name.startswith("joint") and k.moves == "turns y"]
+    first = [n for n, k in enumerate(links) if k.part == "cross"]
     for n, axis in zip(first, axes, strict=True):
         frame = frame @ rotation_x(links[n].clocked)
-        even = links[n + 1].name.endswith("middle")
+        even = links[n + 1].part == "middle"
         angles = _aim_even(frame, axis) if even else _aim_universal(frame, axis)
         pins_here = []
         for m, angle in enumerate(angles, start=n):

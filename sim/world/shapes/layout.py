@@ -17,7 +17,13 @@ from sim.world.shapes.sizes import half_track
 Half = Literal["front", "rear"]
 
 SIDES = {"left": -1.0, "right": 1.0}
-LINKS = ("lower link left", "lower link right", "upper link left", "upper link right")
+LINKS = {
+    f"{which} link {side}": (which == "lower", sign)
+    for which in ("lower", "upper")
+    for side, sign in SIDES.items()
+}
+"""Links of a suspension by name: whether each is a lower one, and on which side."""
+
 BENDS = 21
 """Bends in which each half of a leaf pack is made."""
 
@@ -135,18 +141,17 @@ def bend_of(line: Array, heading: Array) -> float:
 
 def link_ends(configuration: Configuration, links: Links, name: str) -> tuple[Array, Array]:
     """Return frame end and axle end of a link at ride height [m], shape (3,)."""
-    lower = name.startswith("lower")
+    lower, sign = LINKS[name]
     start = links.lower_frame if lower else links.upper_frame
     end = links.lower_axle if lower else links.upper_axle
     share = 0.62 if lower else 0.30
-    side = SIDES[name.rsplit(" ", 1)[1]] * share * half_track(configuration)
-    across = np.array([0.0, side, 0.0])
+    across = np.array([0.0, sign * share * half_track(configuration), 0.0])
     return start + across, end + across
 
 
 def link_length(links: Links, name: str) -> float:
     """Return the length of a link [m]."""
-    lower = name.startswith("lower")
+    lower, _ = LINKS[name]
     start = links.lower_frame if lower else links.upper_frame
     end = links.lower_axle if lower else links.upper_axle
     return float(np.linalg.norm(end - start))

@@ -164,19 +164,19 @@ def _link_parts(configuration: Configuration, links: Links) -> Iterator[Body]:
     on_axle: list[Solid] = []
     upper: list[Solid] = []
     lower: list[Solid] = []
-    for name in LINKS:
+    for name, (is_lower, _) in LINKS.items():
         start, end = link_ends(configuration, links, name)
         on_axle.append(_bracket(end, end * [0.0, 1.0, 0.0] + configuration.axle))
         root = start * [1.0, 1.0, 0.0] + [0, 0, rail_bottom(configuration)]
-        on_frame = lower if name.startswith("lower") else upper
+        on_frame = lower if is_lower else upper
         on_frame += [_bracket(start, root, 0.028), _arm(configuration, root)]
     yield body("link brackets", "axle", union(on_axle), paint.AXLE)
     yield body("upper link hangers", "", union(upper), paint.RAIL)
     # these stand between the pinion's joint and who looks from the side
     yield body("lower link hangers", "", union(lower), paint.RAIL, ghost=True, share=paint.CLEAR)
-    for name in LINKS:
+    for name, (is_lower, _) in LINKS.items():
         length = link_length(links, name)
-        rod = disc(0.0, length, 0.017 if name.startswith("lower") else 0.015, 28)
+        rod = disc(0.0, length, 0.017 if is_lower else 0.015, 28)
         eyes = [
             bar((x, -0.026, 0), (x, 0.026, 0), 0.027, 28)
             - bar((x, -0.03, 0), (x, 0.03, 0), 0.008, 16)
