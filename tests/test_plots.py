@@ -21,6 +21,7 @@ from sim.scene.parts import Height
 from sim.show.plots import draw_comparison, draw_configuration
 from sim.show.plots.angles import draw_joint_angles
 from sim.show.plots.canvas import spread
+from sim.show.plots.carry import draw_carry
 from sim.show.plots.series import cases_of, curve_states, lighter_states, limits_of
 from sim.show.plots.smoothness import driven_cases, speeds
 from sim.show.plots.travel_axis import draw_case
@@ -183,6 +184,22 @@ def test_limits_come_from_the_findings_in_the_units_shown_and_once_each() -> Non
     )
     assert speeds[0].text.lower() == f"≥ 96 mph: {whirl.lower()}"
     assert speeds[0].text[10].islower()
+
+
+def test_what_the_shafts_are_sized_by_is_drawn_above_what_can_reach_them(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """Spicer J3311, printed p. 2, by hand: 610 N m x 4.17 x 0.80 x 1.9 x 0.95 in low gear."""
+    figures: list[Figure] = []
+    monkeypatch.setattr(
+        "sim.show.plots.carry.save",
+        lambda figure, folder, name: (figures.append(figure), (folder, folder))[1],
+    )
+    draw_carry(TWO.measurements, METRIC, "yard", tmp_path)
+    axes = figures[0].axes[0]
+    names = [tick.get_text() for tick in axes.get_yticklabels()]
+    assert names[:3] == ["sized by low gear", "sized by wheel slip", "engine, first gear"]
+    assert axes.patches[0].get_width() == pytest.approx(610 * 4.17 * 0.80 * 1.9 * 0.95)
 
 
 def test_labels_move_apart_but_keep_their_order_and_stay_in_the_panel() -> None:

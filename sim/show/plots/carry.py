@@ -41,11 +41,12 @@ def draw_carry(m: Measurements, display: Display, about: str, folder: Path) -> t
     """
     demands, limits = _demands(m), _limits(m)
     rows = [*range(len(demands)), *(len(demands) + 0.7 + k for k in range(len(limits)))]
-    height = 1.5 + 0.3 * (rows[-1] + 1)
+    height = 1.66 + 0.3 * (rows[-1] + 1)
     torques = m.strength.torques
     note = (
         f"{about}\nfull bars: torque that comes; hatched: what a part carries; "
-        f"line: the most that can reach the shafts ({torques.most_name})"
+        f"line: the most that can reach the shafts ({torques.most_name})\n"
+        "sized by: Spicer J3311, printed p. 2; the lesser counts"
     )
     with drawing(8.4, height, "What it must carry: torque against tubes and joints", note) as (
         figure,
@@ -67,9 +68,11 @@ def draw_carry(m: Measurements, display: Display, about: str, folder: Path) -> t
 
 
 def _demands(m: Measurements) -> list[_Bar]:
-    """Return what can reach the shafts: by engine and tires, and in every torque case."""
+    """Return what sizes the shafts, what engine and tires can bring, and every torque case."""
     torques, low = m.strength.torques, m.configuration.vehicle.low_range != 1
     found = [
+        ("sized by low gear", m.strength.sizing.low_gear),
+        ("sized by wheel slip", m.strength.sizing.wheel_slip),
         ("engine, first gear", torques.engine),
         ("engine, first gear, low range", torques.low_range if low else None),
         ("tires at their grip", torques.tires),
