@@ -295,6 +295,16 @@ def test_the_sign_of_a_frame_slope_is_doubted() -> None:
     assert doubts(right, *level[1:]) == ()
 
 
+@pytest.mark.parametrize(("capacity", "left"), [("1800 kg", 1), ("4000 lb", 1), ("1900 kg", 0)])
+def test_an_axle_that_carries_more_than_it_may_is_doubted(capacity: str, left: int) -> None:
+    """1830 kg rest on it loaded, 4034 lb."""
+    said = doubts(("axle_load =", f'axle_capacity = "{capacity}"\naxle_load ='))
+    assert len(said) == left
+    for one in said:
+        rests = "1830 kg" if "kg" in capacity else "4034 lb"
+        assert one.endswith(f"vehicle.axle_capacity is {capacity}; {rests} rest on it")
+
+
 @pytest.mark.parametrize("weighed", ["1330 kg", "2650 kg", "5830 lb"])
 def test_a_weighed_load_is_doubted_far_from_what_the_springs_say(weighed: str) -> None:
     """1448 kg and two springs of 48 N/mm, 40 mm down, carry 1448 + 3840/9.807 = 1840 kg."""

@@ -42,6 +42,7 @@ def implausible(setup: Setup, configuration: Configuration) -> Found:
     """Yield readings that contradict each other, or what comparable vehicles have."""
     yield from _tire(setup)
     yield from _engine(setup, configuration)
+    yield from _capacity(setup, configuration)
     yield from _loads(setup, configuration)
     yield from _obstacles(setup, configuration)
     places = [*_ground(setup, configuration), *misread(setup, configuration)]
@@ -113,6 +114,22 @@ def _far(setup: Setup, configuration: Configuration) -> Found:
         if (length := float(np.linalg.norm(apart))) > most:
             said = f" {words.format(shown(setup, length))}; usual is "
             yield path, f"{said}{shown(setup, most)} at most"
+
+
+def _capacity(setup: Setup, configuration: Configuration) -> Found:
+    """Doubt an axle that carries more than it may."""
+    allowed, travel = setup.vehicle.axle_capacity, configuration.travel
+    loads = (
+        configuration.vehicle.axle_load,
+        *(h.axle_load for h in (travel.heights if travel else ())),
+    )
+    most = max((load for load in loads if load is not None), default=0.0)
+    if allowed is not None and most > allowed.value:
+        carried = units.say(units.LOAD, most, allowed.unit)
+        yield (
+            ("vehicle", "axle_capacity"),
+            f" is {allowed.text}; {carried} {allowed.unit} rest on it",
+        )
 
 
 def _loads(setup: Setup, configuration: Configuration) -> Found:
