@@ -181,6 +181,23 @@ def test_a_source_is_as_it_is_written_here(source: Source, row: str) -> None:
     assert ("load" if source.load else "", source.evidence) == (load, evidence)
 
 
+# Which rules look at what shakes so: common practice, no source.
+SPEAK = {
+    "shaft whirls": "critical speed; critical speed, beam",
+    "joint angles or yoke phase": "yoke phase; index marks; front joint, most; "
+    "coupling joint, most; joint, most; lone universal joint; pair difference; "
+    "residual fluctuation; pinion uneven; shaft uneven under drive; shaft uneven on the overrun",
+    "axle winds up": "launch shudder; pinion uneven",
+}
+
+
+def test_the_rules_that_speak_for_a_source_are_those_written_here() -> None:
+    for source in SOURCES:
+        begins = [name for name in SPEAK if source.name.startswith(name)]
+        said = SPEAK[begins[0]].split("; ") if begins else []
+        assert sorted(source.rules) == sorted(said), source.name
+
+
 def test_what_is_felt_either_way_or_at_any_load_says_nothing() -> None:
     angles, plain = (
         "joint angles or yoke",
