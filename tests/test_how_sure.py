@@ -327,6 +327,7 @@ def test_samples_that_cannot_be_reached_have_a_finding_of_their_own() -> None:
     said = value_words(reach, "metric")
     assert said == f"samples out of reach {100 * lost.mean():.0f} of 100"
     assert (reach.what, reach.at_worst) == ("Parts may not reach every state", "fails")
+    assert (reach.standing, reach.as_read, reach.relation) == ("physical", "passes", "at most")
     (phase,) = [f for f in found.findings if f.rule == "yoke phase"]
     assert phase.probability in (None, 1.0)  # no sample that is reached turns its yokes
     assert found.sureness.lost == pytest.approx(lost.mean())

@@ -32,10 +32,12 @@ from judging import (
 from sim.judge import clearance_quantities
 from sim.judge.hold import FAILS, PASSES, WATCH, Held, hold
 from sim.judge.joint_quantities import last_pair_difference, pair_differences
-from sim.judge.judge import finding_of
+from sim.judge.judge import finding_of, judge_numbers
 from sim.judge.quantities import QUANTITIES
 from sim.judge.rule import MAY_FAIL, Rule
 from sim.judge.rules import load_rules, rule_sets
+from sim.judge.spread import Spread
+from sim.judge.sureness import weigh
 from sim.judge.words import at_state
 from sim.measure.clearance.result import Clearance
 from sim.measure.numbers import Numbers
@@ -278,6 +280,23 @@ def test_among_many_designs_each_is_judged_for_itself(rule: Rule) -> None:
     for name in ("verdict", "state", "value", "limit", "over"):
         expected = [getattr(one, name)[0] for one in alone]
         assert getattr(held, name).tolist() == pytest.approx(expected), name
+
+
+@pytest.mark.parametrize(
+    ("beyond_it", "near"), [(0, False), (4, False), (6, True), (94, True), (97, True)]
+)
+def test_what_samples_break_in_more_than_5_of_100_is_near(beyond_it: int, near: bool) -> None:
+    """As read it passes; open is what comes in more than 5 % (common practice, no source)."""
+    one, out = base_of("residual angle"), put_out("residual angle", 3.1, "pull-away")
+    samples_of = together([out] * beyond_it + [one] * (100 - beyond_it))
+    spread = Spread(
+        sources=(), exact=(), seed=0, off=np.zeros((0, 100)), numbers=samples_of, alone=one
+    )
+    rules = load_rules("two-piece service")
+    found = weigh(judge_numbers(one, rules), rules, spread).findings
+    (shudder,) = (f for f in found if f.rule == "launch shudder")
+    assert (shudder.verdict, shudder.as_read, shudder.near) == ("passes", "passes", near)
+    assert shudder.probability == pytest.approx(1 - beyond_it / 100)
 
 
 # --- limits that parts, joints and shops bring along ---------------------------------------------

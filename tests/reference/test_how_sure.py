@@ -13,8 +13,8 @@ from sim.judge.chance import agreeing, bins_of, shares_of_variance
 from sim.judge.judge import judge
 from sim.judge.rules import load_rules
 from sim.judge.samples import states_to_sample
-from sim.judge.spread import Source
-from sim.judge.sureness import weigh
+from sim.judge.spread import Source, Spread
+from sim.judge.sureness import _Again, weigh
 from sim.measure.measure import measure
 from sim.motion.solve import solve
 from sim.scene.reader import load_scene, read_scene
@@ -159,6 +159,18 @@ def test_a_second_equal_reading_halves_the_variance() -> None:
     weight = agreeing(z)
     assert weight.sum() == pytest.approx(1)
     assert weight @ z[0] ** 2 == pytest.approx(0.5, abs=0.02)
+
+
+def test_a_default_measured_to_half_its_band_leaves_a_quarter_of_its_variance() -> None:
+    """Bayes' rule for normal readings: 1 and 3 such readings more make it 1/2 and 1/4."""
+    sources = tuple(
+        Source(key=status, name=status, label=status, text="", value=0, spread=1, status=status)
+        for status in ("measured", "assumed")
+    )
+    off = np.random.default_rng(6).standard_normal((2, SAMPLES))
+    spread = Spread(sources=sources, exact=(), seed=0, off=off, numbers=None, alone=None)
+    left = _Again.of(spread).weights @ off.T**2
+    assert left == pytest.approx(np.array([[0.5, 1.0], [1.0, 0.25]]), abs=0.03)
 
 
 # --- samples against linear propagation ---------------------------------------------------------
