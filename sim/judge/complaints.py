@@ -8,8 +8,6 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-import numpy as np
-
 from sim.display import display_of
 from sim.judge.findings import Finding
 from sim.judge.part import ride_height
@@ -284,15 +282,17 @@ def _wrap(m: Measurements, complaint: Complaint, speed: float) -> tuple[int, str
 
 
 def _height(m: Measurements, complaint: Complaint) -> tuple[int, str] | None:
-    """Weigh how much the pinion's fluctuation changes between the named ride heights."""
+    """Weigh how much more the pinion fluctuates at the load that was felt than at the other."""
     names = {h.name for h in (m.configuration.travel.heights if m.configuration.travel else ())}
     rest = m.configuration.torque_cases[0].name
     there = [k for k, s in enumerate(m.states) if s.height in names and s.case == rest]
     still = ride_height(m.states)
     if complaint.load in (None, "any") or not there or not still:
         return None
-    worst = max(there, key=lambda k: float(m.fluctuation[k, -1]))
-    here, then = (100 * float(m.fluctuation[k, -1]) for k in (still[0], worst))
-    said = f"pinion fluctuates by {then:.2f} % at “{m.states[worst].height}”, {here:.2f} % here"
-    moved = float(np.abs(m.fluctuation[worst, -1] - m.fluctuation[still[0], -1]))
-    return (2 if moved > 0.001 else -1), said
+    way = 1.0 if complaint.load == "loaded" else -1.0  # springs go down under a load
+    felt = [k for k in there if way * m.states[k].travel > 0]
+    worst = max(felt or there, key=lambda k: float(m.fluctuation[k, -1]))
+    here, then = (float(m.fluctuation[k, -1]) for k in (still[0], worst))
+    height = m.states[worst].height
+    said = f"pinion fluctuates by {100 * then:.2f} % at “{height}”, {100 * here:.2f} % here"
+    return (2 if (then - here if felt else here - then) > 0.001 else -1), said
