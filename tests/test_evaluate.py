@@ -117,6 +117,19 @@ def test_where_designs_start_from_makes_no_difference() -> None:
         np.testing.assert_allclose(arrays(near)[name], value, rtol=1e-9, atol=1e-9, err_msg=name)
 
 
+def test_states_belong_to_the_design_near_by() -> None:
+    """A height without a name stands at its share of the bump that each design has."""
+    c = truck()
+    assert c.design is not None
+    assert c.travel is not None
+    states, more = sweep_states(c), c.travel.bump + 0.02
+    share = np.array([s.travel > 0 and not s.height for s in states])
+    read, other = evaluate(c.design, states=states), c.design.vary({"travel.bump": more})
+    moved = evaluate(other, {"bearing.1.up": [0.531, 0.534]}, states, near=read)
+    expected = [s.travel * more / c.travel.bump for s in states if s.travel > 0 and not s.height]
+    assert moved.travel[1, share] == pytest.approx(np.array(expected), rel=1e-12)
+
+
 def test_chunks_make_no_difference(monkeypatch) -> None:
     c = truck()
     values, states = samples(c, 31), sweep_states(c, heights=3)

@@ -15,7 +15,6 @@ from sim.judge.sureness import weigh
 from sim.measure.clearance.clearance import measure_clearances
 from sim.measure.measure import measure
 from sim.measure.measurements import Measurements
-from sim.motion.motion import Motion
 from sim.motion.solve import solve
 from sim.scene.parts import Configuration, Design
 
@@ -27,13 +26,12 @@ class Judged:
     Attributes:
         configuration: The configuration.
         rules: The rule set.
-        motion, measurements, findings: Of it.
+        measurements, findings: Of it.
         spread: Samples behind the findings, or None where every reading was taken as exact.
     """
 
     configuration: Configuration
     rules: RuleSet
-    motion: Motion
     measurements: Measurements
     findings: Findings
     spread: Spread | None
@@ -48,22 +46,20 @@ def judged(configuration: Configuration, rules: RuleSet, *, as_read: bool = Fals
         as_read: Whether to take every reading as exact, and not to say how sure verdicts are.
 
     Returns:
-        Motion, measurements, and findings with how sure they are; no cures.
+        Measurements, and findings with how sure they are; no cures.
 
     Raises:
         GeometryError: If a state cannot be reached.
     """
-    motion = solve(configuration)
-    measurements = measure(motion)
+    measurements = measure(solve(configuration))
     findings, spread = judge(measurements, rules), None
     if not as_read and sources_of(configuration):
-        states = states_to_sample(motion.states, findings)
+        states = states_to_sample(measurements.states, findings)
         spread = spread_of(configuration, states, near=measurements.numbers)
         findings = weigh(findings, rules, spread)
     return Judged(
         configuration=configuration,
         rules=rules,
-        motion=motion,
         measurements=measurements,
         findings=findings,
         spread=spread,
