@@ -392,6 +392,25 @@ def test_what_was_read_again_is_doubted_no_more(again: str, left: list[str]) -> 
     assert len(scene.doubts) == len(left)
 
 
+def test_what_was_read_again_may_be_named_where_it_is_doubted_no_longer() -> None:
+    """A shaft of over 2.5 m is doubted (common practice, no source), until its end is moved."""
+    long = ORCHARD.replace('aft = "1745 ± 3 mm"', 'aft = "1045 ± 3 mm"')
+    assert read_scene(long.encode()).configuration("one-piece").doubted == ("shaft.1",)
+    named = f'read_again = "shaft.1"\n{long}'.encode()
+    for changes in ((), ("output.aft = 1745 mm",)):
+        scene = read_scene(named, changes=changes)
+        assert (scene.doubts, scene.read_again) == ((), ("shaft.1",))
+
+
+@pytest.mark.parametrize("named", ["axle.up", "axle.down"])
+def test_what_was_read_again_may_be_named_by_either_word_of_its_pair(named: str) -> None:
+    """The last joint would be 85 mm under the ground, which is at 395 less 395 mm."""
+    low = ORCHARD.replace('up = "378.1 ± 2 mm"', 'down = "85 mm"')
+    assert read_scene(low.encode()).configuration("one-piece").doubted == ("axle.up",)
+    again = read_scene(f'read_again = "{named}"\n{low}'.encode())
+    assert again.configuration("one-piece").doubted == ()
+
+
 # Where shafts can meet something on the orchard truck, by hand: from 1.5 m ahead of its output at
 # 1745 to 2 m behind its axle at 3990 mm, from the ground to 0.6 m above its highest joint at
 # 568 mm, and 1.3 m to either side; common practice, no source.

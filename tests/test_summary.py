@@ -302,6 +302,10 @@ def test_what_is_doubted_is_said_to_stop_cures() -> None:
         'If it is right, write at the top: read_again = "output.slope, travel.bump"'
     )
     assert lines[1] not in said(result(found), width=200)
+    scene = show_scene.scene(doubted, read_again=("bearing.1.up", "travel.bump"))
+    told = first_lines(scene, [result(found, of=replace(ONE, configuration=doubted))])
+    kept = 'read_again = "bearing.1.up, travel.bump, output.slope"'  # one line takes them all
+    assert kept in " ".join(line.strip() for line in told)
 
 
 def test_what_is_doubted_is_to_be_read_again_before_all_else() -> None:

@@ -11,6 +11,7 @@ from sim.errors import SceneError
 from sim.scene.keys import NAME, Key, Node
 from sim.scene.rule_file import built_in_rules, read_rule_file, split_name
 from sim.scene.text import Path, Tables
+from sim.scene.values import opposite
 from sim.scene.words import NAME_RULE, one_of, quote
 
 FORMAT = "halfturn scene 1"
@@ -182,10 +183,11 @@ def compared(root: Tables, names: Sequence[str], add: Add) -> tuple[str, str]:
     return names[0], names[0]
 
 
-def read_again(root: Tables, doubtful: Sequence[str], add: Add) -> list[str]:
-    """Return the readings that are doubted no more; each must be one that could be."""
-    written = [path.strip() for path in str(root.get("read_again", "")).split(",")]
-    for path in filter(None, written):
-        if path not in doubtful:
-            add(("read_again",), f"read_again names {quote(path)}; {one_of(path, doubtful)}")
-    return written
+def read_again(root: Tables, readings: Sequence[str], add: Add) -> tuple[str, ...]:
+    """Return what is doubted no more; each must be a reading, or a table of readings."""
+    written = (path.strip() for path in str(root.get("read_again", "")).split(","))
+    again, known = tuple(filter(None, written)), [*readings, *map(opposite, readings)]
+    for path in again:
+        if not any(f"{one}.".startswith(f"{path}.") for one in known):
+            add(("read_again",), f"read_again names {quote(path)}; {one_of(path, readings)}")
+    return again

@@ -48,7 +48,8 @@ class Scene:
         rules: Name of the rule set that judges.
         configurations: In the order written.
         compared: The two configurations of the film; one name twice if there is only one.
-        doubts: What can be computed but is likely not meant, one line each.
+        doubts: What can be computed but is likely not meant, one line each; ``read_again``, the
+            paths of what was doubted, read again and found the same.
         text: The file's text, and ``digest``, its SHA-256.
         folder: Where the file is, and with it a shop's own rules.
         changes: Lines that were tried in place of those in the file.
@@ -67,6 +68,7 @@ class Scene:
     digest: str
     folder: Path = Path()
     changes: tuple[str, ...] = ()
+    read_again: tuple[str, ...] = ()
 
     def configuration(self, name: str) -> Configuration:
         """Return the configuration of that name.

@@ -23,6 +23,7 @@ from sim.scene.parts import Configuration, Scene
 from sim.scene.problems import Problems
 from sim.scene.tables.setup import Setup
 from sim.scene.text import Path, Tables, decode, read_file, statements
+from sim.scene.values import opposite
 from sim.scene.words import one_of, quote
 
 
@@ -75,6 +76,7 @@ def read_scene(
         configurations=configurations,
         compared=compared,
         doubts=reading.problems.doubts(),
+        read_again=reading.read_again,
         text=text,
         digest=hashlib.sha256(raw).hexdigest(),
         folder=folder or FilePath(),
@@ -114,6 +116,7 @@ class _Reading:
         self.merged: dict[str, Merged] = {}
         self.setups: dict[str, Setup] = {}
         self.built: dict[str, Configuration] = {}
+        self.read_again: tuple[str, ...] = ()
 
     def configurations(
         self, rule_sets: Sequence[str], folder: FilePath | None
@@ -195,15 +198,15 @@ class _Reading:
         """Note what is doubtful in a valid scene."""
         for path, said in doubt_layers(self.shared, self.merged, self.named):
             self.problems.doubt(path, said)
-        found = {name: list(implausible(self.setups[name], c)) for name, c in self.built.items()}
-        paths = {".".join(path): None for misread in found.values() for path, _ in misread}
-        for one in self.built.values():
-            paths |= {reading.path: None for reading in one.readings.values() if reading.line}
-        again = header.read_again(self.root, list(paths), self.problems.add)
+        every = (reading for one in self.built.values() for reading in one.readings.values())
+        written = dict.fromkeys(reading.path for reading in every if reading.line)
+        self.read_again = header.read_again(self.root, list(written), self.problems.add)
         self.problems.stop()
+        again = {*self.read_again, *map(opposite, self.read_again)}
         for name, configuration in self.built.items():
             setup, merged = self.setups[name], self.merged[name]
-            misread = [one for one in found[name] if ".".join(one[0]) not in again]
+            found = implausible(setup, configuration)
+            misread = [one for one in found if ".".join(one[0]) not in again]
             for path, said in (*misread, *lowered(setup, configuration.display)):
                 self.problems.doubt(path, said, merged)
             doubted = tuple(".".join(path) for path, _ in misread)

@@ -88,9 +88,10 @@ def _head(
         yield from wrap(AS_READ, width)
     for doubt in doubts:
         yield from _tagged("doubt", doubt, width, ink)
-    doubted = dict.fromkeys(path for r in results for path in r.configuration.doubted)
+    doubted = [path for result in results for path in result.configuration.doubted]
     if doubted:
-        yield from _tagged("", f'{DOUBTED} read_again = "{", ".join(doubted)}"', width, ink)
+        again = ", ".join(dict.fromkeys((*scene.read_again, *doubted)))
+        yield from _tagged("", f'{DOUBTED} read_again = "{again}"', width, ink)
 
 
 def _block(scene: Scene, outlook: Outlook, width: int, ink: Ink) -> Iterator[str]:
