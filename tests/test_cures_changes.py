@@ -166,6 +166,26 @@ def test_less_speed_is_offered_only_near_what_was_wished() -> None:
     assert lever.says[-1] == "keep to 110 km/h"
 
 
+def test_stops_leave_a_centimeter_of_travel_in_steps_of_five_millimeters() -> None:
+    """Common practice, no source; the leaf truck's axle comes up by 28 mm here."""
+    text = (SCENES / "mistakes" / "sound_leaf_truck.toml").read_text("utf-8")
+    design = design_of(text, "two-piece").vary({"travel.bump": 0.028})
+    lever = next(one for one in levers_of(design) if "travel.bump" in one.values)
+    assert lever.values["travel.bump"] == pytest.approx([0.025, 0.020, 0.015, 0.010])
+    assert lever.says[-1] == "limit the bump to 10 mm"
+    assert lever.limits_use
+
+
+def test_a_tube_of_the_same_wall_keeps_a_bore_of_more_than_half() -> None:
+    """Stock from 2-1/2 to 5 in: from memory.  A wall of 18 mm leaves too little of 2-1/2 in."""
+    text = (SCENES / "mistakes" / "sound_leaf_truck.toml").read_text("utf-8")
+    for wall, inches in ((2.1, (2.5, 3.5, 4, 4.5, 5)), (18.0, (3.5, 4, 4.5, 5))):
+        design = design_of(text, "two-piece").vary({"shaft.1.tube.wall": wall * MM})
+        path = "shaft.1.tube.outside"  # 3 in, as it is
+        lever = next(one for one in levers_of(design) if path in one.values)
+        assert sorted(lever.values[path]) == pytest.approx([25.4 * MM * inch for inch in inches])
+
+
 def test_a_shaft_cut_shorter_gains_gap_and_loses_engagement() -> None:
     design = shipped("orchard_service_truck", "two-piece")  # gap 45 mm, engaged 85 mm
     lever = next(one for one in levers_of(design) if len(one.values) == 2)
