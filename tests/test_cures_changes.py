@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 import re
+from dataclasses import replace
 from pathlib import Path
 
 import numpy as np
@@ -117,6 +118,23 @@ def test_an_inch_scene_is_told_in_tape_fractions() -> None:
     assert said == ('bearing.1.up = "13-27/32 ± 1/16 in"',)  # its ± stays
 
 
+@pytest.mark.parametrize(
+    ("scene", "name", "says"),
+    [
+        ("orchard_service_truck", "two-piece", "wedge the pinion 0.5 deg nose up"),
+        ("courier_estate_car", "as-hung", "shim the final drive 0.5 deg nose up"),
+    ],
+)
+def test_a_pinion_is_wedged_and_a_final_drive_shimmed_but_not_where_other_heights_were_read(
+    scene: str, name: str, says: str
+) -> None:
+    design = shipped(scene, name)
+    (lever,) = (one for one in levers_of(design) if one.tried == "the pinion")
+    assert says in lever.says
+    read = replace(design, structure=replace(design.structure, suspension="measured"))
+    assert not [one for one in levers_of(read) if one.tried == "the pinion"]
+
+
 def test_a_wedge_turns_by_halves_of_a_degree_and_is_written_the_way_it_points() -> None:
     design = shipped("orchard_service_truck", "two-piece-wedged")  # 1.5 deg nose up
     lever = next(one for one in levers_of(design) if one.work == PINION)
@@ -172,7 +190,7 @@ def test_stops_leave_a_centimeter_of_travel_in_steps_of_five_millimeters() -> No
     design = design_of(text, "two-piece").vary({"travel.bump": 0.028})
     lever = next(one for one in levers_of(design) if "travel.bump" in one.values)
     assert lever.values["travel.bump"] == pytest.approx([0.025, 0.020, 0.015, 0.010])
-    assert lever.says[-1] == "limit the bump to 10 mm"
+    assert (lever.tried, lever.says[-1]) == ("less travel", "limit the bump to 10 mm")
     assert lever.limits_use
 
 

@@ -87,6 +87,22 @@ def test_a_third_lever_is_put_on_top() -> None:
     assert best["z"] == 4.0
 
 
+def test_a_promise_adds_up_what_the_two_best_levers_gain() -> None:
+    """One step each: x and y gain 1 on the first two findings, z alone gains 1 on the third."""
+    look = Looked(shift=-9.0, far=5.0)
+    levers = tuple(lever(path, 1, reach=1) for path in "xyz")
+    start = look({path: np.zeros(1) for path in "xyz"}, 1)[0]
+    tried = Search(levers=levers, base=dict.fromkeys("xyz", 0.0), look=look, start=start)
+    assert tried.promise(start + np.array([4, 8, 10])) == pytest.approx([2 / 4, 2 / 8, 1 / 10])
+
+
+def test_a_lever_changes_what_any_of_its_steps_moves() -> None:
+    """One step of z up leaves 0.5 as it is, one down does not."""
+    x, y, z = search(Looked(far=0.5)).changing().tolist()
+    assert x == y == [True, True, False]
+    assert z == [False, False, True]
+
+
 def test_nothing_is_found_where_nothing_holds() -> None:
     assert found(search(Looked(far=60.0)), [0.0, 0.0, 0.0]) == []
 
