@@ -186,6 +186,29 @@ def test_a_part_that_only_spares_a_watch_is_told(truck: Design) -> None:
     assert only == "the pair does not cancel)."
 
 
+@pytest.mark.parametrize("spoils", [False, True])
+def test_a_part_of_a_plan_is_told_only_where_it_holds_carried_out(
+    truck: Design, spoils: bool
+) -> None:
+    """The bearing raised without more room at the spline harms the pair, as no sample says."""
+
+    class Apart(Known):
+        def outcome(self, design: Design) -> Findings:
+            found, values = super().outcome(design), design.values
+            raised, short = values["bearing.1.up"] > 0.532, values["spline.gap"] < 0.040
+            harmed = tuple(
+                replace(f, verdict="fails") if (f.rule, f.where) == PAIR else f
+                for f in found.findings
+            )
+            return replace(found, findings=harmed) if spoils and raised and short else found
+
+    told = advised(Apart(truck.vary({"spline.gap": 0.038}), pair_follows=False))
+    front, gap = ({line.split(" = ")[0] for line in told[k].cures[0].changes} for k in (FRONT, GAP))
+    spline = {"spline.gap", "spline.engaged"}
+    assert gap == spline
+    assert front == {"bearing.1.up"} | (spline if spoils else set())
+
+
 @pytest.mark.parametrize(("chance", "cured"), [(0.83, True), (0.79, False)])
 def test_what_is_open_may_not_lose_its_chance(truck: Design, chance: float, cured: bool) -> None:
     class Open(Known):
@@ -279,7 +302,9 @@ class Sinking(Known):
 
 
 def test_what_only_watches_may_sink_where_nothing_else_cures(truck: Design) -> None:
-    told = advised(Sinking(truck))
+    trials = Sinking(truck)
+    findings = with_cures(found_at(trials.start), trials)
+    told = {(f.rule, f.where): f for f in findings.findings}
     assert told[FRONT].cures == ()
     assert told[FRONT].nearest is not None
     assert told[FRONT].nearest.changes == (
@@ -287,6 +312,8 @@ def test_what_only_watches_may_sink_where_nothing_else_cures(truck: Design) -> N
         'pinion.nose_up = "0.5 deg"',
     )
     assert told[FRONT].nearest.leaves == "gap of spline is odd"
+    raised = truck.vary({"bearing.1.up": 0.535, "pinion.nose_up": math.radians(0.5)})
+    assert findings.after == trials.outcome(raised)
 
 
 def test_what_then_leaves_nothing_to_watch_is_a_cure(truck: Design) -> None:
