@@ -626,6 +626,29 @@ def test_ends_that_point_apart_are_not_doubted_where_joints_share_it_or_are_no_p
     assert read_scene(even.encode()).doubts == ()
 
 
+def test_a_doubt_says_with_which_configurations_it_arises_and_stays_with_them() -> None:
+    head, middle, tail = ORCHARD.split('slope = "3.0 ± 0.25 deg"')
+    steep = f'{head}slope = "3.0 deg"{middle}slope = "11 deg"{tail}'
+    pointed = '\n[configuration.pointed]\nlike = "one-piece"\njoint.1.kind = "double cardan"\n'
+    text = (steep + pointed).encode()
+    # joints 2 and 3 of two-piece share it: atan(146.4 / 1133.8) = 7.36 deg lies midway of 3.26
+    # (front shaft) and 11; the wedge of 1.5 deg takes that away
+    two = 'configuration "one-piece" and "two-piece-wedged"'
+    (said,) = read_scene(text).doubts
+    assert f"doubtful: with {two}, pinion.slope is 11 deg" in said
+    assert read_scene(text, only="pointed").doubts == ()
+    assert read_scene(text, only="one-piece").doubts == (said,)
+    # what all configurations share needs no name, nor does a line in a configuration
+    alone = steep.split("[configuration.two-piece]")[0].replace("compare =", "# compare =")
+    (shared,) = read_scene(alone.encode()).doubts
+    assert "doubtful: pinion.slope is 11 deg" in shared
+    own = ORCHARD.replace(
+        'outside = "101.6 mm", wall = "2.1 mm"', 'outside = "101.6 mm", wall = "21 mm"'
+    )
+    (own,) = read_scene(own.encode()).doubts
+    assert 'doubtful: configuration "one-piece", shaft 1, tube.wall is 21 mm' in own
+
+
 def test_a_bearing_station_that_stays_in_order_is_doubted_by_what_joints_bend() -> None:
     # joint 2 then lies at 3050, 525: shaft 2 goes down atan(147 / 594) = 13.9 deg; no joint beside
     # a center bearing bends 11 deg, though some 4x4 with short shafts does

@@ -260,7 +260,7 @@ def test_a_cure_that_is_part_of_another_is_not_said_twice() -> None:
         finding("spline", 9.0, "fails", cures=(longer,)),
     ]
     lines = said(result(*found), width=200)
-    assert lines[2].endswith("good if you raise it and wedge; shorten shaft 1")
+    assert lines[2].endswith("good if you raise it and wedge, and shorten shaft 1")
     assert sum(line.startswith("  do") for line in lines) == 2
 
 
@@ -306,6 +306,13 @@ def test_what_is_doubted_is_said_to_stop_cures() -> None:
     told = first_lines(scene, [result(found, of=replace(ONE, configuration=doubted))])
     kept = 'read_again = "bearing.1.up, travel.bump, output.slope"'  # one line takes them all
     assert kept in " ".join(line.strip() for line in told)
+
+
+def test_only_the_configurations_that_are_doubted_are_said_to_get_no_cure() -> None:
+    of = replace(ONE, configuration=replace(ONE.configuration, doubted=("output.slope",)))
+    lines = said(result(finding("joint 1", 9.0, "fails"), of=of), result(of=TWO), width=200)
+    (told,) = (line.strip() for line in lines if "No cure is tried" in line)
+    assert told.startswith(f"No cure is tried for {ONE.configuration.name} before what is")
 
 
 def test_what_is_doubted_is_to_be_read_again_before_all_else() -> None:
@@ -407,6 +414,11 @@ def test_the_cure_of_what_stands_under_a_headline_says_whose_it_is() -> None:
     do = [line for line in said(result(worst, under), width=200) if line.startswith("  do ")]
     assert do[0].startswith("  do     For joint 1: no change found")
     assert do[1].startswith("  do     For pinion: hang bearing 1 3 mm higher")
+    # of two on one part, one without a cure, each is named: else the lines contradict one another
+    bends = finding("joint 1", 8.0, "fails", cures=(RAISE,), under=worst.rule, what="It binds")
+    do = [line for line in said(result(worst, bends), width=200) if line.startswith("  do ")]
+    assert do[0].startswith("  do     For joint 1 (the joint bends a lot): no change found")
+    assert do[1].startswith("  do     For joint 1 (it binds): hang bearing 1 3 mm higher")
 
 
 @pytest.mark.parametrize(("severity", "told"), [(9, True), (8, False)])

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 
 from sim.display import DisplayName
 from sim.errors import Problem, SceneError
@@ -15,7 +15,7 @@ from sim.scene.table import table_at
 from sim.scene.tables.setup import Setup
 from sim.scene.tables.suspension import KINDS
 from sim.scene.text import Path, Tables
-from sim.scene.words import part_name
+from sim.scene.words import part_name, quote
 
 _NO_SPLINE = (
     "is missing; output_spline does not follow the axle: a spline behind the bearing is needed, "
@@ -136,13 +136,20 @@ class Problems:
             self._said.add(home)
             self.add(home, _place(path, merged) + said)
 
-    def doubt(self, path: Path, said: str, merged: Merged | None = None) -> None:
-        """Add a doubt, unless its line was doubted already or is replaced by what is tried."""
+    def doubt(
+        self, path: Path, said: str, merged: Merged | None = None, whose: Sequence[str] = ()
+    ) -> None:
+        """Add a doubt, unless its line was doubted already or is replaced by what is tried.
+
+        A shared line that only some configurations cast a doubt on says which.
+        """
         home = merged.home(path) if merged else path
         replaced = merged is None and path in [change[2:] for change in self._tried]
         if home not in self._said and not replaced:
             self._said.add(home)
             where = _place(path, merged) if merged else ""
+            if home[:1] != ("configuration",) and whose:
+                where = f"with configuration {' and '.join(map(quote, whose))}, {where}"
             self._doubts.append(Problem(self.line(home), f"doubtful: {where}{said}"))
 
     def doubts(self) -> tuple[str, ...]:

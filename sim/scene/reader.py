@@ -37,7 +37,7 @@ def load_scene(
 
     Changes are lines to try in place of those in the file, as in "bearing.1.up = 534 mm"; a ± that
     they do not write stays as it was read. Each changes its key where it lives, or in one
-    configuration only.
+    configuration only; where that is named, only its doubts are told.
 
     Raises:
         SceneError: With every problem found, if there is one.
@@ -64,7 +64,7 @@ def read_scene(
         read_scene(raw, file, rule_sets, folder=folder)  # the file's own problems come first
     root, tried = try_changes(root, changes, only, file)
     reading = _Reading(root, Problems(file, lines, root, tried))
-    configurations, compared = reading.configurations(rule_sets, folder)
+    configurations, compared = reading.configurations(rule_sets, folder, only)
     stem = re.sub(r"[^A-Za-z0-9_-]+", "_", FilePath(file).stem).strip("_")
     return Scene(
         name=stem or "scene",
@@ -119,7 +119,7 @@ class _Reading:
         self.read_again: tuple[str, ...] = ()
 
     def configurations(
-        self, rule_sets: Sequence[str], folder: FilePath | None
+        self, rule_sets: Sequence[str], folder: FilePath | None, only: str | None
     ) -> tuple[tuple[Configuration, ...], tuple[str, str]]:
         """Return the configurations, and the names of the two compared; raise if any is wrong."""
         add = self.problems.add
@@ -136,7 +136,7 @@ class _Reading:
         self.problems.stop()
         compared = header.compared(self.root, list(self.named), add)
         self.problems.stop()
-        self._doubt()
+        self._doubt(only)
         return tuple(self.built[name] for name in self.named), compared
 
     def lay(self) -> None:
@@ -194,8 +194,8 @@ class _Reading:
         after = self.merged[name]
         return tuple(differences(base.tables, after.tables, alone=not before))
 
-    def _doubt(self) -> None:
-        """Note what is doubtful in a valid scene."""
+    def _doubt(self, only: str | None) -> None:
+        """Note what is doubtful in a valid scene, or in one configuration of it."""
         for path, said in doubt_layers(self.shared, self.merged, self.named):
             self.problems.doubt(path, said)
         every = (reading for one in self.built.values() for reading in one.readings.values())
@@ -203,11 +203,14 @@ class _Reading:
         self.read_again = header.read_again(self.root, list(written), self.problems.add)
         self.problems.stop()
         again = {*self.read_again, *map(opposite, self.read_again)}
+        found = {name: list(implausible(self.setups[name], c)) for name, c in self.built.items()}
         for name, configuration in self.built.items():
             setup, merged = self.setups[name], self.merged[name]
-            found = implausible(setup, configuration)
-            misread = [one for one in found if ".".join(one[0]) not in again]
+            misread = [one for one in found[name] if ".".join(one[0]) not in again]
             for path, said in (*misread, *lowered(setup, configuration.display)):
-                self.problems.doubt(path, said, merged)
+                whose = [other for other, told in found.items() if path in dict(told)]
+                some = whose if len(whose) < len(found) else ()
+                if only in (None, name):
+                    self.problems.doubt(path, said, merged, some)
             doubted = tuple(".".join(path) for path, _ in misread)
             self.built[name] = replace(configuration, doubted=doubted)

@@ -149,7 +149,7 @@ def _verdict(
         return "good", ""
     if cures:
         grade: Grade = "good for less" if any(cure.limits_use for cure in cures) else "good if"
-        return grade, f"you {'; '.join(cure.does for cure in cures)}"
+        return grade, f"you {', and '.join(cure.does for cure in cures)}"
     if fails:
         return "not", _several(fails, display)
     findings = [finding for one in still_open for finding in (one.lead, *one.others)]

@@ -35,7 +35,7 @@ AS_READ = (
     "to hold."
 )
 DOUBTED = (
-    "No cure is tried before what is doubted was read again. If it is right, write at the top:"
+    "No cure is tried{} before what is doubted was read again. If it is right, write at the top:"
 )
 RUBS = 5  # severity from which parts are at stake, not comfort
 TO_WRITE = re.compile(r'[\w.]+ = "[^"]*",?')  # a line of a scene, which people copy
@@ -88,10 +88,13 @@ def _head(
         yield from wrap(AS_READ, width)
     for doubt in doubts:
         yield from _tagged("doubt", doubt, width, ink)
-    doubted = [path for result in results for path in result.configuration.doubted]
-    if doubted:
-        again = ", ".join(dict.fromkeys((*scene.read_again, *doubted)))
-        yield from _tagged("", f'{DOUBTED} read_again = "{again}"', width, ink)
+    stopped = [outlook for outlook in outlooks if outlook.doubted]
+    if stopped:
+        some = len(stopped) < len(outlooks)
+        whose = f" for {' and '.join(one.name for one in stopped)}" if some else ""
+        paths = (path for one in stopped for path in one.doubted)
+        again = ", ".join(dict.fromkeys((*scene.read_again, *paths)))
+        yield from _tagged("", f'{DOUBTED.format(whose)} read_again = "{again}"', width, ink)
 
 
 def _block(scene: Scene, outlook: Outlook, width: int, ink: Ink) -> Iterator[str]:
@@ -141,13 +144,23 @@ def _to_do(outlook: Outlook, display: DisplayName, width: int, ink: Ink) -> Iter
         line = next(repeat_lines(left[0], display), advice_words(left[0]))
         if outlook.doubted and left[0].cause != "contradiction":  # that says more
             line = f"Read {' and '.join(outlook.doubted)} again."
-        whose = f"For {left[0].where}: " if outlook.cures else ""
+        same = any(one.where == left[0].where and one.cures for one in among)
+        whose = _whose(left[:1], same) if outlook.cures else ""
         yield from _do(f"{whose}{as_clause(line) if whose else line}", (), width, ink)
     for cure in outlook.cures[:MOST_CURES]:
-        parts = [str(one.where) for one in among if cure in one.cures]
-        whose = f"For {' and '.join(dict.fromkeys(parts))}: " if left and parts else ""
+        cured = [one for one in among if cure in one.cures]
+        same = any(one.where == left[0].where for one in cured) if left else False
+        whose = _whose(cured, same) if left and cured else ""
         said = as_clause(cure.says) if whose else cure.says
         yield from _do(f"{whose}{said}", cure.changes, width, ink)
+
+
+def _whose(findings: Sequence[Finding], by_name: bool) -> str:
+    """Return the parts that a line of what to do is for, by name where a part stands twice."""
+    parts = dict.fromkeys(str(one.where) for one in findings)
+    names = dict.fromkeys(as_clause(one.what) for one in findings)
+    told = f" ({', '.join(names)})" if by_name else ""
+    return f"For {' and '.join(parts)}{told}: "
 
 
 def _do(

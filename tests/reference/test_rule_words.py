@@ -31,9 +31,9 @@ ground contact | Driveline stays off the ground | Driveline comes down to the gr
 ground clearance | Driveline keeps its ground clearance | Driveline hangs too low | Hang the bearing higher, or use a smaller tube.
 critical speed | Top speed is below whirl | Top speed is beyond whirl | Shorten the shaft, enlarge the tube, or limit the speed.
 critical speed, beam | Whirl is no nearer in its rubber | In its rubber, whirl begins below top speed | Shorten the shaft, enlarge the tube, or measure the rubber's stiffness.
-joint binds | Joint bends no further than joints can | Joint bends further than such joints can | Limit the droop or fit a joint that bends further.
-mechanical limit | Joint never binds | Joint may bind | Limit the droop or fit a joint that bends further.
-mechanical limit, constant velocity | Constant velocity joint never binds | Constant velocity joint may bind | Limit the droop or fit a joint that bends further.
+joint binds | Joint bends no further than joints can | Joint bends further than such joints can | Limit travel and axle wrap, or fit a joint that bends further.
+mechanical limit | Joint never binds | Joint may bind | Limit travel and axle wrap, or fit a joint that bends further.
+mechanical limit, constant velocity | Constant velocity joint never binds | Constant velocity joint may bind | Limit travel and axle wrap, or fit a joint that bends further.
 mechanical limit, flexible | Flexible coupling stays within its angle | Flexible coupling bends beyond its angle | Bring both shafts into line, or fit a joint.
 constant velocity joint | Constant velocity joint bends little enough | Constant velocity joint bends too much | Lower the output, or point the pinion at the joint.
 lone universal joint | Lone joint is straight enough | Lone joint bends too much | Turn the pinion until it points at the other joint.
