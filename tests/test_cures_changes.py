@@ -118,6 +118,13 @@ def test_an_inch_scene_is_told_in_tape_fractions() -> None:
     assert said == ('bearing.1.up = "13-27/32 ± 1/16 in"',)  # its ± stays
 
 
+def test_a_metric_spread_stays_decimal() -> None:
+    text = (SCENES / "orchard_service_truck.toml").read_text("utf-8")
+    design = design_of(text.replace('"531 ± 3 mm"', '"531 ± 2.5 mm"'), "two-piece")
+    said = lines(design, {"bearing.1.up": 0.534})
+    assert said == ('bearing.1.up = "534 ± 2.5 mm"',)
+
+
 @pytest.mark.parametrize(
     ("scene", "name", "says"),
     [
