@@ -12,8 +12,9 @@ import pytest
 from random_vehicles import random_scene
 from scene_lines import with_lines
 
+from sim import units
 from sim.explore.cures_changes import BEARING, PINION, PUT_RIGHT, levers_of, signed
-from sim.explore.cures_lines import carried_out, lines, replaced
+from sim.explore.cures_lines import amount, carried_out, lines, replaced
 from sim.scene.parts import Design, Scene
 from sim.scene.reader import load_scene, read_scene
 
@@ -116,6 +117,12 @@ def test_an_inch_scene_is_told_in_tape_fractions() -> None:
         assert says.endswith("higher" if height > 14 * INCH else "lower")
     said = lines(design, {"bearing.1.up": (13 + 27 / 32) * INCH})
     assert said == ('bearing.1.up = "13-27/32 ± 1/16 in"',)  # its ± stays
+
+
+def test_a_computed_length_is_no_tape_reading() -> None:
+    """25.4 mm to the inch: 500 mm are 19.685 in, on a tape of 32nds 19-11/16 in."""
+    assert amount(units.LENGTH, 0.5, "in") == "19-11/16 in"
+    assert amount(units.LENGTH, 0.5, "in", fine=True) == "19.685 in"
 
 
 def test_a_metric_spread_stays_decimal() -> None:
