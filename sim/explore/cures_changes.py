@@ -98,6 +98,7 @@ def _bearings(design: Design) -> Iterator[Lever]:
     """Yield every bearing up or down, aside, and fore or aft."""
     for number in range(1, len(design.structure.tubes)):
         path = f"bearing.{number}"
+        far_up, far_aft = (_length(design, f"{path}.aft", far) for far in (REACH, ALONG))
         for key, plus, minus in (
             ("up", "higher", "lower"),
             ("right", "to the right", "to the left"),
@@ -121,7 +122,7 @@ def _bearings(design: Design) -> Iterator[Lever]:
                 for at, far in zip(where, said, strict=True)
             ]
             yield lever_in(
-                f"bearing {number}",
+                f"bearing {number} (to {far_up}, {far_aft} along)",
                 BEARING,
                 numbers,
                 1e3 * np.abs(moved),
@@ -141,7 +142,7 @@ def _wedge(design: Design) -> Iterator[Lever]:
     what = "shim the final drive" if on_frame else "wedge the pinion"
     was = f", not {_nose(value).removesuffix(' nose')}" if abs(value) > WEDGE / 4 else ""
     yield lever_in(
-        "the pinion",
+        f"the pinion (to {math.degrees(LARGEST_WEDGE):.0f} deg)",
         PINION,
         numbers,
         PER_DEGREE * np.degrees(np.abs(turns - value)),

@@ -16,7 +16,8 @@ class Lever:
     """One thing that can be changed, in K steps, the smallest first.
 
     Attributes:
-        tried: What it changes, as in "bearing 1"; several levers may share it.
+        tried: What it changes and how far, as in "the pinion (to 4 deg)"; several levers may
+            share it.
         work: What changing it at all is worth avoiding, in millimeters of a bracket.
         steps: Where each step stands among its neighbors, shape (K,).
         size: How far each goes, in millimeters or what is as much work, shape (K,).

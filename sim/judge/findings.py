@@ -96,7 +96,7 @@ class Finding:
         not_sampled: Why its quantity is not weighed by samples; "" where it is.
         at_speed: Whether the value depends on the road speed of the state.
         cures: What would make it pass and nothing else worse; the least change first.
-        tried: What was tried in vain where no cure was found, as in "bearing 1".
+        tried: What was tried in vain where no cure was found, as in "the pinion (to 4 deg)".
         nearest: What then cures all that fails or may fail on the configuration, but leaves more
             to watch; None if nothing does.
         at_worst: The verdict where the limit is broken.
