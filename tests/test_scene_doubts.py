@@ -673,6 +673,33 @@ def test_a_fraction_of_millimeters_and_a_load_of_no_spring_are_doubted(
     assert [words for words in doubts((old, new)) if said in words]
 
 
+# Places from the rail bottom, by hand: output 68 down at 1745 mm, bearing 102 down at 2395, joint 2
+# 115 mm behind it, pinion 258 down at 3644. Shaft 1 goes down atan(34 / 650) = 3.0 deg, as the
+# output points, shaft 2 atan(150 / 1134) = 7.5 deg. With "up" at the bearing shaft 1 rises
+# atan(170 / 650) = 15 deg, with "up" at the pinion shaft 2 rises atan(366 / 1134) = 18 deg.
+BELOW = (SCENES / "README.md").read_text("utf-8").split("```toml")[1].split("shaft.1")[0]
+HUNG_BELOW = f"""{BELOW}shaft.1.tube = {{ outside = "88.9 mm", wall = "2.1 mm" }}
+shaft.2.tube = {{ outside = "88.9 mm", wall = "2.1 mm" }}
+bearing.1 = {{ aft = "2395 mm", down = "102 mm", to_joint = "115 mm" }}
+spline = {{ at = "midship", gap = "45 mm", engaged = "85 mm" }}
+"""
+DRAWN = HUNG_BELOW.replace("[pinion]", '[output.as_designed]\nup = "5 mm"\n\n[pinion]')
+
+
+@pytest.mark.parametrize("text", [HUNG_BELOW, DRAWN], ids=["read", "and drawn"])
+@pytest.mark.parametrize(("part", "place"), [("bearing 1, ", "102 mm"), ("pinion.", "258 mm")])
+def test_up_for_down_is_proposed_where_that_straightens_the_joints(
+    text: str, part: str, place: str
+) -> None:
+    right, wrong = f'down = "{place}"', f'up = "{place}"'
+    assert text.count(right) == 1
+    assert not any("is it" in said for said in read_scene(text.encode()).doubts)
+    told = read_scene(text.replace(right, wrong).encode()).doubts
+    (said,) = (one for one in told if "is it" in one)
+    assert f"{part}up is {place}; " in said
+    assert said.endswith(f"is it {place} down?")
+
+
 def test_a_shaft_longer_than_any_is_doubted() -> None:
     (found,) = doubts(('aft = "1745 ± 3 mm"', 'aft = "174.5 ± 3 mm"'))
     # hypot(3643.6 - 174.5, 20, 568 - 378.1) = 3474.3

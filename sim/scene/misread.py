@@ -119,7 +119,7 @@ def likeliest(setup: Setup, configuration: Configuration, part: Path = ()) -> li
             continue
         here, read = ".".join(path), slips(quantity, limits)
         taken = [(text, here, q.value) for text, q in read if limits.is_usual(q)]
-        if here in sides:
+        if here in sides or (path[-1] in ("up", "down") and "as_designed" not in path):
             taken.append((f"{quantity.text} {OPPOSITES[path[-1]]}", opposite(here), quantity.value))
         for text, there, value in taken:
             meant = design.vary({there: value}).build()
