@@ -130,6 +130,16 @@ def test_states_belong_to_the_design_near_by() -> None:
     assert moved.travel[1, share] == pytest.approx(np.array(expected), rel=1e-12)
 
 
+def test_parked_shafts_turn_in_no_design() -> None:
+    c = load_scene(ROOT / "scenes/mistakes/bottoms_when_parked_low.toml").configurations[0]
+    assert c.design is not None
+    states = sweep_states(c)
+    found = evaluate(c.design, {"vehicle.axle_ratio": [3.9, 4.1]}, states)
+    turning = np.array([s.turning for s in states])
+    assert not turning.all()
+    assert (found.road_speed > 0).tolist() == [turning.tolist()] * 2
+
+
 def test_chunks_make_no_difference(monkeypatch) -> None:
     c = truck()
     values, states = samples(c, 31), sweep_states(c, heights=3)
