@@ -233,6 +233,18 @@ def test_wheel_nearer_to_its_stop_decides_the_road_speed():
         assert rolled[0].road_speed * 3.6 == pytest.approx(155 - share * 105)
 
 
+@pytest.mark.parametrize(("top", "speed"), [(155.0, 50.0), (30.0, 30.0)])
+def test_at_the_stop_and_beyond_it_no_vehicle_is_slower_nor_faster_than_it_can_be(top, speed):
+    # 850 mm · sin 7 deg is 104 mm, more than the 95 mm of bump: by hand
+    for roll in (np.arcsin(0.095 / 0.85), np.deg2rad(7)):
+        made = samples.one_piece(
+            travel=replace(samples.TRUCK_TRAVEL, roll=float(roll)),
+            vehicle=replace(samples.TRUCK, top_speed=top / 3.6),
+        )
+        rolled = [s for s in sweep_states(made) if s.roll > 0 and s.case == "no torque"]
+        assert rolled[0].road_speed * 3.6 == pytest.approx(speed)
+
+
 def test_vehicle_that_goes_only_one_way_is_fast_where_it_cannot_go():
     made = samples.one_piece(travel=replace(samples.TRUCK_TRAVEL, droop=0.0, heights=()))
     states = [s for s in sweep_states(made) if s.case == "no torque"]
