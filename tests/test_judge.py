@@ -276,6 +276,22 @@ def test_a_load_that_nobody_weighed_is_said_as_derived(
         assert [note for note in notes if "axle load" in note] == [words] * said
 
 
+@pytest.mark.parametrize(
+    ("series", "rated", "said"),
+    [("1411", None, True), ("1410", None, False), (None, None, False), ("1411", 2000.0, False)],
+)
+def test_a_series_that_is_not_in_the_table_is_told_where_joints_have_no_rating_of_their_own(
+    truck: Measurements, series: str | None, rated: float | None, said: bool
+) -> None:
+    """A mistyped number would else take the check of the joints away in silence."""
+    joints = tuple(replace(joint, rated_torque=rated) for joint in truck.configuration.joints)
+    made = replace(truck.configuration, series=series, joints=joints)
+    notes = judge(replace(truck, configuration=made)).notes
+    told = [note for note in notes if "not judged by torque" in note]
+    assert len(told) == said
+    assert all(note.startswith(f"Series {series}: ") and "1410, 1480" in note for note in told)
+
+
 # --- other sets ---
 
 

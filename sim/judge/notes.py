@@ -7,6 +7,7 @@ import numpy as np
 from sim.display import DEGREES
 from sim.judge.rule import RuleSet
 from sim.measure.measurements import Measurements
+from sim.measure.ratings import SERIES, joint_ratings
 from sim.scene.parts import LeafSprings
 from sim.units import LOAD, say
 
@@ -23,7 +24,7 @@ def notes_on(m: Measurements, rules: RuleSet) -> tuple[str, ...]:
     Returns:
         Sentences; none where there is nothing to say.
     """
-    return (*_wrap(m), *_derived_loads(m), *_open(m, rules))
+    return (*_wrap(m), *_derived_loads(m), *_unknown_series(m), *_open(m, rules))
 
 
 def _wrap(m: Measurements) -> tuple[str, ...]:
@@ -49,6 +50,17 @@ def _derived_loads(m: Measurements) -> tuple[str, ...]:
         f"derived: {load.text}."
         for name, load in found.items()
         if load is not None and load.status == "derived"
+    )
+
+
+def _unknown_series(m: Measurements) -> tuple[str, ...]:
+    """Say that joints of a series that is not in the table are not judged by it."""
+    series, ratings = m.configuration.series, joint_ratings(m.configuration)
+    if not series or series in SERIES or all(rating.own for rating in ratings):
+        return ()
+    return (
+        f"Series {series}: no rating is known here but of {', '.join(SERIES)}; joints without a "
+        "rated_torque of their own are not judged by torque.",
     )
 
 

@@ -149,9 +149,9 @@ def _loads(setup: Setup, configuration: Configuration) -> Found:
         low, high = low - ROOM * at_ride, high + ROOM * at_ride
         if weighed and not low <= weighed.value - at_ride <= high:
             about = units.say(units.LOAD, at_ride + more, weighed.unit)
-            said = f" is {weighed.text}; its travel and the springs' rate ask for about {about} "
-            beside = f"{weighed.unit} beside vehicle.axle_load"
-            yield ("height", height.name, "axle_load"), said + beside
+            said = f" is {weighed.text}; by vehicle.axle_load, its travel and suspension.rate it "
+            would = f"would be about {about} {weighed.unit}"
+            yield ("height", height.name, "axle_load"), said + would
 
 
 def _obstacles(setup: Setup, configuration: Configuration) -> Found:
