@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
+from difflib import get_close_matches
 
 from sim.display import DisplayName
 from sim.errors import Problem, SceneError
@@ -17,6 +18,7 @@ from sim.scene.tables.suspension import KINDS
 from sim.scene.text import Path, Tables
 from sim.scene.words import part_name, quote
 
+ALIKE = 0.85  # share of letters, from which a configuration may be another, misspelt
 _NO_SPLINE = (
     "is missing; output_spline does not follow the axle: a spline behind the bearing is needed, "
     'as in at = "midship"'
@@ -104,7 +106,12 @@ class Problems:
                 continue
             for name in dict.fromkeys(names):
                 like = named[name].get("like") or named[name].get("same_shafts_as")
-                if like not in names:
+                near = get_close_matches(name, [n for n in named if n not in names], 1, ALIKE)
+                if keys == ("shaft",) and near:  # its parts belong to another: nothing else helps
+                    self._incomplete.add(name)
+                    hint = f"has no shafts; did you mean {quote(near[0])}?"
+                    self.add(("configuration", name), f'configuration "{name}" {hint}')
+                elif like not in names:
                     self.add(("configuration", name), f'configuration "{name}", {said}')
 
     def _missing_words(self, table: Path, keys: tuple[str, ...]) -> str:
