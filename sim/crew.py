@@ -22,6 +22,7 @@ from sim.errors import EngineError, SimError
 Item = TypeVar("Item")
 Made = TypeVar("Made")
 Start = Literal["fork", "spawn"]
+DIE_WITH_PARENT = 1  # of prctl(2)
 # Parameters of mallopt(3): freed memory stays for the next array, which would else be asked of the
 # system again, page by page.
 TRIM_THRESHOLD, TOP_PAD, MMAP_THRESHOLD = (-1, 1 << 30), (-2, 1 << 26), (-3, 1 << 25)
@@ -93,9 +94,10 @@ def _pool(crew: int, start: Start) -> ProcessPoolExecutor:
 
 
 def _begin() -> None:
-    """Leave interrupts to the parent, with whom the crew ends without a word; keep memory."""
+    """Leave interrupts to the parent and end with it, whatever ends it; keep memory."""
     signal.signal(signal.SIGINT, signal.SIG_IGN)
-    mallopt = getattr(ctypes.CDLL(None), "mallopt", None)
-    if mallopt is not None:
+    system = ctypes.CDLL(None)
+    system.prctl(DIE_WITH_PARENT, signal.SIGKILL)
+    if hasattr(system, "mallopt"):
         for parameter, size in (TRIM_THRESHOLD, TOP_PAD, MMAP_THRESHOLD):
-            mallopt(parameter, size)
+            system.mallopt(parameter, size)

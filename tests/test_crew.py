@@ -55,6 +55,37 @@ def test_what_a_killed_process_left_is_done_again(tmp_path: Path) -> None:
     assert list(each(work, (1, 2), "fork")) == [1, 4]
 
 
+def nested(number: int, folder: Path) -> int:
+    """Hand work on to a crew of its own; of number 1, end in the midst of it, once."""
+    if number == 2 or (folder / "ended").exists():
+        return number**2
+    return sum(each(functools.partial(waits, folder=folder, above=os.getpid()), (3, 4), "fork"))
+
+
+def waits(number: int, folder: Path, above: int) -> int:
+    """Say which process waits; the last of them ends the one that handed it on."""
+    (folder / f"pid {os.getpid()}").touch()
+    while len(list(folder.glob("pid *"))) < 2:
+        time.sleep(0.01)
+    if number == 4:
+        (folder / "ended").touch()
+        os.kill(above, signal.SIGKILL)
+    time.sleep(60.0)
+    return number
+
+
+def test_a_crew_ends_with_the_process_that_it_works_for(tmp_path: Path) -> None:
+    """One left over would hold the output open, and whoever reads it would wait for ever."""
+    assert list(each(functools.partial(nested, folder=tmp_path), (1, 2), "fork")) == [1, 4]
+    pids = [int(found.name[4:]) for found in tmp_path.glob("pid *")]
+    assert len(pids) == 2
+    for _ in range(500):
+        if not any(Path(f"/proc/{pid}").exists() for pid in pids):
+            return
+        time.sleep(0.01)
+    pytest.fail("processes are left over")
+
+
 class SlowlyHandedIn(tuple):
     """Things of which the next one comes only when the process of the first is long dead."""
 
