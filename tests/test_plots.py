@@ -189,7 +189,10 @@ def test_limits_come_from_the_findings_in_the_units_shown_and_once_each() -> Non
 def test_what_the_shafts_are_sized_by_is_drawn_above_what_can_reach_them(
     tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    """Spicer J3311, printed p. 2, by hand: 610 N m x 4.17 x 0.80 x 1.9 x 0.95 in low gear."""
+    """Spicer J3311, printed p. 2, by hand: 610 N m x 4.17 x 0.80 x 1.9 x 0.95 in low gear.
+
+    Wheel slip is 0.71 W RR/(0.95 AR) of the load W; the tire rolls 2 pi RR.
+    """
     figures: list[Figure] = []
     monkeypatch.setattr(
         "sim.show.plots.carry.save",
@@ -199,7 +202,12 @@ def test_what_the_shafts_are_sized_by_is_drawn_above_what_can_reach_them(
     axes = figures[0].axes[0]
     names = [tick.get_text() for tick in axes.get_yticklabels()]
     assert names[:3] == ["sized by low gear", "sized by wheel slip", "engine, first gear"]
-    assert axes.patches[0].get_width() == pytest.approx(610 * 4.17 * 0.80 * 1.9 * 0.95)
+    v = TWO.configuration.vehicle
+    loads = [v.axle_load, *(h.axle_load for h in TWO.configuration.travel.heights)]
+    rolling = v.tire_circumference / (2 * np.pi)
+    slip = 0.71 * max(filter(None, loads)) * rolling / (0.95 * v.axle_ratio)
+    widths = [bar.get_width() for bar in axes.patches[:2]]
+    assert widths == pytest.approx([610 * 4.17 * 0.80 * 1.9 * 0.95, slip])
 
 
 def test_labels_move_apart_but_keep_their_order_and_stay_in_the_panel() -> None:

@@ -441,16 +441,23 @@ def test_good_if_tells_what_would_rub_through_once_the_cures_are_carried_out(
     rubs = finding("shaft 2 to tank", -7.5, "watch", severity=9, what="It touches", limit=0.0)
     clear = finding("shaft 2 to tank", 4.0, "passes", severity=9, what="It is clear", limit=0.0)
     before, after = (clear, rubs) if touches_after else (rubs, clear)
-    cured = finding("joint 1", 9.0, "fails", cures=(RAISE,))
-    one = result(cured, before)
-    done = replace(one.findings, findings=(finding("joint 1", 1.0, "passes"), after))
-    one = replace(one, findings=replace(one.findings, after=done))
+    done = replace(result(before).findings, findings=(finding("joint 1", 1.0, "passes"), after))
+
+    def cured_by(cure: Cure) -> Result:
+        made = result(finding("joint 1", 9.0, "fails", cures=(cure,)), before)
+        return replace(made, findings=replace(made.findings, after=done))
+
+    one, less = cured_by(RAISE), cured_by(replace(RAISE, limits_use=True))
     lines = said(one, result(finding("joint 1", 9.0, "fails"), of=TWO), width=300)
     value = "shaft 2 to tank −7.50 deg, at most 0.00 deg"
     then = f"; even then it touches at 58 mm droop, at rest ({value})"
     name, does = ONE.configuration.name, RAISE.does
     assert f"{name}: good if you {does}{then * touches_after}" in lines
     assert lines[1].startswith(f"The one to build is {name}, if you {does}{then * touches_after};")
+    better = said(one, result(finding("joint 1", 1.0, "passes"), of=TWO), width=400)[1]
+    assert better.endswith(f"; {name} is good only if you {does}{then * touches_after}.")
+    slower = said(less, result(finding("joint 1", 9.0, "fails"), of=TWO), width=400)[1]
+    assert slower.endswith(f"; {name} is, if you {does}{then * touches_after}.")
     record = summary_json(show_scene.scene(one.configuration), [one], [])
     assert bool(record["configurations"][0]["even_then"]) == touches_after
 
