@@ -14,6 +14,7 @@ from advice import CarriedOut, asked, carry_out, findings_of, scene_of
 from random_vehicles import random_scene
 from scene_lines import with_lines
 
+from sim.errors import EngineError
 from sim.explore import cures_plan
 from sim.judge.findings import Findings
 from sim.judge.rules import rule_sets
@@ -249,6 +250,18 @@ def test_samples_out_of_reach_do_not_stand_in_the_way_of_a_cure() -> None:
     assert whirl.cures
     for one in carry_out(text, "one-piece", before):
         assert one.holds, f"{one.before.rule}: {one.cure.says} {one.now} {one.worse}"
+
+
+def test_a_process_that_is_killed_says_nothing_of_the_change_that_it_carried_out(
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:
+    monkeypatch.setattr(
+        "sim.explore.cures_trials.each",
+        lambda work, designs, start: (EngineError("ended from outside") for _ in designs),
+    )
+    text = text_of(SCENES / "mistakes" / "bearing_hung_far_too_high.toml")
+    with pytest.raises(EngineError, match="ended from outside"):
+        findings_of(text, "two-piece", cures=True)
 
 
 def test_where_no_sample_can_be_reached_no_cure_is_told_nor_a_word_of_numpy() -> None:

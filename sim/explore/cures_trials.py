@@ -9,7 +9,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from sim.crew import each
-from sim.errors import SimError
+from sim.errors import EngineError, SimError
 from sim.explore.cures import with_cures
 from sim.explore.cures_before import Key, asking
 from sim.explore.cures_changes import signed
@@ -113,8 +113,11 @@ class Tried:
 
     def carry_out(self, designs: Sequence[Design]) -> list[Findings | None]:
         """See ``cures.Trials``."""
-        found = each(functools.partial(findings_on, rules=self.rules), designs, "fork")
-        # an error: the change leads where the parts cannot go
+        found = list(each(functools.partial(findings_on, rules=self.rules), designs, "fork"))
+        killed = next((one for one in found if isinstance(one, EngineError)), None)
+        if killed is not None:  # which says nothing of the change
+            raise killed
+        # any other error: the change leads where the parts cannot go
         return [None if isinstance(one, SimError) else one for one in found]
 
     def _held(self, numbers: Numbers) -> dict[Key, Held]:
