@@ -11,8 +11,7 @@ from sim.display import METRIC, TRADE_INCH, Display
 from sim.measure.life import JointLife
 from sim.measure.measure import measure
 from sim.measure.measurements import Measurements
-from sim.measure.ratings import JointRating
-from sim.measure.sizing import Sizing
+from sim.measure.sizing import JointRating, Sizing
 from sim.measure.torsion import ShaftTorques
 from sim.motion.solve import solve
 from sim.scene.parts import Configuration, LifeBasis, Torsion

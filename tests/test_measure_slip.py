@@ -10,10 +10,10 @@ from hypothesis import given
 from hypothesis import strategies as st
 from scipy.optimize import brentq, minimize_scalar
 
-from sim.measure.as_built import as_built
 from sim.measure.clearance.course import course_of
 from sim.measure.measure import measure
 from sim.measure.slip import (
+    as_built,
     crossing,
     engaged_length,
     extreme,

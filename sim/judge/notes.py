@@ -7,7 +7,7 @@ import numpy as np
 from sim.display import DEGREES
 from sim.judge.rule import RuleSet
 from sim.measure.measurements import Measurements
-from sim.measure.ratings import SERIES, joint_ratings
+from sim.measure.sizing import SERIES, joint_ratings
 from sim.scene.parts import LeafSprings
 from sim.units import LOAD, say
 

@@ -9,8 +9,7 @@ import numpy as np
 
 from sim.judge.part import Array, Part, Where
 from sim.measure.numbers import Numbers
-from sim.measure.ratings import JointRating, joint_ratings, next_series
-from sim.measure.sizing import Sizing, sizing_torques
+from sim.measure.sizing import JointRating, Sizing, joint_ratings, next_series, sizing_torques
 from sim.measure.torsion import shaft_torques
 from sim.units import DISTANCE, factor
 

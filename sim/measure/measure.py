@@ -9,17 +9,15 @@ import numpy as np
 from sim.arrays import Array, Marks
 from sim.measure.acceleration import shaft_speed, unevenness_of_turn
 from sim.measure.angles import mean_axis, measure_angles
-from sim.measure.as_built import as_built
 from sim.measure.clearance.clearance import measure_clearances
 from sim.measure.contradictions import check_readings
 from sim.measure.critical import measure_critical_speeds
 from sim.measure.deep import deep_numbers
 from sim.measure.held import lengths_of, longest, numbers_of
-from sim.measure.loads import measure_loads
+from sim.measure.loads import measure_loads, measure_spline_force
 from sim.measure.measurements import Measurements
 from sim.measure.ripple import half_turn, second_order, whole_turns
-from sim.measure.slip import measure_slip_limits
-from sim.measure.spline_force import measure_spline_force
+from sim.measure.slip import as_built, measure_slip_limits
 from sim.measure.strength import measure_strength
 from sim.measure.waves import unevenness_of
 from sim.measure.whirl.whirl import measure_whirl

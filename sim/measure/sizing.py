@@ -1,4 +1,4 @@
-"""Torques by which joints are sized: low gear and wheel slip, by the published method.
+"""What joints are sized by, low gear and wheel slip by the published method; and rated for.
 
 They are gentler than the largest torque that can reach the shafts (``torsion``), which takes the
 tires' grip and the load that a hard launch adds.
@@ -14,11 +14,21 @@ import numpy as np
 from numpy.typing import ArrayLike
 
 from sim.arrays import Array
-from sim.measure.ratings import SERIES
 from sim.motion.sweep import most_load
 from sim.scene.parts import Configuration
 from sim.scene.values import plain
 
+# What light joint series stand for short [N m], weakest first.  From memory: confirm on the maker's
+# sheet.
+SERIES = {
+    "1310": 1085.0,
+    "1330": 1207.0,
+    "1350": 1680.0,
+    "1410": 2034.0,
+    "1480": 2657.0,
+    "1550": 3593.0,
+}
+DISPUTED = "1480"  # others say less: it is never proposed
 AUTOMATIC, MANUAL = 0.80, 0.85  # transmission efficiency
 TRANSFER_CASE = 0.95  # what it passes on
 SLIP = 0.71 / 0.95  # share of the axle's capacity that grips, over the axle's efficiency
@@ -105,3 +115,41 @@ def sizing_torques(configuration: Configuration) -> Sizing:
     road = lesser if low is None or slip is None else plain(road_torque(low, slip))
     by_capacity = v.axle_capacity is not None
     return Sizing(low_gear=low, wheel_slip=slip, lesser=lesser, road=road, by_capacity=by_capacity)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class JointRating:
+    """What one joint stands for short."""
+
+    joint: int  # number of the joint, from 1
+    torque: float | None  # its rating [N m], or None where neither scene nor series says
+    own: bool  # whether the scene gives it for this joint
+
+
+def joint_ratings(configuration: Configuration) -> tuple[JointRating, ...]:
+    """Return what every joint stands for short; the table is for universal joints.
+
+    Source:
+        The scene; else a table of light series from memory.
+    """
+    usual = SERIES.get(configuration.series or "")
+    return tuple(
+        JointRating(
+            joint=number,
+            torque=usual
+            if joint.rated_torque is None and joint.of_kind.crosses == 1
+            else joint.rated_torque,
+            own=joint.rated_torque is not None,
+        )
+        for number, joint in enumerate(configuration.joints, start=1)
+    )
+
+
+def next_series(torque: float) -> str | None:
+    """Return the weakest undisputed series that stands for a torque [N m] short, or None.
+
+    Source:
+        A table of light series from memory; the maker's sheet decides.
+    """
+    strong = (name for name, held in SERIES.items() if held >= torque and name != DISPUTED)
+    return next(strong, None)

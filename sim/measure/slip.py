@@ -1,4 +1,4 @@
-"""The spline over continuous travel: where it comes closest to bottoming and to pulling out.
+"""The spline: its setting on the bench; where in the travel it comes nearest to its ends.
 
 All torque cases are asked for at once: one even look over the whole travel, then a close look
 around each extreme and each crossing.  Two vectorised calls stand in for hundreds of single ones.
@@ -15,7 +15,7 @@ from numpy.typing import ArrayLike, NDArray
 
 from sim.arrays import Array, Marks
 from sim.measure.clearance.course import Course, course_of, postures_on
-from sim.measure.measurements import SlipLimit
+from sim.measure.measurements import AsBuilt, SlipLimit
 from sim.motion.motion import Reference, Start
 from sim.motion.states import State
 from sim.scene.parts import Configuration, Spline
@@ -45,6 +45,28 @@ def engaged_length(spline: Spline, slip: ArrayLike) -> Array:
     """Return the length in mesh at a slip [m], never more than the shorter of the two splines."""
     drawn = spline.engaged - np.asarray(slip, float)
     return np.asarray(drawn if spline.shorter is None else np.minimum(drawn, spline.shorter))
+
+
+def as_built(length: ArrayLike, spline: Spline, slip: float) -> tuple[AsBuilt, ...]:
+    """Return joint-center lengths in the reference posture and the spline's setting there.
+
+    The spline of a midship stub is part of the shaft that the last bearing carries; one on the
+    output stays on the vehicle, so no shaft has a bench setting for it.
+
+    Of lengths and slip in the reference posture [m]; the slip is 0 unless the shafts were cut for
+    another configuration.
+    """
+    lengths = np.asarray(length, float).tolist()
+    owner = {"output": 0, "midship": len(lengths) - 1, "shaft": len(lengths)}[spline.at]
+    return tuple(
+        AsBuilt(
+            shaft=number,
+            length=long,
+            bench_gap=float(gap_to_bottom(spline, slip)) if number == owner else None,
+            bench_engaged=float(engaged_length(spline, slip)) if number == owner else None,
+        )
+        for number, long in enumerate(lengths, start=1)
+    )
 
 
 def measure_slip_limits(

@@ -7,8 +7,7 @@ from dataclasses import dataclass
 from sim.measure.balance import ResidualUnbalance, measure_balance
 from sim.measure.life import JointLives, measure_lives
 from sim.measure.numbers import Numbers
-from sim.measure.ratings import JointRating, joint_ratings
-from sim.measure.sizing import Sizing, sizing_torques
+from sim.measure.sizing import JointRating, Sizing, joint_ratings, sizing_torques
 from sim.measure.torsion import ShaftTorques, TubeStrength, shaft_torques, tube_strengths
 from sim.measure.torsional_modes import TorsionalModes, measure_torsional_modes
 from sim.motion.motion import Reference

@@ -21,13 +21,14 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
+from numpy.typing import ArrayLike
 
 from sim.arrays import Array
-from sim.motion.double_joint import HALF, coupling_axis, front_share
-from sim.motion.frames import cross, dot, stacked, unit, vector
-from sim.scene.parts import Configuration, JointKind, kind_of_joint
+from sim.motion.frames import angle_between, cross, dot, stacked, unit, vector
+from sim.scene.parts import Configuration, Joint, JointKind, kind_of_joint
 
 Pair = tuple[Array, Array]
+HALF = 0.5
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
@@ -158,3 +159,31 @@ def _shortest_turn(a: Array, b: Array, vector: Array) -> Array:
     w = cross(a, b)
     once = cross(w, vector)
     return np.asarray(vector + once + cross(w, once) / (1 + dot(a, b))[..., None])
+
+
+def front_share(joint: Joint) -> float:
+    """Return the share of the joint angle β at which the front cross bends [-]: 1/2 + e/β.
+
+    Both the halving error e and β are as the scene gives them; e grows with the angle.
+    """
+    return HALF + joint.halving_error / joint.halving_error_at
+
+
+def coupling_axis(front: Array, rear: Array, share: ArrayLike = HALF) -> Array:
+    r"""Return the axis of the coupling yoke between two crosses.
+
+    Of unit axes a ahead and b behind (..., 3), the joint angle β between them, and the share s of
+    it that the front cross takes:
+
+    .. math:: c = \frac{\sin((1-s)\beta)\, a + \sin(s\beta)\, b}{\sin\beta}
+
+    Halfway the two crosses cancel and the joint runs even.  A centering device that is worn or out
+    of the middle leaves the half.
+
+    Source:
+        Derived in DEVELOPERS.md, joints of two crosses.
+    """
+    angle, s = angle_between(front, rear), np.asarray(share, float)
+    whole = np.sinc(angle / np.pi)  # right at angle 0 too
+    ahead, behind = (part * np.sinc(part * angle / np.pi) / whole for part in (1 - s, s))
+    return np.asarray(ahead[..., None] * front + behind[..., None] * rear)

@@ -14,9 +14,15 @@ import numpy as np
 
 from sim.arrays import Array
 from sim.motion.frames import vector
-from sim.motion.road_speed import road_speed, speed_over_travel
 from sim.motion.states import State
-from sim.motion.sweep import RIDE_HEIGHT, load_at, named_heights, roll_at
+from sim.motion.sweep import (
+    RIDE_HEIGHT,
+    load_at,
+    named_heights,
+    road_speed,
+    roll_at,
+    speed_over_travel,
+)
 from sim.motion.torque import TorqueLoad, torque_loads
 from sim.scene.parts import Configuration, Height, LeafSprings
 

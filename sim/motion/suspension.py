@@ -8,13 +8,20 @@ from typing import assert_never
 import numpy as np
 
 from sim.arrays import Array
-from sim.motion.frames import axis_from_slope, carried, rotation_y, rotation_z, vector
-from sim.motion.leaf import leaf_posture
+from sim.motion.frames import (
+    axis_from_slope,
+    carried,
+    rotation_x,
+    rotation_y,
+    rotation_z,
+    stacked,
+    vector,
+)
+from sim.motion.leaf import LeafPosture, leaf_posture
 from sim.motion.links import links_posture
 from sim.motion.measured import measured_pinion
 from sim.motion.motion import Start
 from sim.motion.request import Request
-from sim.motion.roll import roll_about_middle, roll_on_springs
 from sim.scene.parts import FrameMounted, LeafSprings, Links, MeasuredAxle
 
 
@@ -73,7 +80,7 @@ def _as_given(request: Request) -> AxlePosture:
 def _on_leaf_springs(request: Request, springs: LeafSprings, start: Start) -> AxlePosture:
     """Return the axle on leaf springs."""
     posture = leaf_posture(request, springs, start)
-    center, rotation = roll_on_springs(request, springs, posture)
+    center, rotation = _rolled_on_springs(request, springs, posture)
     return AxlePosture(center=center, rotation=rotation, wrap=posture.wrap, start=posture.start)
 
 
@@ -83,7 +90,7 @@ def _on_links(request: Request, links: Links, start: Start) -> AxlePosture:
     wrap = _wrap(request, links.wind_up)
     axle = request.configuration.axle
     center = vector(aft, axle[..., 1], axle[..., 2] + request.travel)
-    rotation = roll_about_middle(request, rotation_y(turn + wrap))
+    rotation = _rolled_about_middle(request, rotation_y(turn + wrap))
     return AxlePosture(center=center, rotation=rotation, wrap=wrap, start=(aft, turn))
 
 
@@ -104,9 +111,57 @@ def _as_measured(request: Request, table: MeasuredAxle) -> AxlePosture:
     center = point - carried(at_rest, ride.point - configuration.axle)
     wrap = _wrap(request, table.wind_up)
     turned = rotation_z(plan) @ rotation_y(slope - ride.slope + wrap) @ rotation_z(-ride.plan)
-    return AxlePosture(center=center, rotation=roll_about_middle(request, turned), wrap=wrap)
+    return AxlePosture(center=center, rotation=_rolled_about_middle(request, turned), wrap=wrap)
 
 
 def _wrap(request: Request, wind_up: float) -> Array:
     """Return the turn by the wheel torque against a stiffness that was given, in every row."""
     return np.broadcast_to(request.wheel_torque / wind_up, request.travel.shape)
+
+
+def _rolled_on_springs(
+    request: Request, springs: LeafSprings, posture: LeafPosture
+) -> tuple[Array, Array]:
+    """Return the axle from how far aft it sits at either leaf spring.
+
+    The axle turns nose up about its own, rolled axis: so its wheels stand as the roll says, and its
+    yaw is that of the line through both springs.  The middle between both spring seats stays in
+    the middle of the vehicle.
+
+    Axle centers [m], (..., 3), and rotations from ride height, (..., 3, 3).
+
+    Source:
+        Derived in DEVELOPERS.md, roll.
+    """
+    apart = posture.aft[..., 1] - posture.aft[..., 0]
+    roll = np.sin(request.roll), np.cos(request.roll)
+    yaw = -apart / (springs.spacing * roll[1])  # its sine
+    rotation = _turned((yaw, np.sqrt(1 - yaw**2)), roll, posture.turn)
+    center = vector(
+        posture.aft.mean(axis=-1),
+        -springs.seat_height * rotation[..., 1, 2],
+        request.configuration.axle[..., 2] + request.travel,
+    )
+    return center, rotation
+
+
+def _turned(yaw: tuple[Array, Array], roll: tuple[Array, Array], turn: Array) -> Array:
+    """Return yaw times roll times turn, (..., 3, 3); the first two as sine and cosine."""
+    (sy, cy), (sr, cr) = yaw, roll
+    st, ct = np.sin(turn), np.cos(turn)
+    aft = vector(cy * ct - sy * sr * st, sy * ct + cy * sr * st, -cr * st)
+    right = vector(-sy * cr, cy * cr, sr)
+    up = vector(cy * st + sy * sr * ct, sy * st - cy * sr * ct, cr * ct)
+    return np.swapaxes(stacked([aft, right, up], 1), -1, -2)
+
+
+def _rolled_about_middle(request: Request, rotation: Array) -> Array:
+    """Return rotations of an axle that rolls about its own center, without yaw or side shift.
+
+    Links seen from the side say nothing of where they pull sideways, so this simple form stands
+    for them and for measured axles; it is exact for a roll center at the axle center.
+
+    Source:
+        Common practice, no source.
+    """
+    return np.asarray(rotation_x(request.roll) @ rotation)

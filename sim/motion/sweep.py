@@ -1,4 +1,4 @@
-"""The states that a configuration is looked at in."""
+"""The states that a configuration is looked at in, each with the road speed that belongs to it."""
 
 from __future__ import annotations
 
@@ -7,13 +7,13 @@ from typing import Any
 import numpy as np
 
 from sim.errors import DomainError
-from sim.motion.road_speed import road_speed, speed_over_travel
 from sim.motion.states import Situation, State
 from sim.motion.torque import TorqueLoad, torque_loads
 from sim.scene.parts import NO_TORQUE, Configuration, Height
 from sim.scene.values import plain
 
 SAME_HEIGHT = 1e-9  # [m]
+FAST_SHARE = 0.5  # share of droop or bump up to which the vehicle is driven at top speed
 RIDE_HEIGHT = Height(name="ride height", left=0.0, right=0.0)
 
 
@@ -151,3 +151,25 @@ def _track(configuration: Configuration, height: str) -> float:
     if configuration.vehicle.track is None:
         raise DomainError(f'height "{height}" is rolled; then vehicle.track must be known')
     return configuration.vehicle.track
+
+
+def road_speed(load: TorqueLoad, over_travel: Any) -> Any:
+    """Return the highest road speed of a turning state [m/s]: its torque's, or its height's."""
+    return plain(np.where(np.isinf(load.road_speed), over_travel, load.road_speed))
+
+
+def speed_over_travel(configuration: Configuration, height: Height) -> Any:
+    """Return the highest road speed at a height where torque does not decide [m/s].
+
+    Top speed within half of the travel, falling evenly to the speed of full travel, the wheel
+    nearer to its stop deciding: common practice, no source.
+    """
+    top, travel, share = configuration.vehicle.top_speed, configuration.travel, 0.0
+    if travel is None:
+        return top
+    for wheel in (height.left, height.right):
+        whole = np.where(np.asarray(wheel) > 0, travel.bump, travel.droop)
+        gone = np.abs(wheel) / np.where(whole > 0, whole, np.inf)
+        share = np.maximum(share, np.minimum(gone, 1.0))
+    fall = np.maximum(0.0, (share - FAST_SHARE) / (1 - FAST_SHARE))
+    return top + fall * (np.minimum(configuration.full_travel_speed, top) - top)

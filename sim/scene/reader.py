@@ -16,9 +16,8 @@ from sim.scene.checks import check_structure
 from sim.scene.doubts import implausible, lowered
 from sim.scene.geometry import check_geometry
 from sim.scene.header import RULE_SETS, TOP
-from sim.scene.inheritance import check_same_shafts, doubt_layers
 from sim.scene.keys import Faults
-from sim.scene.overlay import Merged, differences, merge
+from sim.scene.overlay import Merged, check_same_shafts, differences, doubt_layers, merge
 from sim.scene.parts import Configuration, Scene
 from sim.scene.problems import Problems
 from sim.scene.tables.setup import Setup

@@ -7,8 +7,8 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from sim.motion.double_joint import coupling_axis, front_share
 from sim.motion.frames import unit
+from sim.motion.joints import coupling_axis, front_share
 from sim.scene.parts import Configuration
 from sim.world.shapes.mesh import Array, frame
 from sim.world.shapes.sizes import joint_size

@@ -16,9 +16,8 @@ import numpy as np
 from numpy.typing import NDArray
 from scipy.spatial.transform import Rotation
 
-from sim.motion.double_joint import HALF
 from sim.motion.frames import unit
-from sim.motion.joints import shares_of
+from sim.motion.joints import HALF, shares_of
 from sim.motion.motion import Motion, Reference
 from sim.scene.parts import Configuration
 from sim.world.build import ARM, Driveline

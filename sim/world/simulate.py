@@ -15,9 +15,8 @@ import numpy as np
 from numpy.typing import NDArray
 
 from sim.errors import DomainError, EngineError
-from sim.motion.double_joint import coupling_axis
 from sim.motion.frames import axis_from_slope, unit
-from sim.motion.joints import shares_of
+from sim.motion.joints import coupling_axis, shares_of
 from sim.motion.motion import Motion
 from sim.motion.solve import solve
 from sim.motion.states import State

@@ -17,8 +17,8 @@ from reference.mechanisms.bodies import ChainWorld
 
 from sim.measure.bearing_load import forces_over_a_turn, measure_bearing_loads, one_joint_peak
 from sim.measure.couples import across, joint_moments
+from sim.measure.loads import FRICTION, spline_friction
 from sim.measure.measure import measure
-from sim.measure.spline_force import FRICTION, spline_friction
 from sim.motion.motion import Motion
 from sim.motion.solve import solve
 from sim.motion.states import State

@@ -19,8 +19,7 @@ from reference.mechanisms.crosses import Posture, direction, speeds
 from scipy.spatial.transform import Rotation
 
 from sim.measure.measure import measure
-from sim.motion.double_joint import coupling_axis, front_share
-from sim.motion.joints import pin_planes, turn
+from sim.motion.joints import coupling_axis, front_share, pin_planes, turn
 from sim.motion.solve import solve
 from sim.motion.sweep import sweep_states
 from sim.scene.reader import load_scene

@@ -13,8 +13,13 @@ import numpy as np
 import pytest
 import samples
 
-from sim.measure.ratings import next_series
-from sim.measure.sizing import low_gear_torque, road_torque, sizing_torques, wheel_slip_torque
+from sim.measure.sizing import (
+    low_gear_torque,
+    next_series,
+    road_torque,
+    sizing_torques,
+    wheel_slip_torque,
+)
 from sim.measure.torsion import carried_torques, shaft_torques, tube_strengths
 
 LBF, INCH, FOOT = 4.4482216152605, 0.0254, 0.3048

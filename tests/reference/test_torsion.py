@@ -14,7 +14,7 @@ import pytest
 import samples
 
 from sim.measure.measure import measure
-from sim.measure.ratings import joint_ratings
+from sim.measure.sizing import joint_ratings
 from sim.measure.torsion import (
     buckling_torque,
     polar_moment,

@@ -43,7 +43,7 @@ class TorqueCase:
     output_move: tuple[float, float, float] = (0.0, 0.0, 0.0)  # (aft, right, up) [m]
     output_tip: float = 0.0  # how its slope changes [rad]
     # road speed that belongs to it [m/s], or None: then the travel and the torque decide
-    # (``motion.road_speed``)
+    # (``motion.sweep``)
     road_speed: float | None = None
 
 

@@ -8,8 +8,8 @@ import numpy as np
 
 from sim.display import DEGREES, HERTZ, SHAFT_SPEED, Display, plain_number
 from sim.measure.life import BASES
+from sim.measure.loads import FRICTION
 from sim.measure.measurements import Measurements
-from sim.measure.spline_force import FRICTION
 from sim.show.report.balance import balance_table
 from sim.show.report.pages import Table
 from sim.units import HOUR
