@@ -117,6 +117,16 @@ def test_where_designs_start_from_makes_no_difference() -> None:
         np.testing.assert_allclose(arrays(near)[name], value, rtol=1e-9, atol=1e-9, err_msg=name)
 
 
+def test_a_design_near_by_without_the_states_asked_for_is_refused() -> None:
+    c = truck()
+    assert c.design is not None
+    one, other = sweep_states(c, heights=3)[:2]
+    near = evaluate(c.design, states=[one])
+    for states in (None, [], [one, other]):
+        with pytest.raises(DomainError, match="near goes with states"):
+            evaluate(c.design, {"bearing.1.up": [0.531, 0.534]}, states, near=near)
+
+
 def test_states_belong_to_the_design_near_by() -> None:
     """A height without a name stands at its share of the bump that each design has."""
     c = truck()

@@ -113,7 +113,8 @@ class Tried:
 
     def carry_out(self, designs: Sequence[Design]) -> list[Findings | None]:
         """See ``cures.Trials``."""
-        found = list(each(functools.partial(findings_on, rules=self.rules), designs, "fork"))
+        work = functools.partial(findings_on, rules=self.rules)
+        found = list(each(work, designs, "fork", most=2))  # configurations are side by side too
         killed = next((one for one in found if isinstance(one, EngineError)), None)
         if killed is not None:  # which says nothing of the change
             raise killed

@@ -60,7 +60,7 @@ def evaluate(
 
     Raises:
         DomainError: If a path is none of the design, a value is no finite number, arrays differ in
-            length, or there are no states.
+            length, or there are no states, or others than those of ``near``.
 
     Example:
         >>> from sim.scene.reader import load_scene
@@ -70,7 +70,9 @@ def evaluate(
     """
     given = {path: np.atleast_1d(np.asarray(v, float)) for path, v in (values or {}).items()}
     count = _count(given)
-    if near is not None and states:
+    if near is not None:
+        if not states or not set(states) <= set(near.states):
+            raise DomainError("near goes with states, each one of those that it was worked out in")
         start = near.start_in(states)
         return _many(design, given, tuple(states), near.configuration, count, start, deep)
     first = varied(design, {path: float(value[0]) for path, value in given.items()}).build()

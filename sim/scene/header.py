@@ -48,7 +48,7 @@ TOP = {
     ),
     "compare": WordsKey("Names of the two configurations of the film, a comma between.", 90),
     "read_again": WordsKey(
-        "Readings that were doubted, read again and found the same, a comma between.", 400
+        "Readings that were doubted, read again and found the same, a comma between.", 4000
     ).also("confirmed checked"),
 }
 OWN = {  # keys of a configuration that are no part of the set-up
