@@ -408,6 +408,21 @@ def test_an_open_question_without_a_cure_says_what_to_read_again() -> None:
     )
 
 
+@pytest.mark.parametrize("verdict", ["fails", "watch"])
+def test_a_cure_of_one_of_two_that_fail_on_a_part_is_named_by_its_finding(
+    verdict: Verdict,
+) -> None:
+    """Beside one that is only to watch it need not be."""
+    found = [
+        finding("pinion", 9.0, "fails", tried=("the pinion",)),
+        finding("joint 1", 9.0, verdict, rule="other"),
+        finding("joint 1", 9.0, "fails", rule="mechanical limit", what="It binds", cures=(RAISE,)),
+    ]
+    do = [line for line in said(result(*found), width=200) if line.startswith("  do ")]
+    told = " (it binds)" if verdict == "fails" else ""
+    assert do[1].startswith(f"  do     For joint 1{told}: hang bearing 1 3 mm higher")
+
+
 def test_the_cure_of_what_stands_under_a_headline_says_whose_it_is() -> None:
     worst = finding("joint 1", 9.0, "fails", tried=("bearing 1",))
     under = finding("pinion", 8.0, "fails", cures=(RAISE,), under=worst.rule)

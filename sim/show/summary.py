@@ -140,6 +140,8 @@ def _to_do(outlook: Outlook, display: DisplayName, width: int, ink: Ink) -> Iter
     asked = [headline.lead for headline in (*outlook.fails, *outlook.open)]
     left = [finding for finding in asked if not finding.cures]
     among = [one for lead in (*outlook.fails, *outlook.open) for one in (lead.lead, *lead.others)]
+    bad = ("fails", "cannot be told")
+    uncured = [one for one in among if one.verdict in bad and not one.cures]
     if left and left[0] is asked[0]:
         line = next(repeat_lines(left[0], display), advice_words(left[0]))
         if outlook.doubted and left[0].cause != "contradiction":  # that says more
@@ -149,7 +151,7 @@ def _to_do(outlook: Outlook, display: DisplayName, width: int, ink: Ink) -> Iter
         yield from _do(f"{whose}{as_clause(line) if whose else line}", (), width, ink)
     for cure in outlook.cures[:MOST_CURES]:
         cured = [one for one in among if cure in one.cures]
-        same = any(one.where == left[0].where for one in cured) if left else False
+        same = any(one.where == other.where for one in cured for other in uncured)
         whose = _whose(cured, same) if left and cured else ""
         said = as_clause(cure.says) if whose else cure.says
         yield from _do(f"{whose}{said}", cure.changes, width, ink)
