@@ -510,8 +510,11 @@ def test_advice_is_what_holds_each_with_its_lines_or_the_remedy_and_what_was_tri
         assert advice_words(watched) == "Straighten it."
     vain = finding("joint 1", 9.0, tried=("bearing 1", "the pinion"))
     assert advice_words(vain) == (
-        "No change found that holds and leaves no more to watch; tried: bearing 1, the pinion."
+        "No change found that holds and leaves no more to watch; tried: bearing 1, the pinion. "
+        "Not tried: the output's place, ride height, other joints, one shaft more."
     )
+    comes_near = advice_words(replace(vain, nearest=replace(RAISE, leaves="a rattle")))
+    assert "Not tried" not in comes_near
     kept = "It keeps its limit as read: take closer readings before anything is moved."
     for as_read, advice in (("passes", kept), ("watch", kept), ("fails", "")):
         asked = finding("joint 1", 2.9, "cannot be told", as_read=as_read, part=joint)

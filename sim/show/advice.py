@@ -5,6 +5,7 @@ from __future__ import annotations
 from sim.judge.findings import Cure, Finding
 
 NONE_FOUND = "No change found that holds and leaves no more to watch"
+NOT_TRIED = "Not tried: the output's place, ride height, other joints, one shaft more."
 
 
 def advice_words(finding: Finding) -> str:
@@ -21,6 +22,7 @@ def advice_words(finding: Finding) -> str:
     said = [_closer(finding)]
     if finding.tried:
         said.append(f"{NONE_FOUND}; tried: {', '.join(finding.tried)}.")
+        said += [] if finding.nearest else [NOT_TRIED]
     if finding.nearest:
         lines = ", ".join(finding.nearest.changes)
         said.append(f"{nearest_words(finding.nearest)} Write {lines}")
