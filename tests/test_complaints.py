@@ -363,7 +363,7 @@ def test_points_are_the_sum_of_the_reasons() -> None:
 @pytest.mark.parametrize(
     ("speed", "felt", "said"),
     [
-        ("88", None, "the unit is missing"),
+        ("88", None, '--speed "88": the unit is missing; write 88 km/h'),
         ("88 km/h", "2500 rpm", "rpm is the unit of a shaft speed"),
         ("0 km/h", None, "must be above 0"),
     ],

@@ -12,7 +12,7 @@ from sim.errors import DomainError
 from sim.judge.complaints import likely_sources
 from sim.measure.orders import IDLE, orders_at
 from sim.scene.parts import Complaint, Scene
-from sim.scene.quantity import QuantityError, parse
+from sim.scene.quantity import Quantity, QuantityError, parse
 from sim.show.report.pages import Table
 from sim.show.report.shakes import (
     NOTHING,
@@ -59,11 +59,8 @@ def complaint_of(
         if when or load:
             raise DomainError('say which shake: --speed "88 km/h", --felt "42 Hz", or both')
         return None
-    try:
-        road = None if speed is None else parse(units.ROAD_SPEED, speed)
-        shake = None if felt is None else parse(units.FREQUENCY, felt)
-    except QuantityError as error:
-        raise DomainError(f"{error}") from None
+    road = _typed("--speed", units.ROAD_SPEED, speed)
+    shake = _typed("--felt", units.FREQUENCY, felt)
     if any(one is not None and one.value <= 0 for one in (road, shake)):
         raise DomainError("road speed and felt frequency must be above 0")
     return Complaint(
@@ -74,6 +71,14 @@ def complaint_of(
         when=when,
         load=load,
     )
+
+
+def _typed(option: str, kind: units.Kind, text: str | None) -> Quantity | None:
+    """Return what was typed behind an option, or None where nothing was."""
+    try:
+        return None if text is None else parse(kind, text)
+    except QuantityError as error:
+        raise DomainError(f'{option} "{text}": {error}') from None
 
 
 def shakes_lines(
