@@ -408,6 +408,18 @@ def test_an_open_question_without_a_cure_says_what_to_read_again() -> None:
     )
 
 
+def test_what_a_part_of_a_cure_cures_is_named_beside_it() -> None:
+    more = replace(RAISE, says="Raise it; wedge.", changes=(*RAISE.changes, "pinion.nose_up = 1"))
+    found = [
+        finding("spline", 1.0, "fails", rule="bottoming", cures=(RAISE,)),
+        finding("shaft 1", 9.0, "fails", rule="yoke phase", tried=("the pinion",)),
+        finding("joint 1", 9.0, "fails", cures=(more,)),
+    ]
+    do = [line for line in said(result(*found), width=200) if line.startswith("  do ")]
+    assert do == ["  do     For spline and joint 1: raise it; wedge. Write "
+                  'bearing.1.up = "534 mm", pinion.nose_up = 1']  # fmt: skip
+
+
 @pytest.mark.parametrize("verdict", ["fails", "watch"])
 def test_a_cure_of_one_of_two_that_fail_on_a_part_is_named_by_its_finding(
     verdict: Verdict,

@@ -150,7 +150,8 @@ def _to_do(outlook: Outlook, display: DisplayName, width: int, ink: Ink) -> Iter
         whose = _whose(left[:1], same) if outlook.cures else ""
         yield from _do(f"{whose}{as_clause(line) if whose else line}", (), width, ink)
     for cure in outlook.cures[:MOST_CURES]:
-        cured = [one for one in among if cure in one.cures]
+        done = set(cure.changes)
+        cured = [one for one in among if any(set(c.changes) <= done for c in one.cures)]
         same = any(one.where == other.where for one in cured for other in uncured)
         whose = _whose(cured, same) if left and cured else ""
         said = as_clause(cure.says) if whose else cure.says
