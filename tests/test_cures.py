@@ -257,7 +257,7 @@ def test_a_process_that_is_killed_says_nothing_of_the_change_that_it_carried_out
 ) -> None:
     monkeypatch.setattr(
         "sim.explore.cures_trials.each",
-        lambda work, designs, start: (EngineError("ended from outside") for _ in designs),
+        lambda work, designs, start, most: (EngineError("ended from outside") for _ in designs),
     )
     text = text_of(SCENES / "mistakes" / "bearing_hung_far_too_high.toml")
     with pytest.raises(EngineError, match="ended from outside"):
