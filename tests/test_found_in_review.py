@@ -7,7 +7,7 @@ from pathlib import Path
 import numpy as np
 import pytest
 
-from sim import cli
+from sim.commands import common
 from sim.errors import SceneError
 from sim.explore.evaluate import evaluate
 from sim.explore.sampling import draw, sources_of
@@ -34,7 +34,7 @@ def truck(before: str = "", after: str = "") -> Configuration:
 
 
 def test_every_grade_has_a_color() -> None:
-    assert set(GRADES) <= set(cli.COLORS)
+    assert set(GRADES) <= set(common.COLORS)
 
 
 def test_a_set_without_anything_to_sample_gives_verdicts_and_no_cure(tmp_path: Path) -> None:

@@ -1,0 +1,1 @@
+"""The commands: one module each, its arguments and what it prints."""
