@@ -35,7 +35,7 @@ def plain_name(name: str) -> str:
 def write_with(path: Path, fill: Callable[[Path], None]) -> Path:
     """Let a function write a file under a temporary name, then move it into place.
 
-    A run that is killed leaves no half file.
+    A run that is killed leaves no half file; what stood there before lends its permissions.
 
     Args:
         path: Where the file belongs; its folder is made.
@@ -55,7 +55,7 @@ def write_with(path: Path, fill: Callable[[Path], None]) -> Path:
         temporary = Path(handle.name)
     try:
         fill(temporary)
-        temporary.chmod(0o666 & ~_umask())
+        temporary.chmod(path.stat().st_mode if path.exists() else 0o666 & ~_umask())
         temporary.replace(path)
     finally:
         temporary.unlink(missing_ok=True)
