@@ -1,0 +1,1 @@
+"""Sheets of paper to take to the truck: PDF pages in black on white."""
