@@ -10,7 +10,7 @@ from pathlib import Path
 from typing import Any
 
 from sim.judge.quantities import QUANTITIES
-from sim.scene.keys import NUMBER, ChoiceKey, Key, QuantityKey, TextKey
+from sim.scene.keys import NUMBER, ChoiceKey, Key, QuantityKey, SizesKey, TextKey
 from sim.scene.places import Point, SidePoint
 from sim.scene.table import NamedKey, Table, TableKey
 from sim.scene.tables.setup import Setup
@@ -32,6 +32,9 @@ TEXTS = {
     "torque_cases": "no torque, cruise",
     "torque_case": "cruise",
     "height": "loaded",
+    "shims": "1, 2, 3 mm",
+    "holes": "2 by 2",
+    "bolt": "M12",
 }
 HEAD = "| key | meaning | allowed | usual | left out | example |\n|---|---|---|---|---|---|"
 
@@ -164,6 +167,8 @@ def _example(key: Key[Any]) -> str:
 
 def _allowed(key: Key[Any]) -> str:
     """Return what may be written at a key, in words."""
+    if isinstance(key, SizesKey):
+        return f"each {key.limits.range_in()}"
     if isinstance(key, QuantityKey):
         return key.limits.range_in() + _tail(key.limits.tails)
     if isinstance(key, ChoiceKey):

@@ -30,8 +30,24 @@ BAND = 1.959964  # standard deviations from the middle of a normal distribution 
 KEPT = 0.95  # share of a size by which a sample may fall short: lengths and rates stay above 0
 SIGNED = ("slope", "plan_angle", "phase", "factory_phase", "off_by", "skew")  # and places, tilts
 # Nothing sampled depends on these.
-UNSEEN = ("obstacle.", "limits.", "duty.", "complaint.", "torsion.")
-UNSEEN_ENDS = (".axial", ".rated_torque", ".swing_radius", ".cylinders")
+UNSEEN = (
+    "obstacle.",
+    "brace.",
+    "left_rail.",
+    "right_rail.",
+    "limits.",
+    "duty.",
+    "complaint.",
+    "torsion.",
+)
+UNSEEN_ENDS = (
+    ".axial",
+    ".front_depth",
+    ".rear_depth",
+    ".rated_torque",
+    ".swing_radius",
+    ".cylinders",
+)
 CHOSEN = (".top_speed", ".teeth", ".least_engaged", ".largest_angle")  # set, not read
 
 # How far off what is usually not known may be, where nothing is written: common practice, no

@@ -68,6 +68,15 @@ def structure_of(setup: Setup) -> Structure:
         torque_cases=tuple(setup.torque_case),
         duties={name: (duty.torque_case, duty.height) for name, duty in setup.duty.items()},
         obstacles={name: (box.rides_on, box.kind) for name, box in setup.obstacle.items()},
+        braces={
+            int(number): (brace.shims, (brace.foot.holes, brace.foot.bolt) if brace.foot else None)
+            for number, brace in setup.brace.items()
+        },
+        rails={
+            side: (rail.kind, tuple(rail.hole))
+            for side, rail in (("left", setup.left_rail), ("right", setup.right_rail))
+            if rail is not None
+        },
         complaints={name: (felt.when, felt.load) for name, felt in setup.complaint.items()},
         life_bases={number: basis for number, basis in rated.items() if basis},
         series=setup.series,

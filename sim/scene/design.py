@@ -16,11 +16,13 @@ from sim.display import DisplayName
 from sim.errors import DomainError
 from sim.scene.structure import Structure
 from sim.scene.tables.bearing import Bearing, bearing, joint_centers
+from sim.scene.tables.brace import Brace, brace
 from sim.scene.tables.complaint import Complaint, complaint
 from sim.scene.tables.ends import End, end
 from sim.scene.tables.joint import Joint, joint
 from sim.scene.tables.limits import Limits, limits
 from sim.scene.tables.obstacle import Obstacle, obstacle
+from sim.scene.tables.rail import Rail, rails
 from sim.scene.tables.service import UNKNOWN_TORSION, Duty, Torsion, duties, torsion
 from sim.scene.tables.shaft import Shaft, shaft
 from sim.scene.tables.spline import OutputSpline, Spline, output_spline, spline
@@ -54,6 +56,8 @@ class Configuration:
         duties: What the vehicle does; empty where the scene does not say.
         torsion: What the shafts twist between.
         complaints: What the driver feels.
+        braces: Where bearings may hang, by their numbers; may hold bearings that are not there.
+        rails: Side rails of the frame, left and right; empty where the scene does not say.
         display: Units of words about it.
         doubted: Paths of readings that are likely not what was meant: no advice before they were
             looked at again.
@@ -86,6 +90,8 @@ class Configuration:
     duties: tuple[Duty, ...] = ()
     torsion: Torsion = UNKNOWN_TORSION
     complaints: tuple[Complaint, ...] = ()
+    braces: Mapping[int, Brace] = field(default_factory=dict)
+    rails: tuple[Rail, ...] = ()
     display: DisplayName = "metric"
     doubted: tuple[str, ...] = ()
     design: Design | None = field(default=None, repr=False)
@@ -242,6 +248,8 @@ class Design:
             duties=duties(v, s),
             torsion=torsion(v),
             complaints=tuple(complaint(v, s, n, self.readings) for n in s.complaints),
+            braces={number: brace(v, s, number) for number in s.braces},
+            rails=rails(v, s),
             display=self.display,
             design=self,
         )

@@ -206,6 +206,45 @@ class TextKey(Key[T]):
         return {"type": "string"} | pattern | self.described()
 
 
+class SizesKey(Key[tuple[float, ...]]):
+    """Sizes with commas between, the unit behind the last one: "1, 2, 3 mm"."""
+
+    def __init__(self, limits: In, meaning: str, example: str, **more: Any) -> None:
+        super().__init__(meaning, **more)
+        self.limits, self._example = limits, example
+
+    def read(self, written: object, path: Path, faults: Faults) -> tuple[float, ...]:
+        """Return the sizes [SI unit], the smallest first."""
+        if not isinstance(written, str) or not written.strip():
+            faults.say(path, f' is {quote(written)}; sizes belong here, as in "{self._example}"')
+            return ()
+        unit = re.sub(r"^[\d ./+-]*", "", written.rsplit(",", 1)[-1].strip())
+        sizes = (one.strip() for one in written.split(","))
+        try:
+            read = [
+                self.limits.read(one if re.search(r"[a-z\"]$", one) else f"{one} {unit}")
+                for one in sizes
+            ]
+        except SlipError as slip:
+            faults.say(path, str(slip))
+            return ()
+        return tuple(sorted({size.value for size in read}))
+
+    def stands_in(self) -> tuple[float, ...]:
+        """Return none."""
+        return ()
+
+    def example(self, display: DisplayName) -> str:
+        """Return how they may be written."""
+        shown = '"1/16, 1/8 in"' if display == "inch" else f'"{self._example}"'
+        return f"{self.word} = {shown}"
+
+    def node(self) -> Node:
+        """Return its JSON Schema."""
+        words = (f"Each {self.limits.range_in()}.", f'As in "{self._example}".')
+        return {"type": "string"} | self.described(*words)
+
+
 def need(limits: In, meaning: str) -> QuantityKey[Quantity]:
     """Declare a quantity that must be written."""
     return QuantityKey(limits, meaning, needed=True)

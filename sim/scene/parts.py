@@ -18,6 +18,7 @@ from sim.errors import DomainError
 from sim.scene.design import Configuration, Design
 from sim.scene.structure import Coating, JointKind, LifeBasis, SplinePlace, Structure
 from sim.scene.tables.bearing import Bearing, joint_centers
+from sim.scene.tables.brace import Brace, Foot
 from sim.scene.tables.complaint import Complaint
 from sim.scene.tables.ends import End
 from sim.scene.tables.frame_mounted import FrameMounted
@@ -27,6 +28,7 @@ from sim.scene.tables.limits import Limits
 from sim.scene.tables.links import Links
 from sim.scene.tables.measured import MeasuredAxle
 from sim.scene.tables.obstacle import Obstacle
+from sim.scene.tables.rail import Hole, Rail
 from sim.scene.tables.service import Duty, Torsion
 from sim.scene.tables.shaft import Shaft, Tube
 from sim.scene.tables.spline import OutputSpline, Spline

@@ -16,6 +16,7 @@ Load = Literal["empty", "loaded", "any"]
 SuspensionKind = Literal["leaf", "links", "frame mounted", "measured"]
 ShackleKind = Literal["hanging", "standing"]
 Carrier = Literal["frame", "axle"]
+RailKind = Literal["channel", "box"]
 ObstacleKind = Literal["fixed part", "line", "exhaust", "floor"]
 
 
@@ -37,6 +38,12 @@ class Structure:
     duties: Mapping[str, tuple[str, str]] = field(default_factory=dict)
     # names of the obstacles, with what carries each and what it is
     obstacles: Mapping[str, tuple[Carrier, ObstacleKind]] = field(default_factory=dict)
+    # by number of the bearing, what shims its brace has [m], and holes and bolt of its foot, if any
+    braces: Mapping[int, tuple[tuple[float, ...], tuple[str, str | None] | None]] = field(
+        default_factory=dict
+    )
+    # sides whose rail is written, with its kind and the names of its holes
+    rails: Mapping[str, tuple[RailKind, tuple[str, ...]]] = field(default_factory=dict)
     # names of the complaints, with when and under which load each is felt
     complaints: Mapping[str, tuple[When | None, Load | None]] = field(default_factory=dict)
     # by number of the joint, what its rating for life means

@@ -6,11 +6,13 @@ from sim.scene.keys import TextKey
 from sim.scene.quantity import Quantity
 from sim.scene.table import NamedKey, Table, TableKey, named, numbered
 from sim.scene.tables.bearing import BearingKeys
+from sim.scene.tables.brace import BraceKeys
 from sim.scene.tables.complaint import ComplaintKeys
 from sim.scene.tables.ends import AxleKeys, FrameKeys, OutputKeys, PinionKeys
 from sim.scene.tables.joint import JointKeys
 from sim.scene.tables.limits import LimitsKeys
 from sim.scene.tables.obstacle import ObstacleKeys
+from sim.scene.tables.rail import RailKeys
 from sim.scene.tables.service import DutyKeys, TorsionKeys
 from sim.scene.tables.shaft import ShaftKeys
 from sim.scene.tables.spline import OutputSplineKeys, SplineKeys
@@ -57,6 +59,15 @@ class Setup(Table):
     obstacle: NamedKey[dict[str, ObstacleKeys]] = named(
         ObstacleKeys, "What must not be touched.", most=40
     ).also("exhaust crossmember fuel_tank tank")
+    brace: NamedKey[dict[str, BraceKeys]] = numbered(
+        BraceKeys, "Where each center bearing may hang, by its number."
+    ).also("cross_brace crossmember_space window")
+    left_rail: TableKey[RailKeys | None] = TableKey(
+        RailKeys, "The left side rail of the frame.", left_out="like the right one"
+    ).also("rail frame_rail")
+    right_rail: TableKey[RailKeys | None] = TableKey(
+        RailKeys, "The right side rail of the frame.", left_out="like the left one"
+    )
     complaint: NamedKey[dict[str, ComplaintKeys]] = named(
         ComplaintKeys, "What the driver feels, and at which road speed."
     ).also("vibration shake")

@@ -20,6 +20,7 @@ from sim.scene.tables.spline import off_by
 from sim.scene.values import Values, Vector, plain
 from sim.units import ANGLE, LENGTH, MASS, STRESS
 
+DEPTH = In(LENGTH, "10 to 800 mm", "62 mm", "25 to 500 mm")
 YOKES = 6.0  # [kg], common practice, no source
 
 
@@ -56,6 +57,9 @@ class Shaft:
     phase: float
     mass: float  # mass with yokes [kg]
     length: float | None  # joint center to joint center as the scene gives it [m], or None
+    # joint center to the end of the tube ahead and behind [m], or None
+    front_depth: float | None = None
+    rear_depth: float | None = None
     factory_phase: float = 0.0  # clock angle that its maker gave it on purpose [rad]; 0 is in line
 
 
@@ -104,6 +108,14 @@ class ShaftKeys(Table):
         "Joint center to joint center at ride height, to check the places with.",
         "from the places",
     )
+    front_depth = optional(
+        DEPTH, "Center of the joint ahead to the front end of the tube.", "not known: no cut length"
+    ).also("yoke_depth front_yoke")
+    rear_depth = optional(
+        DEPTH,
+        "Rear end of the tube to the center of the joint behind, over stub and bearing if any.",
+        "not known: no cut length",
+    ).also("rear_yoke")
     slope = optional(
         SLOPE, "Slope read along its tube at ride height, to check the places with.", "not read"
     ).also("angle shaft_angle")
@@ -132,6 +144,8 @@ def shaft(v: Values, s: Structure, number: int, centers: Sequence[Vector]) -> Sh
         factory_phase=v.get(f"{path}.factory_phase") or 0.0,
         mass=mass,
         length=v.get(f"{path}.length"),
+        front_depth=v.get(f"{path}.front_depth"),
+        rear_depth=v.get(f"{path}.rear_depth"),
     )
 
 
