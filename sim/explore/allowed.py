@@ -1,0 +1,341 @@
+"""How far readings after the work may be off: until the nearest rule fails, all else as designed.
+
+A shop sets few things: the slope of the output on its mounts, the place of every bearing, the wedge
+at the pinion, where the spline stands.  Each is moved both ways by itself, and what an angle finder
+and a tape then read is the window of that reading.
+"""
+
+from __future__ import annotations
+
+import functools
+import math
+from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import dataclass, replace
+
+import numpy as np
+
+from sim.arrays import Array, Marks
+from sim.crew import each
+from sim.errors import SimError
+from sim.explore.cures_changes import ALONG, LARGEST_WEDGE, REACH, SLIDE, signed
+from sim.explore.evaluate import evaluate
+from sim.explore.sampling import sources_of, spread_of
+from sim.judge.hold import FAILS, Held, hold
+from sim.judge.rule import RuleSet
+from sim.measure.clearance.clearance import measure_clearances
+from sim.measure.numbers import Numbers
+from sim.motion.states import State
+from sim.scene.parts import NO_TORQUE, Configuration, Design, plunging_joint
+
+TIP = math.radians(3)  # the output's slope: more is another mount
+COARSE, FINE, ROUNDS = 40, 16, 3  # steps to the reach, then between two of them, so many times
+HALVINGS = 12  # of the way to an end at which only what is dear to work out fails
+INSIDE = 1e-7  # [m] or [rad] by which an end keeps its rules
+BAND = (2.5, 97.5)  # percentiles of a 95 % band
+HEIGHTS = ("ride height", "full droop")
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Adjustment:
+    """One thing that a shop sets.
+
+    Attributes:
+        name: As in "output", "bearing 1 up", "pinion", "spline".
+        paths: By path, how far each value goes with it [SI unit each].
+        back, forth: How far it is tried each way [m] or [rad], both positive.
+    """
+
+    name: str
+    paths: Mapping[str, float]
+    back: float
+    forth: float
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Room:
+    """How far one adjustment may be off.
+
+    Attributes:
+        adjustment: Of what.
+        low, high: Farthest offsets at which no rule fails [m] or [rad], low ≤ 0 ≤ high.
+        below, above: What fails beyond them, as in "Front joint bends too much (joint 1)"; "" where
+            nothing does as far as it was tried.
+    """
+
+    adjustment: Adjustment
+    low: float
+    high: float
+    below: str
+    above: str
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Expected:
+    """One reading to expect after the work.
+
+    Attributes:
+        what: "output", "shaft 1", "pinion" (slopes) or "gap".
+        height: Name of the height it is read at, without torque.
+        value: As designed [rad] or [m].
+        band: Half width of the 95 % band in which the scene's readings leave it [same]; 0 where all
+            were taken as exact.
+        room: What moves it, or None where the shop sets nothing that does.
+        low, high: The reading at both ends of that room [same].
+    """
+
+    what: str
+    height: str
+    value: float
+    band: float
+    room: Room | None
+    low: float
+    high: float
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Allowed:
+    """What a rule set leaves a shop of one configuration.
+
+    Attributes:
+        rooms: One an adjustment.
+        readings: At ride height, then at full droop where there is one: members from the front,
+            then the gap.
+    """
+
+    rooms: tuple[Room, ...]
+    readings: tuple[Expected, ...]
+
+    def room(self, name: str) -> Room | None:
+        """Return the room of an adjustment, or None where there is no such adjustment."""
+        return next((room for room in self.rooms if room.adjustment.name == name), None)
+
+    def at(self, height: str) -> tuple[Expected, ...]:
+        """Return the readings at a height; none where it does not get there."""
+        return tuple(reading for reading in self.readings if reading.height == height)
+
+
+def allowed(configuration: Configuration, rules: RuleSet, numbers: Numbers) -> Allowed:
+    """Return how far the readings after the work may be off.
+
+    Args:
+        configuration: Built from a design.
+        rules: From ``load_rules``.
+        numbers: Of the configuration in the whole sweep, as in ``Measurements``.
+
+    Returns:
+        Rooms and readings; rooms of nothing where a rule fails as designed.
+    """
+    design = configuration.design
+    assert design is not None
+    states = tuple(state for state in numbers.states if state.height)
+    trial = _Trial(design, rules, states)
+    found = [trial.room(adjustment) for adjustment in adjustments_of(design)]
+    # the whole sweep, and what is dear to work out, only where the rest ends
+    rooms = []
+    for one in each(functools.partial(_certified, design=design, rules=rules), found, "fork"):
+        if isinstance(one, SimError):
+            raise one
+        rooms.append(one)
+    return Allowed(rooms=tuple(rooms), readings=tuple(_readings(configuration, rooms, numbers)))
+
+
+def adjustments_of(design: Design) -> Iterator[Adjustment]:
+    """Yield what a shop sets on a design, from the front.
+
+    Args:
+        design: Its structure and values; the values are numbers.
+    """
+    yield Adjustment(name="output", paths={"output.slope": 1.0}, back=TIP, forth=TIP)
+    for number in range(1, len(design.structure.tubes)):
+        for key, reach in (("up", REACH), ("aft", ALONG), ("right", REACH)):
+            path = f"bearing.{number}.{key}"
+            yield Adjustment(
+                name=f"bearing {number} {key}", paths={path: 1.0}, back=reach, forth=reach
+            )
+    if design.structure.suspension not in (None, "measured"):  # read as the pinion stands
+        turn = LARGEST_WEDGE
+        yield Adjustment(name="pinion", paths={"pinion.nose_up": 1.0}, back=turn, forth=turn)
+    yield _spline(design)
+
+
+def _spline(design: Design) -> Adjustment:
+    """Return where the spline stands: the last shaft a little shorter or longer."""
+    if "spline.gap" in design.values:
+        gap, engaged = (float(design.values[f"spline.{key}"]) for key in ("gap", "engaged"))
+        paths = {"spline.gap": 1.0, "spline.engaged": -1.0}
+    else:
+        path = f"joint.{plunging_joint(design.build())}.plunge"
+        gap = float(design.values[f"{path}_in"])
+        engaged, paths = float(design.values[path]) - gap, {f"{path}_in": 1.0}
+    back, forth = min(SLIDE, gap), min(SLIDE, engaged - 1e-3)
+    return Adjustment(name="spline", paths=paths, back=back, forth=max(forth, 0.0))
+
+
+def moved(design: Design, adjustment: Adjustment, by: Array | float) -> dict[str, Array]:
+    """Return the values of a design with one thing set otherwise, by path [SI unit, radians].
+
+    Args:
+        design: Its values are numbers.
+        adjustment: What is set.
+        by: How far off, shape (B,) or a number [m] or [rad].
+    """
+    offsets = np.atleast_1d(np.asarray(by, float))
+    return {path: signed(design, path) + way * offsets for path, way in adjustment.paths.items()}
+
+
+class _Trial:
+    """One design under the rules, with one thing at a time set otherwise."""
+
+    def __init__(self, design: Design, rules: RuleSet, states: Sequence[State]) -> None:
+        self.design, self.rules, self.states = design, rules, states
+
+    def room(self, adjustment: Adjustment) -> Room:
+        """Return how far one adjustment may be off by what is worked out for many at once."""
+        ends, why = [0.0, 0.0], ["", ""]
+        for side, reach in enumerate((-adjustment.back, adjustment.forth)):
+            good, bad = 0.0, reach
+            steps = np.linspace(0.0, reach, COARSE + 1)
+            for _ in range(1 + ROUNDS):
+                broken, said = self._broken(adjustment, steps)
+                if not broken.any():
+                    good = float(steps[-1])
+                    break
+                first = int(np.argmax(broken))
+                why[side] = said[first]
+                good, bad = float(steps[max(first - 1, 0)]), float(steps[first])
+                steps = np.linspace(good, bad, FINE + 1)
+            ends[side] = good
+        low, high = ends
+        return Room(adjustment=adjustment, low=low, high=high, below=why[0], above=why[1])
+
+    def _broken(self, adjustment: Adjustment, by: Array) -> tuple[Marks, list[str]]:
+        """Return which offsets make a rule fail, shape (B,), and what it says there."""
+        numbers = evaluate(self.design, moved(self.design, adjustment, by), self.states)
+        return _failing(numbers, self.rules)
+
+
+def _failing(numbers: Numbers, rules: RuleSet) -> tuple[Marks, list[str]]:
+    """Return which designs break a rule that may fail, shape (B,), and the gravest of each."""
+    lost = np.asarray(numbers.lost.any(axis=1))
+    said = ["cannot be reached" if gone else "" for gone in lost]
+    gravest = np.where(lost, np.inf, 0.0)
+    for held in hold(rules.rules, numbers):
+        if held.quantity.not_sampled:
+            continue  # readings, which say what was; not what the shop sets
+        worse = (held.verdict == FAILS) & (held.rule.severity > gravest)
+        for design in np.flatnonzero(worse):
+            gravest[design], said[design] = held.rule.severity, _words(held)
+    return gravest > 0, said
+
+
+def _words(held: Held) -> str:
+    """Return what fails, as in "Front joint bends too much (joint 1)"."""
+    return f"{held.rule.bad} ({held.part.where})"
+
+
+def _certified(room: Room, design: Design, rules: RuleSet) -> Room:
+    """Return a room whose ends keep every rule, clearance over continuous motion among them."""
+    low, below = _end(room, room.low, room.below, design, rules)
+    high, above = _end(room, room.high, room.above, design, rules)
+    return replace(room, low=low, high=high, below=below, above=above)
+
+
+def _end(
+    room: Room, end: float, why: str, design: Design, rules: RuleSet
+) -> tuple[float, str]:
+    """Return the farthest offset one way at which nothing fails, and what fails beyond it."""
+    said = _fails_at(room.adjustment, end, design, rules) if end else ""
+    if not said:
+        return end, why
+    good, bad = 0.0, end
+    for _ in range(HALVINGS):
+        middle = (good + bad) / 2
+        broken = _fails_at(room.adjustment, middle, design, rules)
+        good, bad, said = (good, middle, broken) if broken else (middle, bad, said)
+    return good, said
+
+
+def _fails_at(adjustment: Adjustment, by: float, design: Design, rules: RuleSet) -> str:
+    """Return what fails of one design that is carried out, or ""."""
+    changed = design.vary({p: float(v[0]) for p, v in moved(design, adjustment, by).items()})
+    try:
+        numbers = evaluate(changed, deep=True)
+        if not numbers.lost.any():
+            course = numbers.configuration, numbers.states
+            numbers = replace(numbers, near=measure_clearances(*course, start=numbers.start)[0])
+    except SimError:
+        return "cannot be reached"
+    return _failing(numbers, rules)[1][0]
+
+
+def _readings(
+    configuration: Configuration, rooms: Sequence[Room], numbers: Numbers
+) -> Iterator[Expected]:
+    """Yield what is read after the work, with its window."""
+    states = [state for height in HEIGHTS if (state := _at(numbers.states, height))]
+    ends = {room.adjustment.name: _ends(configuration, room, states) for room in rooms}
+    spread = None
+    if sources_of(configuration):
+        spread = spread_of(configuration, states, near=numbers, ends=False).numbers
+    for column, state in enumerate(states):
+        here = numbers.states.index(state)
+        for name, member in (*_members(configuration), ("gap", None)):
+            room = _room_of(name, rooms, len(configuration.bearings))
+            low, high = (
+                sorted(_read(ends[room.adjustment.name], column, member).tolist())
+                if room
+                else (math.nan, math.nan)
+            )
+            yield Expected(
+                what=name,
+                height=state.height,
+                value=float(_read(numbers, here, member)[0]),
+                band=0.0 if spread is None else _half_band(spread, column, member),
+                room=room,
+                low=low,
+                high=high,
+            )
+
+
+def _at(states: Sequence[State], height: str) -> State | None:
+    """Return the state at a height without roll and torque, or None."""
+    found = (s for s in states if s.height == height and s.case == NO_TORQUE and not s.roll)
+    return next(found, None)
+
+
+def _members(configuration: Configuration) -> Iterator[tuple[str, int]]:
+    """Yield the names of the members and their numbers from the front."""
+    yield "output", 0
+    count = len(configuration.shafts)
+    yield from ((f"shaft {number}", number) for number in range(1, count + 1))
+    yield "pinion", count + 1
+
+
+def _room_of(what: str, rooms: Sequence[Room], bearings: int) -> Room | None:
+    """Return the room of what moves a reading: of a shaft the bearing behind it, or the last."""
+    name = {"gap": "spline"}.get(what, what)
+    if what.startswith("shaft"):
+        number = min(int(what.split()[1]), bearings)
+        name = f"bearing {number} up" if number else "pinion"
+    return next((room for room in rooms if room.adjustment.name == name), None)
+
+
+def _ends(configuration: Configuration, room: Room, states: Sequence[State]) -> Numbers:
+    """Return the numbers at both ends of a room."""
+    assert configuration.design is not None
+    ends = moved(configuration.design, room.adjustment, np.array([room.low, room.high]))
+    return evaluate(configuration.design, ends, states)
+
+
+def _read(numbers: Numbers, state: int, member: int | None) -> Array:
+    """Return the slope of a member, or the gap, of every design in one state, shape (B,)."""
+    return numbers.gap[:, state] if member is None else numbers.slope[:, state, member]
+
+
+def _half_band(spread: Numbers, state: int, member: int | None) -> float:
+    """Return the half width of the 95 % band of a reading over the samples."""
+    reached = ~spread.lost.any(axis=1)
+    if not reached.any():
+        return 0.0
+    low, high = np.percentile(_read(spread, state, member)[reached], BAND)
+    return float(high - low) / 2
