@@ -28,9 +28,8 @@ from sim.motion.states import State
 from sim.scene.parts import NO_TORQUE, Configuration, Design, plunging_joint
 
 TIP = math.radians(3)  # the output's slope: more is another mount
-COARSE, FINE, ROUNDS = 40, 16, 3  # steps to the reach, then between two of them, so many times
+COARSE, FINE, ROUNDS = 40, 32, 2  # steps to the reach, then between two of them, so many times
 HALVINGS = 12  # of the way to an end at which only what is dear to work out fails
-INSIDE = 1e-7  # [m] or [rad] by which an end keeps its rules
 BAND = (2.5, 97.5)  # percentiles of a 95 % band
 HEIGHTS = ("ride height", "full droop")
 
@@ -127,8 +126,7 @@ def allowed(configuration: Configuration, rules: RuleSet, numbers: Numbers) -> A
     """
     design = configuration.design
     assert design is not None
-    states = tuple(state for state in numbers.states if state.height)
-    trial = _Trial(design, rules, states)
+    trial = _Trial(design, rules, numbers)
     found = [trial.room(adjustment) for adjustment in adjustments_of(design)]
     # the whole sweep, and what is dear to work out, only where the rest ends
     rooms = []
@@ -186,32 +184,45 @@ def moved(design: Design, adjustment: Adjustment, by: Array | float) -> dict[str
 class _Trial:
     """One design under the rules, with one thing at a time set otherwise."""
 
-    def __init__(self, design: Design, rules: RuleSet, states: Sequence[State]) -> None:
-        self.design, self.rules, self.states = design, rules, states
+    def __init__(self, design: Design, rules: RuleSet, numbers: Numbers) -> None:
+        self.design, self.rules, self.near = design, rules, numbers
+        self.states = tuple(state for state in numbers.states if state.height)
 
     def room(self, adjustment: Adjustment) -> Room:
         """Return how far one adjustment may be off by what is worked out for many at once."""
-        ends, why = [0.0, 0.0], ["", ""]
-        for side, reach in enumerate((-adjustment.back, adjustment.forth)):
-            good, bad = 0.0, reach
-            steps = np.linspace(0.0, reach, COARSE + 1)
-            for _ in range(1 + ROUNDS):
-                broken, said = self._broken(adjustment, steps)
-                if not broken.any():
-                    good = float(steps[-1])
-                    break
-                first = int(np.argmax(broken))
-                why[side] = said[first]
-                good, bad = float(steps[max(first - 1, 0)]), float(steps[first])
-                steps = np.linspace(good, bad, FINE + 1)
-            ends[side] = good
-        low, high = ends
-        return Room(adjustment=adjustment, low=low, high=high, below=why[0], above=why[1])
+        sides = [_Side(-adjustment.back), _Side(adjustment.forth)]
+        for steps in (COARSE, *[FINE] * ROUNDS):
+            looked = [np.linspace(side.good, side.bad, steps + 1) for side in sides]
+            broken, said = self._broken(adjustment, np.concatenate(looked))
+            for number, side in enumerate(sides):
+                here = slice(number * (steps + 1), (number + 1) * (steps + 1))
+                side.narrow(looked[number], broken[here], said[here])
+        low, high = sides
+        return Room(
+            adjustment=adjustment, low=low.good, high=high.good, below=low.said, above=high.said
+        )
 
     def _broken(self, adjustment: Adjustment, by: Array) -> tuple[Marks, list[str]]:
         """Return which offsets make a rule fail, shape (B,), and what it says there."""
-        numbers = evaluate(self.design, moved(self.design, adjustment, by), self.states)
-        return _failing(numbers, self.rules)
+        values = moved(self.design, adjustment, by)
+        return _failing(evaluate(self.design, values, self.states, near=self.near), self.rules)
+
+
+@dataclass(slots=True)
+class _Side:
+    """One way in which something is moved: the end lies between ``good`` and ``bad``."""
+
+    bad: float
+    good: float = 0.0
+    said: str = ""  # what fails beyond the end
+
+    def narrow(self, by: Array, broken: Marks, said: Sequence[str]) -> None:
+        """Take in what came of offsets from ``good`` to ``bad``."""
+        if not broken.any():
+            self.good = self.bad
+            return
+        first = int(np.argmax(broken))
+        self.good, self.bad, self.said = float(by[max(first - 1, 0)]), float(by[first]), said[first]
 
 
 def _failing(numbers: Numbers, rules: RuleSet) -> tuple[Marks, list[str]]:
@@ -240,9 +251,7 @@ def _certified(room: Room, design: Design, rules: RuleSet) -> Room:
     return replace(room, low=low, high=high, below=below, above=above)
 
 
-def _end(
-    room: Room, end: float, why: str, design: Design, rules: RuleSet
-) -> tuple[float, str]:
+def _end(room: Room, end: float, why: str, design: Design, rules: RuleSet) -> tuple[float, str]:
     """Return the farthest offset one way at which nothing fails, and what fails beyond it."""
     said = _fails_at(room.adjustment, end, design, rules) if end else ""
     if not said:
