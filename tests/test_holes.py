@@ -11,7 +11,7 @@ from sim.judge.drilling import guide_named
 from sim.judge.holes import Drilled, bolt_diameter, drilled, keeps
 from sim.judge.holes_move import Move, move_onto_old, nearest_move
 from sim.measure.foot import foot_holes
-from sim.scene.parts import Foot, Hole, Rail
+from sim.scene.parts import Brace, Foot, Hole, Rail
 
 LIGHT, MEDIUM = "light truck", "medium truck"
 HEAVY, BODY, CODE = "heavy all-wheel drive", "chassis conversion", "national code"
@@ -32,13 +32,26 @@ def foot(**changes: Any) -> Foot:
     return Foot(**values | changes)
 
 
+def places_of(by: Foot, on: Rail, center_up: float, row_pitch: float | None = None) -> np.ndarray:
+    """The bearing's center at 2000 mm and this far above the bottom edge; hole rows from 480 mm."""
+    brace = Brace(
+        start=np.array([1.9, -0.01, 0.56]),
+        end=np.array([2.1, 0.01, 0.48]),
+        row_pitch=row_pitch,
+        hole_pitch=None,
+        slot=None,
+        shims=(),
+        foot=by,
+    )
+    return foot_holes(brace, np.array([2.0, 0.01, on.up + center_up]), on)
+
+
 def holes(
     center_up: float, guide: str, on: Rail | None = None, by: Foot | None = None
 ) -> tuple[Drilled, ...]:
     """The foot's holes, the bearing's center at 2000 mm and this far above the bottom edge."""
     on, by = on or rail(), by or foot()
-    places = foot_holes(by, np.array([2.0, 0.0, on.up + center_up]), on)
-    return drilled(on, by, places, guide_named(guide))
+    return drilled(on, by, places_of(by, on, center_up), guide_named(guide))
 
 
 def said(hole: Drilled) -> dict[str, tuple[float, float, bool, str]]:
@@ -50,13 +63,20 @@ def said(hole: Drilled) -> dict[str, tuple[float, float, bool, str]]:
 
 
 def test_places_of_the_holes() -> None:
-    # bearing 2395 mm aft, 531 up; foot 20 aft, 45 above; bottom edge 500 up: middle 2415, 76
+    # bearing 2000 mm aft, 31 above the bottom edge; foot 20 aft, 45 above it: middle 2020, 76
     by = foot(aft=0.02, up=0.045, columns=3, rows=2)
-    found = foot_holes(by, np.array([2.395, 0.01, 0.531]), rail())
-    expected = [(2355, 101), (2415, 101), (2475, 101), (2355, 51), (2415, 51), (2475, 51)]
-    assert found * 1e3 == pytest.approx(np.array(expected, dtype=float))
-    one = foot_holes(foot(columns=1, rows=1), np.array([2.0, 0.0, 0.6]), rail())
-    assert one * 1e3 == pytest.approx(np.array([(2000.0, 100.0)]))
+    expected = [(1960, 101), (2020, 101), (2080, 101), (1960, 51), (2020, 51), (2080, 51)]
+    assert places_of(by, rail(), 0.031) * 1e3 == pytest.approx(np.array(expected, dtype=float))
+    one = foot(columns=1, rows=1)
+    assert places_of(one, rail(), 0.1) * 1e3 == pytest.approx(np.array([(2000.0, 100.0)]))
+
+
+@pytest.mark.parametrize("center_up", [0.0, 0.024])
+def test_a_brace_with_hole_rows_stays_where_it_is_bolted(center_up: float) -> None:
+    # lowest row 480 mm up, the rail's edge 500: 45 above that row is 25 above the edge
+    by = foot(columns=1, rows=1, up=0.045)
+    found = places_of(by, rail(), center_up, row_pitch=0.012)
+    assert found * 1e3 == pytest.approx(np.array([(2000.0, 25.0)]))
 
 
 def test_light_truck_keeps() -> None:
@@ -209,7 +229,7 @@ def moved(
     rails: tuple[Rail, Rail], up: float, guide: str, by: Foot | None = None, step: float = 1e-3
 ) -> Move | None:
     by = by or foot()
-    places = [foot_holes(by, np.array([2.0, 0.0, on.up + up]), on) for on in rails]
+    places = [places_of(by, on, up) for on in rails]
     return nearest_move(rails, by, places, guide_named(guide), step)
 
 
@@ -249,7 +269,7 @@ def test_a_move_onto_an_old_hole() -> None:
     # old hole 7.5 mm behind and 7 mm above hole 1 (1970, 95); the middle then stands 77 mm up
     old = Hole(name="old hanger", aft=1.9775, up=0.102, diameter=0.013)
     rails = both(old)
-    places = [foot_holes(foot(), np.array([2.0, 0.0, 0.57]), on) for on in rails]
+    places = [places_of(foot(), on, 0.07) for on in rails]
     move = move_onto_old(rails, foot(), places, guide_named(LIGHT))
     assert move is not None
     assert (move.aft, move.up) == (pytest.approx(0.0075), pytest.approx(0.007))
@@ -268,7 +288,7 @@ def test_many_feet_at_once_are_judged_as_one_by_one(guide: str) -> None:
     old = Hole(name="a", aft=2.02, up=0.11, diameter=0.0134)
     on, by = rail(old), foot()
     draw = np.random.default_rng(7).uniform(-0.06, 0.06, (60, 1, 2))
-    places = foot_holes(by, np.array([2.0, 0.0, 0.59]), on) + draw
+    places = places_of(by, on, 0.09) + draw
     places[0] += (2.02, 0.11) - places[0, 0]  # on the old hole
     one_by_one = [
         not any(hole.broken for hole in drilled(on, by, feet, guide_named(guide)))
