@@ -6,7 +6,8 @@ accelerations and shaft speeds are the same in both.
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+import math
+from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 from typing import Literal
 
@@ -73,6 +74,8 @@ class Display:
     coarse: int
     common_speed: float
 
+
+ON_A_MARK = 1e-6  # of the smallest step of a tape
 
 DEGREES = Unit("deg", "deg", units.DEGREE, 2)
 PERCENT = Unit("%", "percent", 0.01, 2)
@@ -156,6 +159,45 @@ def amount(
         if shown.say(here, digits=d) != shown.say(there, digits=d)
     )
     return shown.say(here, digits=next(apart, digits))
+
+
+def on_tape(
+    value: float,
+    display: DisplayName = "metric",
+    *,
+    to: Callable[[float], int] = round,
+    unit: bool = True,
+) -> str:
+    """Return a length as a tape shows it: whole millimeters, or inches in 32nds.
+
+    Args:
+        value: The length [m].
+        display: Units shown.
+        to: Rounds to a whole number of them; ``math.floor`` or ``math.ceil`` for an end of what is
+            allowed, so that no more is.
+        unit: Whether the unit stands behind.
+
+    Returns:
+        As in "651 mm", "14-3/32 in" [text].
+
+    Example:
+        >>> on_tape(0.3571875, "inch")
+        '14-1/16 in'
+    """
+    small = value / (METRIC.length.size if display == "metric" else TRADE_INCH.length.size / 32)
+    near = round(small)  # what only rounding holds from a mark stands on it
+    marks = near if abs(small - near) < ON_A_MARK else to(small)
+    text = str(marks).replace("-", "−") if display == "metric" else inch_fraction(marks)
+    return f"{text} {'mm' if display == 'metric' else 'in'}" if unit else text
+
+
+def inch_fraction(marks: int) -> str:
+    """Return 32nds of an inch as a tape names them, as in "14-3/32"."""
+    whole, part = divmod(abs(marks), 32)
+    shared = math.gcd(part, 32)
+    fraction = f"{part // shared}/{32 // shared}"
+    text = f"{whole}-{fraction}" if whole and part else fraction if part else f"{whole}"
+    return f"−{text}" if marks < 0 else text
 
 
 def to_si(value: float, unit: str) -> float:

@@ -69,7 +69,7 @@ def test_shims_are_read_the_smallest_first(written: str, sizes: list[float]) -> 
         ('to = { aft = "2660 mm", right = "20 mm", up = "564 mm" }',
          'to = { aft = "2200 mm", left = "20 mm", up = "492 mm" }', "one point for a space"),
         ('up = "90 mm", diameter', 'up = "190 mm", diameter', "up is 190 mm; the web is 180"),
-        ('wall = "4 mm"\n', "", "left_rail.wall is missing"),
+        ('thickness = "4 mm"\n', "", "left_rail.thickness is missing"),
     ],
 )  # fmt: skip
 def test_what_is_wrong_is_said(old: str, new: str, said: str) -> None:
@@ -88,7 +88,7 @@ def test_one_rail_written_alone_stands_for_both() -> None:
 
 def test_two_rails_may_differ() -> None:
     other = '[right_rail]\napart = "428 mm"\nup = "640 mm"\nheight = "180 mm"\n'
-    other += 'flange = "65 mm"\nwall = "4 mm"\nkind = "box"\n\n[complaint."shudder'
+    other += 'flange = "65 mm"\nthickness = "4 mm"\nkind = "box"\n\n[complaint."shudder'
     left, right = truck(('[complaint."shudder', other)).rails
     assert (left.apart, right.apart) == pytest.approx((0.430, 0.428))
     assert (left.kind, right.kind) == ("channel", "box")

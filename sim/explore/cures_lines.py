@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import math
 from collections.abc import Mapping, Sequence
 from dataclasses import replace
 from itertools import pairwise
@@ -10,6 +9,7 @@ from itertools import pairwise
 import numpy as np
 
 from sim import units
+from sim.display import inch_fraction
 from sim.measure.contradictions import what_follows
 from sim.scene.parts import Design, Reading, joint_centers
 from sim.scene.quantity import QuantityError, parse
@@ -190,9 +190,5 @@ def amount(kind: Kind, value: float, unit: str, *, fine: bool = False) -> str:
 
 
 def _tape(inches: float) -> str:
-    """Return inches in whole ones and 32nds, as in "14-3/32"."""
-    whole, part = divmod(round(abs(inches) * 32), 32)
-    shared = math.gcd(part, 32)
-    fraction = f"{part // shared}/{32 // shared}"
-    text = f"{whole}-{fraction}" if whole and part else fraction if part else f"{whole}"
-    return f"-{text}" if inches < 0 and text != "0" else text
+    """Return inches in whole ones and 32nds, as in "14-3/32", as a scene writes them."""
+    return inch_fraction(round(inches * 32)).replace("−", "-")

@@ -222,7 +222,7 @@ class SizesKey(Key[tuple[float, ...]]):
         sizes = (one.strip() for one in written.split(","))
         try:
             read = [
-                self.limits.read(one if re.search(r"[a-z\"]$", one) else f"{one} {unit}")
+                self.limits.read(one if re.search(r"[a-z]$", one) else f"{one} {unit}")
                 for one in sizes
             ]
         except SlipError as slip:

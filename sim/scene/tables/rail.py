@@ -17,7 +17,7 @@ from sim.units import LENGTH
 
 Side = Literal["left", "right"]
 SIDES: tuple[Side, Side] = ("left", "right")
-WALL = In(LENGTH, "1 to 25 mm", "4 mm", "2 to 12 mm")
+THICKNESS = In(LENGTH, "1 to 25 mm", "4 mm", "2 to 12 mm")
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -39,7 +39,7 @@ class Rail:
     up: float  # its bottom edge above the datum [m]
     height: float  # of its web, edge to edge [m]
     flange: float  # width of its flanges [m]
-    wall: float  # [m]
+    wall: float  # thickness of the web [m]
     kind: RailKind  # open inward, or a box
     holes: tuple[Hole, ...]  # that it has already
 
@@ -67,7 +67,7 @@ class RailKeys(Table):
         In(LENGTH, "40 to 500 mm", "180 ± 1 mm", "70 to 350 mm"), "Its web, edge to edge."
     ).also("depth web")
     flange = need(In(LENGTH, "20 to 200 mm", "65 ± 1 mm"), "Width of its flanges.")
-    wall = need(WALL, "Thickness of its web.").also("thickness gauge")
+    thickness = need(THICKNESS, "Thickness of its web.").also("gauge")
     kind = choice(RailKind, "Open toward the middle, or a box.", "channel").also("section")
     hole: NamedKey[dict[str, HoleKeys]] = named(
         HoleKeys, "Holes that it has already.", most=40
@@ -98,7 +98,7 @@ def _rail(v: Values, s: Structure, side: Side, written: Side) -> Rail:
         up=v.signed(f"{path}.up", needed=True),
         height=v[f"{path}.height"],
         flange=v[f"{path}.flange"],
-        wall=v[f"{path}.wall"],
+        wall=v[f"{path}.thickness"],
         kind=kind,
         holes=tuple(_hole(v, f"{path}.hole.{name}", name) for name in names),
     )
