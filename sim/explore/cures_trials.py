@@ -11,22 +11,21 @@ from numpy.typing import NDArray
 from sim.crew import each
 from sim.errors import EngineError, SimError
 from sim.explore.cures import with_cures
-from sim.explore.cures_before import Key, asking
+from sim.explore.cures_before import asking
 from sim.explore.cures_changes import signed
 from sim.explore.cures_plan import Shares
 from sim.explore.evaluate import evaluate
 from sim.explore.judged import Judged, findings_on
+from sim.explore.rooms import Rooms
 from sim.explore.sampling import draw, drawn_values, sources_of
 from sim.judge.findings import Findings
 from sim.judge.hold import FAILS, PASSES, Held, hold
 from sim.judge.spread import Spread
-from sim.measure.numbers import Numbers
 from sim.scene.parts import Design
 from sim.scene.values import opposite
 
 Array = NDArray[np.float64]
 FEW = 256  # samples of a changed design
-FAR = 1e4  # standard deviations; what is farther, or cannot be reached, counts as so far
 
 
 def cured(read: Judged) -> Findings:
@@ -56,12 +55,8 @@ class Tried:
     def __init__(self, read: Judged, design: Design, spread: Spread) -> None:
         self.design, self.rules, self.states = design, read.rules, spread.numbers.states
         self.asked = {(finding.rule, finding.where) for finding in asking(read.findings)}
-        held = self._held(spread.numbers)
-        self.keys = tuple(held)
-        self.may_fail = np.array([one.may_fail for one in held.values()])
-        reached = ~spread.numbers.lost.any(axis=1)  # as in verdicts, only these count
-        wide = np.nanstd([self._far(one)[reached] for one in held.values()], axis=1)
-        self.spread = np.where(wide > 1e-9, wide, 1e-3)
+        self.rooms = Rooms(read.rules.rules, spread.numbers, self._far)
+        self.keys, self.may_fail = self.rooms.keys, self.rooms.may_fail
         self.near = read.measurements.numbers
         self.start = self.look({}, 1)[0]
         sources = sources_of(read.configuration)
@@ -70,16 +65,8 @@ class Tried:
     def look(self, values: Mapping[str, Array], rows: int) -> Array:
         """See ``cures.Trials``."""
         moved = {p: v for p, v in values.items() if np.any(v != signed(self.design, p))}
-        numbers = evaluate(self.design, moved, self.states, near=self.near)
-        held = self._held(numbers)
-        rooms = np.full((rows, len(self.keys)), FAR)
-        for column, (key, spread) in enumerate(zip(self.keys, self.spread, strict=True)):
-            if key in held:
-                rooms[:, column] = -self._far(held[key]) / spread
-        lost = np.asarray(numbers.lost).any(axis=1)
-        rooms[np.isnan(rooms)] = -FAR
-        rooms[lost] = -FAR
-        return np.asarray(np.clip(rooms, -FAR, FAR))
+        rooms = self.rooms.of(evaluate(self.design, moved, self.states, near=self.near))
+        return np.broadcast_to(rooms, (rows, len(self.keys)))
 
     def shares(self, changes: Sequence[Mapping[str, float]]) -> list[Shares]:
         """See ``cures.Trials``; as in verdicts only samples that can be reached count."""
@@ -91,7 +78,7 @@ class Tried:
         }
         numbers = evaluate(self.design, values, self.states, near=self.near)
         kept = ~numbers.lost.any(axis=1).reshape(len(changes), FEW)
-        held = self._held(numbers)
+        held = self.rooms.held(numbers)
         shape = (*kept.shape, len(self.keys))
         passes, fails, over = np.ones(shape, bool), np.zeros(shape, bool), np.zeros(shape)
         for column, key in enumerate(self.keys):
@@ -101,7 +88,7 @@ class Tried:
                 far = self._far(held[key]).reshape(kept.shape)
                 over[..., column] = np.where(kept, far, np.nan)
         gone = np.asarray(np.isnan(over).all(axis=1))  # where no sample is left, as before
-        wide = np.nanstd(np.where(gone[:, None], 0.0, over), axis=1) / self.spread
+        wide = np.nanstd(np.where(gone[:, None], 0.0, over), axis=1) / self.rooms.spread
         return [
             Shares(
                 passes=p[k].mean(axis=0) if k.any() else np.zeros(p.shape[1]),
@@ -120,10 +107,6 @@ class Tried:
             raise killed
         # any other error: the change leads where the parts cannot go
         return [None if isinstance(one, SimError) else one for one in found]
-
-    def _held(self, numbers: Numbers) -> dict[Key, Held]:
-        """Return every rule on every part, by its key."""
-        return {one.key: one for one in hold(self.rules.rules, numbers)}
 
     def _far(self, one: Held) -> Array:
         """Return how far beyond its limit one is, (B,): what is to be cured, where it may fail."""

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import fields, replace
+from dataclasses import dataclass, fields, replace
 from math import ceil
 from typing import Any
 
@@ -11,9 +11,10 @@ import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
 from sim.errors import DomainError
+from sim.measure.clearance.held import clearances_at
 from sim.measure.deep import deep_numbers
 from sim.measure.held import lengths_of, longest, numbers_of
-from sim.measure.numbers import Deep, Numbers
+from sim.measure.numbers import Apart, Deep, Numbers
 from sim.measure.waves import unevenness_of
 from sim.motion.chain import reference_of
 from sim.motion.motion import Start
@@ -31,12 +32,21 @@ DEEP = 8_000  # the same of deep numbers, which hold more at a time
 CUT = "cut "  # leads the paths of the design whose shafts are carried
 
 
+@dataclass(frozen=True, slots=True)
+class _Beyond:
+    """What is wanted beyond the numbers that cost little."""
+
+    deep: bool = False
+    apart: bool = False
+
+
 def evaluate(
     design: Design,
     values: Mapping[str, ArrayLike] | None = None,
     states: Sequence[State] | None = None,
     *,
     deep: bool = False,
+    apart: bool = False,
     near: Numbers | None = None,
 ) -> Numbers:
     """Return the numbers that rules look at, of many designs at once.
@@ -49,6 +59,8 @@ def evaluate(
         states: States of the design; a named height stands where each design has it, one without
             a name at its share of droop or bump.  Left out, the whole sweep of the first design.
         deep: Whether to return beam whirl, strength, life and clearance too, which cost more.
+        apart: Whether to return clearance alone, of parts whose size is known: the cheap half of
+            ``deep``, which it may not go with.
         near: Of a design near by in these states and perhaps others, which the states belong to;
             needs ``states``.  Left out, many designs start from the first of them.
 
@@ -74,7 +86,8 @@ def evaluate(
         if not states or not set(states) <= set(near.states):
             raise DomainError("near goes with states, each one of those that it was worked out in")
         start = near.start_in(states)
-        return _many(design, given, tuple(states), near.configuration, count, start, deep)
+        more = _Beyond(deep, apart)
+        return _many(design, given, tuple(states), near.configuration, count, start, more)
     first = varied(design, {path: float(value[0]) for path, value in given.items()}).build()
     if states is None:
         chosen, read = sweep_states(first), first
@@ -85,12 +98,13 @@ def evaluate(
     one = (
         rows_of(first, chosen) if read is first else _only(rows_of_designs(first, chosen, read, 1))
     )
-    found = _numbers(first, one, (), deep and count == 1)
+    beyond = _Beyond(deep, apart)
+    found = _numbers(first, one, (), beyond if count == 1 else _Beyond())
     if count == 1:
         return _finite(found)
     if found.lost.any() and read is not first:
-        found = _numbers(read, rows_of(read, chosen), (), False)
-    return _many(design, given, chosen, read, count, found.start_in(chosen), deep)
+        found = _numbers(read, rows_of(read, chosen), (), _Beyond())
+    return _many(design, given, chosen, read, count, found.start_in(chosen), beyond)
 
 
 def _many(
@@ -100,28 +114,33 @@ def _many(
     read: Configuration,
     count: int,
     start: Start,
-    deep: bool,
+    beyond: _Beyond,
 ) -> Numbers:
     """Return the numbers of many designs, so many at a time."""
     near = tuple(column[:, None] for column in start)
     together = varied(design, given)
-    parts = ceil(count * len(chosen) / (DEEP if deep else TOGETHER))
+    parts = ceil(count * len(chosen) / (DEEP if beyond.deep else TOGETHER))
     size = max(2, ceil(count / parts))
     whole: dict[str, Any] = {}
-    beyond: dict[str, Any] = {}
+    more: dict[str, Any] = {}
     for low in range(0, count, size):
         here = slice(low, min(low + size, count))
         some = together if size >= count else together.some(here)
         built = some.build()
         rows = rows_of_designs(built, chosen, read, here.stop - low)
-        part = _finite(_numbers(built, rows, near, deep))
+        part = _finite(_numbers(built, rows, near, beyond))
         _keep(whole, part, here, count)
-        if part.deep is not None:
-            beyond["pairs"] = part.deep.pairs
-            _keep(beyond, part.deep, here, count)
-    more = Deep(**beyond) if deep else None
+        if (also := part.deep or part.apart) is not None:
+            more["pairs"] = also.pairs
+            _keep(more, also, here, count)
     configuration = built if some is together else together.build()
-    return Numbers(configuration=configuration, states=chosen, deep=more, **whole)
+    return Numbers(
+        configuration=configuration,
+        states=chosen,
+        deep=Deep(**more) if beyond.deep else None,
+        apart=Apart(**more) if beyond.apart else None,
+        **whole,
+    )
 
 
 def varied(design: Design, values: Mapping[str, Any]) -> Design:
@@ -167,7 +186,7 @@ def _only(rows: Rows) -> Rows:
     return replace(rows, **{name: getattr(rows, name)[:, 0] for name in names})
 
 
-def _numbers(configuration: Configuration, rows: Rows, start: Start, deep: bool) -> Numbers:
+def _numbers(configuration: Configuration, rows: Rows, start: Start, beyond: _Beyond) -> Numbers:
     """Return the numbers of one design or of many."""
     shape = rows.travel.shape
     lost, unbuilt = np.zeros(shape, bool), np.zeros(shape[1:] or (1,), bool)
@@ -184,7 +203,12 @@ def _numbers(configuration: Configuration, rows: Rows, start: Start, deep: bool)
         uneven = unevenness_of(configuration, held.axis)
         lost |= ~np.isfinite(held.slip + uneven.drive[..., -1])
         numbers = numbers_of(configuration, reference, rows, held, uneven, lost)
-        if deep:
+        if beyond.apart:
+            pairs, far = clearances_at(configuration, held, rows.travel, rows.roll, known=True)
+            far = np.moveaxis(far, 1, 0) if far.ndim > 2 else far[None]
+            far = np.where(numbers.lost[..., None], 0.0, far)
+            numbers = replace(numbers, apart=Apart(pairs=pairs, clearance=far))
+        if beyond.deep:
             long = longest(reference, rows, lengths_of(held), lost)
             numbers = replace(numbers, deep=deep_numbers(numbers, rows, held, long))
     return numbers
@@ -206,7 +230,7 @@ def _finite(numbers: Numbers) -> Numbers:
     return replace(numbers, **cleared)
 
 
-def _keep(whole: dict[str, Any], part: Numbers | Deep, here: slice, count: int) -> None:
+def _keep(whole: dict[str, Any], part: Numbers | Deep | Apart, here: slice, count: int) -> None:
     """Keep the numbers of some designs among those of all; what all share is kept once."""
     for field in fields(part):
         value = getattr(part, field.name)

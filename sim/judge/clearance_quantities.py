@@ -133,7 +133,8 @@ def _distances(n: Numbers) -> Iterator[Part]:
 
     Between states they are those over continuous motion, where these were measured.
     """
-    columns = {} if n.deep is None else {pair: k for k, pair in enumerate(n.deep.pairs)}
+    held_at = n.deep or n.apart
+    columns = {} if held_at is None else {pair: k for k, pair in enumerate(held_at.pairs)}
     between: dict[Pair, list[Clearance]] = {pair: [] for pair in columns}
     for near in n.near:
         between.setdefault((near.part, near.obstacle, near.size_known), []).append(near)
@@ -144,8 +145,8 @@ def _distances(n: Numbers) -> Iterator[Part]:
         column = columns.get((part, obstacle, size_known))
         here = () if column is None else n.states
         distance = np.array([[near.distance for near in more]])
-        if column is not None and n.deep is not None:
-            held = np.where(n.lost, np.nan, n.deep.clearance[..., column])
+        if column is not None and held_at is not None:
+            held = np.where(n.lost, np.nan, held_at.clearance[..., column])
             distance = np.hstack([held, np.broadcast_to(distance, (len(held), len(more)))])
         yield Part(
             where=Where(kind="clearance", name=part, other=obstacle),

@@ -33,6 +33,14 @@ class Deep:
     clearance: Array  # distance at the posture [m], negative where bodies overlap, (B, S, P)
 
 
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class Apart:
+    """Clearance alone, of parts whose size the scene gives."""
+
+    pairs: tuple[tuple[str, str, bool], ...]  # part, obstacle (or "ground"), True
+    clearance: Array  # distance at the posture [m], negative where bodies overlap, (B, S, P)
+
+
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False, weakref_slot=True)
 class Numbers:
     """Numbers of B designs in S states; every array is read-only.
@@ -59,6 +67,7 @@ class Numbers:
         critical_speed: Of every shaft by the published form, at its longest while it turns
             [rad/s], shape (B, N).
         deep: What costs more, or None where it was not asked for.
+        apart: Clearance where only that was asked for beyond the rest, else None.
         near: Clearances between the states too, per obstacle (the ground last), part and torque
             case, of one design whose continuous motion was followed; else none.
         start: What designs near by may start from in the same states, of one design.
@@ -88,6 +97,7 @@ class Numbers:
     length: Array
     critical_speed: Array
     deep: Deep | None = None
+    apart: Apart | None = None
     near: tuple[Clearance, ...] = ()
     start: Start = ()
 

@@ -56,6 +56,17 @@ class Rods:
     on_axle: Marks  # whether each is bolted to the axle, (R,)
     known: Marks  # whether the scene gives its size; others are assumed, (R,)
 
+    def only(self, which: Marks) -> Rods:
+        """Return some of the rods; which of them, (R,)."""
+        return Rods(
+            part=tuple(name for name, kept in zip(self.part, which, strict=True) if kept),
+            start=self.start[..., which, :],
+            end=self.end[..., which, :],
+            radius=self.radius[..., which],
+            on_axle=self.on_axle[which],
+            known=self.known[which],
+        )
+
     def parts(self, *, off_axle: bool = False) -> dict[str, list[int]]:
         """Return the numbers of the rods of every part, or of those that are not on the axle."""
         found: dict[str, list[int]] = {}

@@ -20,18 +20,26 @@ Pair = tuple[str, str, bool]
 
 
 def clearances_at(
-    configuration: Configuration, held: Postures, travel: Array, roll: Array
+    configuration: Configuration,
+    held: Postures,
+    travel: Array,
+    roll: Array,
+    *,
+    known: bool = False,
 ) -> tuple[tuple[Pair, ...], Array]:
     """Return how far every part is from every obstacle and from the ground.
 
     P pairs, obstacles in their order and the ground last; and their distances [m], in the shape of
-    the rows, (S,) or (S, B), and (P,). Travel [m] and roll [rad] are those of the rows.
+    the rows, (S,) or (S, B), and (P,). Travel [m] and roll [rad] are those of the rows. Of parts
+    whose size is known alone, where only these are wanted.
     """
     rods = rods_of(configuration, held)
+    rods = rods.only(rods.known) if known else rods
     found = dict(_to_obstacles(configuration, held, rods))
-    names, above, known = heights(configuration, travel, roll, rods)
-    for name, size_known, height in zip(names, known, np.moveaxis(above, -1, 0), strict=True):
-        found[name, GROUND, bool(size_known)] = height
+    names, above, size_known = heights(configuration, travel, roll, rods)
+    for name, told, height in zip(names, size_known, np.moveaxis(above, -1, 0), strict=True):
+        if told or not known:
+            found[name, GROUND, bool(told)] = height
     columns = [np.broadcast_to(distance, held.slip.shape) for distance in found.values()]
     return tuple(found), np.stack(columns, axis=-1)
 
@@ -58,5 +66,6 @@ def _to_obstacles(
             if mine[-1] < count:
                 least = apart[..., mine].min(axis=-1)
                 yield (name, obstacle.name, bool(rods.known[mine[0]])), least
-        for name, (near, _) in apart_from_brackets(configuration, obstacle).items():
+        brackets = {} if rods.known.all() else apart_from_brackets(configuration, obstacle)
+        for name, (near, _) in brackets.items():
             yield (name, obstacle.name, False), near
