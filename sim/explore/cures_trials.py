@@ -16,13 +16,12 @@ from sim.explore.cures_changes import signed
 from sim.explore.cures_plan import Shares
 from sim.explore.evaluate import evaluate
 from sim.explore.judged import Judged, findings_on
-from sim.explore.rooms import Rooms
+from sim.explore.rooms import Rooms, moved
 from sim.explore.sampling import draw, drawn_values, sources_of
 from sim.judge.findings import Findings
 from sim.judge.hold import FAILS, PASSES, Held, hold
 from sim.judge.spread import Spread
 from sim.scene.parts import Design
-from sim.scene.values import opposite
 
 Array = NDArray[np.float64]
 FEW = 256  # samples of a changed design
@@ -64,13 +63,13 @@ class Tried:
 
     def look(self, values: Mapping[str, Array], rows: int) -> Array:
         """See ``cures.Trials``."""
-        moved = {p: v for p, v in values.items() if np.any(v != signed(self.design, p))}
-        rooms = self.rooms.of(evaluate(self.design, moved, self.states, near=self.near))
+        other = {p: v for p, v in values.items() if np.any(v != signed(self.design, p))}
+        rooms = self.rooms.of(evaluate(self.design, other, self.states, near=self.near))
         return np.broadcast_to(rooms, (rows, len(self.keys)))
 
     def shares(self, changes: Sequence[Mapping[str, float]]) -> list[Shares]:
         """See ``cures.Trials``; as in verdicts only samples that can be reached count."""
-        drawn = [self._drawn(change) for change in changes]
+        drawn = [moved(self.design, self.drawn, change) for change in changes]
         paths = dict.fromkeys(path for one in drawn for path in one)
         filled = {path: np.full(FEW, signed(self.design, path)) for path in paths}
         values = {
@@ -112,16 +111,3 @@ class Tried:
         """Return how far beyond its limit one is, (B,): what is to be cured, where it may fail."""
         return one.short if one.key in self.asked else one.over
 
-    def _drawn(self, change: Mapping[str, float]) -> dict[str, Array]:
-        """Return samples of a changed design, by path: as uncertain as it was, moved."""
-        found = dict(self.drawn)
-        for path, value in change.items():
-            other = opposite(path)
-            by = value - signed(self.design, path)
-            if path in found:
-                found[path] = found[path] + by
-            elif other in found:
-                found[other] = found[other] - by
-            else:
-                found[path] = np.full(FEW, value)
-        return found

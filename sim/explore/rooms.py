@@ -7,9 +7,12 @@ from collections.abc import Callable, Mapping, Sequence
 import numpy as np
 from numpy.typing import NDArray
 
+from sim.explore.cures_changes import signed
 from sim.judge.hold import Held, hold
 from sim.judge.rule import Rule
 from sim.measure.numbers import Numbers
+from sim.scene.parts import Design
+from sim.scene.values import opposite
 
 Array = NDArray[np.float64]
 Key = tuple[str, str]  # rule and part
@@ -63,3 +66,27 @@ class Rooms:
         rooms[np.isnan(rooms)] = -FAR
         rooms[np.asarray(numbers.lost).any(axis=1)] = -FAR
         return np.asarray(np.clip(rooms, -FAR, FAR))
+
+
+def moved(
+    design: Design, drawn: Mapping[str, Array], change: Mapping[str, float]
+) -> dict[str, Array]:
+    """Return samples of a changed design, by path: as uncertain as it was, moved.
+
+    Args:
+        design: As it was read.
+        drawn: Samples of it, by path [SI unit, radians], each of shape (n,).
+        change: New values by path [SI unit, radians].
+    """
+    found = dict(drawn)
+    count = len(next(iter(drawn.values()))) if drawn else 1
+    for path, value in change.items():
+        other = opposite(path)
+        by = value - signed(design, path)
+        if path in found:
+            found[path] = found[path] + by
+        elif other in found:
+            found[other] = found[other] - by
+        else:
+            found[path] = np.full(count, value)
+    return found

@@ -202,6 +202,25 @@ def _limit(
     return rule.limit, rule.standing
 
 
+def over_where_it_may_fail(held: Held) -> tuple[Array, tuple[State, ...]]:
+    """Return how far each design is beyond the limit in every state in which it may fail.
+
+    Args:
+        held: One rule on one part, with states.
+
+    Returns:
+        In the unit of the quantity, negative where it keeps the limit, NaN where it is not known,
+        (B, L); and the L states.
+    """
+    grave = [n for n, s in enumerate(held.part.states) if s.situation in held.rule.fails_in]
+    values = held.part.values[:, grave]
+    limit = held.limit[:, None] if held.part.limit is None else np.asarray(held.part.limit)
+    if limit.ndim == 2 and limit.shape[1] > 1:
+        limit = np.broadcast_to(limit, held.part.values.shape)[:, grave]
+    over = (1.0 if held.rule.relation == "at most" else -1.0) * (values - limit)
+    return over, tuple(held.part.states[n] for n in grave)
+
+
 def in_state(held: Held, state: State | None) -> Array:
     """Return the values of all designs in one state, (B,).
 

@@ -1,0 +1,227 @@
+"""The free space for a center bearing: its corners, places to look at, and what its brace takes."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterator
+from dataclasses import dataclass
+from itertools import combinations, product
+
+import numpy as np
+
+from sim import units
+from sim.arrays import Array, Marks
+from sim.errors import DomainError
+from sim.measure.clearance.bodies import BRACKET_HALF, hoop_radius
+from sim.measure.clearance.obstacles import apart_from_box
+from sim.scene.parts import Brace, Configuration
+
+REACH = (0.300, 0.040, 0.060)  # aft, aside, up [m] looked at where no [brace] is written: our choice
+STEPS = (5, 2, 1)  # how the steps aft, aside and up are to one another
+MM, SIXTEENTH, THIRTY_SECOND = 1e-3, units.INCH / 16, units.INCH / 32
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class Space:
+    """Where the center of a bearing may hang.
+
+    Attributes:
+        bearing: Its number.
+        low, high: Corners of the box: aft, right, up [m], (3,).
+        brace: As the scene writes it, or None where the space was taken from what stands around.
+        step: What a tape can set [m].
+        now: Where the bearing hangs today [m], (3,).
+    """
+
+    bearing: int
+    low: Array
+    high: Array
+    brace: Brace | None
+    step: float
+    now: Array
+
+    @property
+    def paths(self) -> tuple[str, str, str]:
+        """Paths of the three coordinates."""
+        aft, right, up = (f"bearing.{self.bearing}.{key}" for key in ("aft", "right", "up"))
+        return aft, right, up
+
+    @property
+    def tape(self) -> Array:
+        """Steps aft, aside and up in which a place is told [m], (3,)."""
+        along = 5 * MM if self.step == MM else 2 * SIXTEENTH
+        return np.array([along, self.step, self.step])
+
+    @property
+    def middle(self) -> float:
+        """Middle between the corners, to the right [m]: where the slots are centered."""
+        return float(self.low[1] + self.high[1]) / 2
+
+    def holds(self, place: Array) -> Marks:
+        """Return which places (..., 3) lie in it."""
+        return np.all((place >= self.low - 1e-9) & (place <= self.high + 1e-9), axis=-1)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Setting:
+    """How a bearing is set on the brace's own holes.
+
+    Attributes:
+        row: Of the brace's hole rows, from below, from 1; None where any height can be had.
+        shims: Between the row and the bearing's bracket, which they lower [m].
+        hole: Along the frame, from the front, from 1; None where any station can be had.
+    """
+
+    row: int | None
+    shims: tuple[float, ...]
+    hole: int | None
+
+
+def space_of(configuration: Configuration, bearing: int) -> Space:
+    """Return the free space for a bearing.
+
+    Args:
+        configuration: One complete vehicle with one driveline.
+        bearing: Its number, from 1.
+
+    Returns:
+        What [brace] of the scene gives; else what lies within reach of the bearing as it hangs,
+        between joints and rails.
+
+    Raises:
+        DomainError: If there is no such bearing.
+    """
+    if not 1 <= bearing <= len(configuration.bearings):
+        raise DomainError(f"{configuration.name} has no bearing {bearing}")
+    step = MM if configuration.display == "metric" else THIRTY_SECOND
+    now = np.asarray(configuration.bearings[bearing - 1].point, float)
+    brace = configuration.braces.get(bearing)
+    if brace is not None:
+        low, high = np.minimum(brace.start, brace.end), np.maximum(brace.start, brace.end)
+    else:
+        low, high = _within_reach(configuration, bearing, now)
+    return Space(bearing=bearing, low=low, high=high, brace=brace, step=step, now=now)
+
+
+def _within_reach(
+    configuration: Configuration, bearing: int, now: Array
+) -> tuple[Array, Array]:
+    """Return the corners of what lies within reach, between the joints beside and the rails."""
+    low, high = now - REACH, now + np.array(REACH)
+    ends = [configuration.output.point, *(b.point for b in configuration.bearings)]
+    ends.append(configuration.pinion.point)
+    low[0] = max(low[0], ends[bearing - 1][0] + REACH[0])
+    high[0] = min(high[0], ends[bearing + 1][0] - REACH[0])
+    if low[0] > high[0]:  # a short shaft: only where it hangs
+        low[0] = high[0] = now[0]
+    hoop = hoop_radius(configuration, bearing)
+    for rail in configuration.rails:
+        inner = rail.apart - rail.flange - hoop
+        low[1], high[1] = max(low[1], -inner), min(high[1], inner)
+    return np.minimum(low, now), np.maximum(high, now)
+
+
+def axes_of(space: Space, most: int) -> tuple[Array, Array, Array]:
+    """Return stations, sides and heights of a grid of places that a tape can set.
+
+    Args:
+        space: The free space.
+        most: About how many places there shall be [-].
+
+    Returns:
+        Aft, right and up [m]; steps 5 to 2 to 1, none finer than a tape.
+    """
+    size = np.maximum(space.high - space.low, space.step)
+    unit = (float(np.prod(size)) / (most * math.prod(STEPS))) ** (1 / 3)
+    times = max(1.0, unit / space.step)
+    aft, right, up = (
+        _multiples(low, high, max(1, round(times * step)) * space.step)
+        for low, high, step in zip(space.low, space.high, STEPS, strict=True)
+    )
+    return aft, right, up
+
+
+def _multiples(low: float, high: float, step: float) -> Array:
+    """Return the multiples of a step between two values, at least one value."""
+    first, last = math.ceil(low / step - 1e-6), math.floor(high / step + 1e-6)
+    return np.arange(first, last + 1) * step if first <= last else np.array([(low + high) / 2])
+
+
+def free_of_obstacles(configuration: Configuration, space: Space, places: Array) -> Marks:
+    """Return at which places (B, 3) the hoop of a bearing stands in no obstacle, (B,).
+
+    Only where no [brace] says that there is room.
+    """
+    free = np.ones(len(places), bool)
+    if space.brace is not None:
+        return free
+    hoop = hoop_radius(configuration, space.bearing)
+    half = np.array([BRACKET_HALF, hoop, hoop])
+    for obstacle in configuration.obstacles:
+        if obstacle.rides_on != "axle":
+            free &= apart_from_box(obstacle, places - half, places + half)[0] > 0
+    return free
+
+
+def on_holes(space: Space, sides: int = 9) -> tuple[Array, list[Setting]]:
+    """Return the places that the brace's own holes, slots and shims give, and how each is set.
+
+    Args:
+        space: The free space.
+        sides: How many places to look at where a slot leaves any.
+
+    Returns:
+        Places [m], (B, 3), within the space, and the setting of each; nothing where the brace has
+        neither hole rows nor holes along the frame.
+    """
+    brace = space.brace
+    if brace is None or (brace.row_pitch is None and brace.hole_pitch is None):
+        return np.empty((0, 3)), []
+    fine = axes_of(space, 40_000)
+    stations = list(_stations(space, brace, fine[0]))
+    heights = list(_heights(space, brace, fine[2]))
+    aside = _in_slot(space, brace, sides)
+    found = [
+        ((aft, right, up), Setting(row=row, shims=shims, hole=hole))
+        for (aft, hole), right, (up, row, shims) in product(stations, aside, heights)
+    ]
+    places = np.array([place for place, _ in found]).reshape(-1, 3)
+    return places, [setting for _, setting in found]
+
+
+def _stations(space: Space, brace: Brace, fine: Array) -> Iterator[tuple[float, int | None]]:
+    """Yield stations, and the number of the hole from the front."""
+    if brace.hole_pitch is None:
+        yield from ((aft, None) for aft in fine.tolist())
+        return
+    count = math.floor((space.high[0] - space.low[0]) / brace.hole_pitch + 1e-6) + 1
+    for number in range(count):
+        yield float(space.low[0]) + number * brace.hole_pitch, number + 1
+
+
+def _heights(
+    space: Space, brace: Brace, fine: Array
+) -> Iterator[tuple[float, int | None, tuple[float, ...]]]:
+    """Yield heights once, with the row from below and the fewest shims that lower it to there."""
+    if brace.row_pitch is None:
+        yield from ((up, None, ()) for up in fine.tolist())
+        return
+    rows = math.floor((space.high[2] - space.low[2]) / brace.row_pitch + 1e-6) + 1
+    sets = [s for count in range(len(brace.shims) + 1) for s in combinations(brace.shims, count)]
+    seen: set[int] = set()
+    for shims in sets:
+        for row in range(rows):
+            up = float(space.low[2]) + row * brace.row_pitch - sum(shims)
+            micro = round(up * 1e6)
+            if up >= space.low[2] - 1e-9 and micro not in seen:
+                seen.add(micro)
+                yield up, row + 1, shims
+
+
+def _in_slot(space: Space, brace: Brace, sides: int) -> list[float]:
+    """Return places aside that the slots reach, in steps of a tape."""
+    reach = (space.high[1] - space.low[1]) / 2
+    reach = reach if brace.slot is None else min(reach, brace.slot)
+    step = max(1, math.ceil(2 * reach / (sides - 1) / space.step - 1e-6)) * space.step
+    found = _multiples(space.middle - reach, space.middle + reach, step)
+    return [float(right) for right in found]
