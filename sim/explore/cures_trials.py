@@ -110,4 +110,3 @@ class Tried:
     def _far(self, one: Held) -> Array:
         """Return how far beyond its limit one is, (B,): what is to be cured, where it may fail."""
         return one.short if one.key in self.asked else one.over
-

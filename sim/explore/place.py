@@ -8,34 +8,31 @@ from __future__ import annotations
 
 import functools
 from collections.abc import Callable, Sequence
-from dataclasses import dataclass, replace
-from itertools import combinations, product
+from dataclasses import dataclass
+from itertools import product
 
 import numpy as np
 
 from sim.arrays import Array, Marks
 from sim.crew import each
 from sim.errors import SimError
-from sim.explore.cures_changes import signed
 from sim.explore.cures_lines import carried_out, lines
-from sim.explore.evaluate import evaluate
 from sim.explore.judged import findings_on
-from sim.explore.place_look import Looked
+from sim.explore.place_bounds import around, in_the_way
+from sim.explore.place_look import Looked, Rooms32
 from sim.explore.place_space import Setting, Space, axes_of, free_of_obstacles, on_holes, space_of
 from sim.explore.rooms import Key
 from sim.judge.findings import Finding, Findings
-from sim.judge.judge import judge_numbers, rank
+from sim.judge.judge import rank
 from sim.judge.rule import RuleSet
-from sim.measure.clearance.clearance import measure_clearances
-from sim.scene.parts import Configuration, Design
+from sim.scene.parts import Configuration
 
 PLACES = 60_000  # of the grid, about
-HANGING = 0.003  # [m] by which a bearing hung with care may be off: common practice, no source
 SURE = 0.95  # share of the samples that keep each limit
-SAMPLED, CARRIED_OUT = 12, 3  # places that are sampled; those that are carried out
+SAMPLED, CARRIED_OUT = 12, 4  # places that are sampled; those that are carried out,
+TOGETHER = 2  # so many side by side
 APART = (5, 3, 3)  # steps aft, aside or up by which sampled places differ
 AROUND = ((-2, 3), (-3, 4), (-3, 4))  # tape steps around them that are looked at
-SAID = 4  # limits that one sentence can name
 Tell = Callable[[str, float], None]
 
 
@@ -93,7 +90,7 @@ class Window:
     configuration: Configuration
     looked: Looked
     axes: tuple[Array, Array, Array]
-    rooms: Array
+    rooms: Rooms32
     best: Place | None
     on_brace: Place | None
     width: Array
@@ -153,7 +150,7 @@ def window_of(
     best = _best(looked, rules, *_refined(looked, grid[free], rooms[free]), [])
     on_brace = _best(looked, rules, own, looked.look(own), settings) if settings else None
     middle = next((p for p in (best, on_brace) if p is not None and p.room >= 0), None)
-    width, ends, hangs = _around(looked, rules, middle)
+    width, ends, hangs = around(looked, rules, None if middle is None else middle.point)
     return Window(
         configuration=configuration,
         looked=looked,
@@ -164,11 +161,11 @@ def window_of(
         width=width,
         ends=ends,
         hangs=hangs,
-        in_the_way=() if middle is not None else _in_the_way(looked.keys, rooms[free]),
+        in_the_way=() if middle is not None else in_the_way(looked.keys, rooms[free]),
     )
 
 
-def _refined(looked: Looked, places: Array, rooms: Array) -> tuple[Array, Array]:
+def _refined(looked: Looked, places: Array, rooms: Rooms32) -> tuple[Array, Rooms32]:
     """Return places that a tape can set around the roomiest, and their rooms."""
     if not len(places):
         return places, rooms
@@ -179,12 +176,15 @@ def _refined(looked: Looked, places: Array, rooms: Array) -> tuple[Array, Array]
     found = np.unique(np.round((near[:, None] + around).reshape(-1, 3), 9), axis=0)
     found = found[looked.space.holds(found)]
     found = found[free_of_obstacles(looked.configuration, looked.space, found)]
-    return (found, looked.look(found)) if len(found) else (places, rooms)
+    near_by = looked.look(found) if len(found) else rooms[:0]
+    missed = not len(found) or near_by.min(axis=1).max() < 0 <= rooms.min(axis=1).max()
+    return (places, rooms) if missed else (found, near_by)
 
 
-def _apart(space: Space, places: Array, room: Array, most: int = SAMPLED) -> list[int]:
+def _apart(space: Space, places: Array, room: Rooms32, most: int = SAMPLED) -> list[int]:
     """Return the roomiest places that differ by some steps, the roomiest first."""
-    far, chosen = np.array(APART) * space.tape, []
+    far = np.array(APART) * space.tape
+    chosen: list[int] = []
     left = np.argsort(-room, kind="stable")
     while len(left) and len(chosen) < most:
         chosen.append(int(left[0]))
@@ -197,7 +197,7 @@ def _best(
     looked: Looked,
     rules: RuleSet,
     places: Array,
-    rooms: Array,
+    rooms: Rooms32,
     settings: Sequence[Setting],
 ) -> Place | None:
     """Return the roomiest place that is sound; else of those carried out the surest."""
@@ -206,112 +206,22 @@ def _best(
     some = _apart(looked.space, places, rooms.min(axis=1))
     chance = looked.chances(places[some]).min(axis=1)
     order = sorted(range(len(some)), key=lambda k: (chance[k] < SURE, -min(chance[k], SURE)))
-    said = [lines(looked.design, _moved(looked, places[some[k]])) for k in order[:CARRIED_OUT]]
     work = functools.partial(findings_on, rules=rules)
-    designs = [carried_out(looked.design, changes) for changes in said]
-    found = [
-        Place(
-            point=places[some[k]],
-            room=float(rooms[some[k]].min()),
-            tightest=looked.keys[int(rooms[some[k]].argmin())],
-            setting=settings[some[k]] if settings else None,
-            changes=changes,
-            findings=None if isinstance(findings, SimError) else findings,
-        )
-        for k, changes, findings in zip(order, said, each(work, designs, "fork"), strict=False)
-    ]
+    found: list[Place] = []
+    while order and len(found) < CARRIED_OUT and not any(place.sound for place in found):
+        now, order = order[:TOGETHER], order[TOGETHER:]
+        said = [lines(looked.design, looked.moved(places[some[k]])) for k in now]
+        designs = [carried_out(looked.design, changes) for changes in said]
+        found += [
+            Place(
+                point=places[some[k]],
+                room=float(rooms[some[k]].min()),
+                tightest=looked.keys[int(rooms[some[k]].argmin())],
+                setting=settings[some[k]] if settings else None,
+                changes=changes,
+                findings=None if isinstance(findings, SimError) else findings,
+            )
+            for k, changes, findings in zip(now, said, each(work, designs, "fork"), strict=True)
+        ]
     reached = [place for place in found if place.findings is not None]
     return next((place for place in reached if place.sound), next(iter(reached), None))
-
-
-def _moved(looked: Looked, point: Array) -> dict[str, float]:
-    """Return the values that hang the bearing at a place, those that stay left out."""
-    values = dict(zip(looked.space.paths, point.tolist(), strict=True))
-    return {path: v for path, v in values.items() if abs(v - signed(looked.design, path)) > 1e-7}
-
-
-def _around(
-    looked: Looked, rules: RuleSet, middle: Place | None
-) -> tuple[Array, tuple[Key | None, ...], bool]:
-    """Return how far the window reaches around a place, what ends it, and whether it hangs."""
-    if middle is None:
-        return np.zeros((3, 2)), (None,) * 6, False
-    sides = [(axis, way) for axis in range(3) for way in (-1, 1)]
-    lines_of = [_line(looked.space, middle.point, axis, way) for axis, way in sides]
-    rooms = looked.look(np.concatenate(lines_of))
-    cut = np.split(rooms, np.cumsum([len(line) for line in lines_of])[:-1])
-    width, ends = np.zeros((3, 2)), []
-    counts = [_count_open(room) for room in cut]
-    edges = [line[n - 1] for line, n in zip(lines_of, counts, strict=True)]
-    kept = _kept(looked, rules, edges)
-    for (axis, way), line, room, n, holds in zip(sides, lines_of, cut, counts, kept, strict=True):
-        last = n if holds else _certified(looked, rules, line[:n])
-        width[axis, (way + 1) // 2] = abs(line[last - 1, axis] - middle.point[axis])
-        ends.append(looked.keys[int(room[last].argmin())] if last < len(line) else None)
-    off = np.array(list(product((-HANGING, 0.0, HANGING), repeat=3)))
-    return width, tuple(ends), bool((looked.look(middle.point + off) >= 0).all())
-
-
-def _line(space: Space, point: Array, axis: int, way: int) -> Array:
-    """Return places from a point to the end of the free space, in steps of a tape, (L, 3)."""
-    reach = space.high[axis] - point[axis] if way > 0 else point[axis] - space.low[axis]
-    far = np.arange(int(max(reach, 0.0) / space.tape[axis] + 1e-6) + 1) * space.tape[axis]
-    line = np.repeat(point[None], len(far), axis=0)
-    line[:, axis] += way * far
-    return line
-
-
-def _count_open(rooms: Array) -> int:
-    """Return how many places of a line are open before the first that is not, at least one."""
-    closed = np.flatnonzero(rooms.min(axis=1) < 0)
-    return max(1, int(closed[0]) if len(closed) else len(rooms))
-
-
-def _certified(looked: Looked, rules: RuleSet, line: Array) -> int:
-    """Return how many places of an open line hold over continuous motion, by halves."""
-    low, high = 1, len(line)  # the first holds: it was carried out; the last does not
-    while high - low > 1:
-        middle = (low + high) // 2
-        if _kept(looked, rules, [line[middle - 1]])[0]:
-            low = middle
-        else:
-            high = middle
-    return low
-
-
-def _kept(looked: Looked, rules: RuleSet, places: Sequence[Array]) -> list[bool]:
-    """Return whether places break no limit over continuous motion, clearance certified."""
-    work = functools.partial(_fails_nothing, rules=rules)
-    designs = [looked.design.vary(_moved(looked, place)) for place in places]
-    return [found is True for found in each(work, designs, "fork")]
-
-
-def _fails_nothing(design: Design, rules: RuleSet) -> bool:
-    """Say whether no finding on a design fails, every reading taken as exact."""
-    numbers = evaluate(design, deep=True)
-    if numbers.lost.any():
-        return False
-    near, _ = measure_clearances(numbers.configuration, numbers.states, start=numbers.start)
-    return not judge_numbers(replace(numbers, near=near), rules).fails
-
-
-def _in_the_way(keys: Sequence[Key], rooms: Array) -> tuple[Key, ...]:
-    """Return the fewest limits that together leave no place, the worst first."""
-    fails = rooms < 0
-    alone = np.flatnonzero(fails.all(axis=0))
-    if len(alone):
-        return tuple(keys[k] for k in sorted(alone, key=lambda k: rooms[:, k].max())[:SAID])
-    pairs = [
-        (float(np.minimum(rooms[:, i], rooms[:, j]).max()), i, j)
-        for i, j in combinations(np.flatnonzero(fails.any(axis=0)).tolist(), 2)
-        if (fails[:, i] | fails[:, j]).all()
-    ]
-    if pairs:
-        _, i, j = min(pairs)
-        return keys[i], keys[j]
-    chosen: list[int] = []
-    left = fails
-    while len(left):
-        chosen.append(int(left.sum(axis=0).argmax()))
-        left = left[~left[:, chosen[-1]]]
-    return tuple(keys[k] for k in chosen)

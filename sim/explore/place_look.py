@@ -7,11 +7,11 @@ these states alone.
 from __future__ import annotations
 
 import functools
-import os
 from collections.abc import Callable, Mapping, Sequence
 from itertools import product
 
 import numpy as np
+from numpy.typing import NDArray
 
 from sim.arrays import Array, Marks
 from sim.crew import each
@@ -32,6 +32,7 @@ SIDES = (5, 3, 3)  # places aft, aside and up that are asked in the whole sweep
 CLOSE, SHARE = 0.05, 0.02  # standard deviations, and share of a distance, that states may cost
 TOGETHER = 4_000  # places that are worked on at once, so that memory stays flat
 Share = Callable[[float], None]
+Rooms32 = NDArray[np.float32]  # half the digits: there are many
 
 
 class Looked:
@@ -72,7 +73,7 @@ class Looked:
         """Rule and part of every limit, F of them."""
         return self.rooms.keys
 
-    def look(self, places: Array, tell: Share = lambda share: None) -> Array:
+    def look(self, places: Array, tell: Share = lambda share: None) -> Rooms32:
         """Return the room of places (B, 3) to every limit [standard deviations], (B, F).
 
         Work is shared among the processors there are.
@@ -112,6 +113,11 @@ class Looked:
                     found[row, column] = 0.0
         return found
 
+    def moved(self, place: Array) -> dict[str, float]:
+        """Return the values that hang the bearing at a place, those that stay left out."""
+        values = dict(zip(self.space.paths, place.tolist(), strict=True))
+        return {path: v for path, v in values.items() if abs(v - signed(self.design, path)) > 1e-7}
+
     def _values(self, places: Array) -> dict[str, Array]:
         """Return the values of places, those that stay where they are left out."""
         values = dict(zip(self.space.paths, np.asarray(places, float).T, strict=True))
@@ -122,11 +128,11 @@ class Looked:
         return evaluate(self.design, values, self.states, apart=True, near=self.sweep)
 
 
-def _rooms_of(looked: Looked, places: Array) -> Array:
-    """Return the room of places to every limit, (B, F), in half the digits: there are many."""
+def _rooms_of(looked: Looked, places: Array) -> Rooms32:
+    """Return the room of places to every limit, (B, F)."""
     values = dict(zip(looked.space.paths, np.asarray(places, float).T, strict=True))
     numbers = looked._numbers(values)
-    return looked.rooms.of(numbers).astype(np.float32)
+    return np.asarray(looked.rooms.of(numbers), np.float32)
 
 
 def _short(held: Held) -> Array:
@@ -134,9 +140,7 @@ def _short(held: Held) -> Array:
     return held.short
 
 
-def that_decide(
-    held: Sequence[Held], sweep: Sequence[State], rooms: Rooms
-) -> tuple[State, ...]:
+def that_decide(held: Sequence[Held], sweep: Sequence[State], rooms: Rooms) -> tuple[State, ...]:
     """Return as few states as give every limit the distance that the whole sweep gives it.
 
     Args:

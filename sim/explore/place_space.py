@@ -16,7 +16,11 @@ from sim.measure.clearance.bodies import BRACKET_HALF, hoop_radius
 from sim.measure.clearance.obstacles import apart_from_box
 from sim.scene.parts import Brace, Configuration
 
-REACH = (0.300, 0.040, 0.060)  # aft, aside, up [m] looked at where no [brace] is written: our choice
+REACH = (
+    0.300,
+    0.040,
+    0.060,
+)  # aft, aside, up [m] looked at where no [brace] is written: our choice
 STEPS = (5, 2, 1)  # how the steps aft, aside and up are to one another
 MM, SIXTEENTH, THIRTY_SECOND = 1e-3, units.INCH / 16, units.INCH / 32
 
@@ -59,7 +63,8 @@ class Space:
 
     def holds(self, place: Array) -> Marks:
         """Return which places (..., 3) lie in it."""
-        return np.all((place >= self.low - 1e-9) & (place <= self.high + 1e-9), axis=-1)
+        inside = (place >= self.low - 1e-9) & (place <= self.high + 1e-9)
+        return np.asarray(inside.all(axis=-1))
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -103,9 +108,7 @@ def space_of(configuration: Configuration, bearing: int) -> Space:
     return Space(bearing=bearing, low=low, high=high, brace=brace, step=step, now=now)
 
 
-def _within_reach(
-    configuration: Configuration, bearing: int, now: Array
-) -> tuple[Array, Array]:
+def _within_reach(configuration: Configuration, bearing: int, now: Array) -> tuple[Array, Array]:
     """Return the corners of what lies within reach, between the joints beside and the rails."""
     low, high = now - REACH, now + np.array(REACH)
     ends = [configuration.output.point, *(b.point for b in configuration.bearings)]
@@ -118,7 +121,7 @@ def _within_reach(
     for rail in configuration.rails:
         inner = rail.apart - rail.flange - hoop
         low[1], high[1] = max(low[1], -inner), min(high[1], inner)
-    return np.minimum(low, now), np.maximum(high, now)
+    return np.asarray(np.minimum(low, now)), np.asarray(np.maximum(high, now))
 
 
 def axes_of(space: Space, most: int) -> tuple[Array, Array, Array]:
@@ -132,7 +135,7 @@ def axes_of(space: Space, most: int) -> tuple[Array, Array, Array]:
         Aft, right and up [m]; steps 5 to 2 to 1, none finer than a tape.
     """
     size = np.maximum(space.high - space.low, space.step)
-    unit = (float(np.prod(size)) / (most * math.prod(STEPS))) ** (1 / 3)
+    unit = float(np.cbrt(np.prod(size) / (most * math.prod(STEPS))))
     times = max(1.0, unit / space.step)
     aft, right, up = (
         _multiples(low, high, max(1, round(times * step)) * space.step)
@@ -144,7 +147,9 @@ def axes_of(space: Space, most: int) -> tuple[Array, Array, Array]:
 def _multiples(low: float, high: float, step: float) -> Array:
     """Return the multiples of a step between two values, at least one value."""
     first, last = math.ceil(low / step - 1e-6), math.floor(high / step + 1e-6)
-    return np.arange(first, last + 1) * step if first <= last else np.array([(low + high) / 2])
+    if first > last:
+        return np.array([(low + high) / 2])
+    return np.arange(first, last + 1, dtype=float) * step
 
 
 def free_of_obstacles(configuration: Configuration, space: Space, places: Array) -> Marks:
@@ -177,9 +182,9 @@ def on_holes(space: Space, sides: int = 9) -> tuple[Array, list[Setting]]:
     brace = space.brace
     if brace is None or (brace.row_pitch is None and brace.hole_pitch is None):
         return np.empty((0, 3)), []
-    fine = axes_of(space, 40_000)
-    stations = list(_stations(space, brace, fine[0]))
-    heights = list(_heights(space, brace, fine[2]))
+    along, _, upright = 2 * space.tape
+    stations = list(_stations(space, brace, _multiples(space.low[0], space.high[0], along)))
+    heights = list(_heights(space, brace, _multiples(space.low[2], space.high[2], upright)))
     aside = _in_slot(space, brace, sides)
     found = [
         ((aft, right, up), Setting(row=row, shims=shims, hole=hole))
