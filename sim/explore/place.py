@@ -27,7 +27,7 @@ from sim.judge.judge import rank
 from sim.judge.rule import RuleSet
 from sim.scene.parts import Configuration
 
-PLACES = 60_000  # of the grid, about
+PLACES = 40_000  # of the grid, about
 SURE = 0.95  # share of the samples that keep each limit
 SAMPLED, CARRIED_OUT = 12, 4  # places that are sampled; those that are carried out,
 TOGETHER = 2  # so many side by side
@@ -77,8 +77,9 @@ class Window:
         looked: What was looked at, with the free space and the limits.
         axes: Stations, sides and heights of the grid [m], (X,), (Y,), (Z,).
         rooms: To every limit [standard deviations], (X, Y, Z, F); NaN where an obstacle stands.
+        now: The same of the place where it hangs, (F,).
         best: The place with most room that is sound; else the one that came nearest, or None.
-        on_brace: The same on the brace's own holes, where it has some.
+        on_brace: The same on the brace's own holes, where it has some; often the best itself.
         width: How far the window reaches forward and aft, left and right, down and up of the best
             place [m], (3, 2); each end certified over continuous motion.
         ends: Limit that is broken beyond each end, None where the free space ends, six of them.
@@ -91,6 +92,7 @@ class Window:
     looked: Looked
     axes: tuple[Array, Array, Array]
     rooms: Rooms32
+    now: Rooms32
     best: Place | None
     on_brace: Place | None
     width: Array
@@ -107,6 +109,11 @@ class Window:
     def open(self) -> Marks:
         """Which places of the grid break no limit, (X, Y, Z)."""
         return np.asarray(self.rooms.min(axis=-1) >= 0)  # NaN is not
+
+    def excludes(self, key: Key) -> bool:
+        """Say whether every place of the grid breaks a limit."""
+        room = self.rooms[..., self.looked.keys.index(key)]
+        return not bool((room >= 0).any())
 
     @property
     def sound(self) -> Place | None:
@@ -149,6 +156,8 @@ def window_of(
     own, settings = on_holes(space)
     best = _best(looked, rules, *_refined(looked, grid[free], rooms[free]), [])
     on_brace = _best(looked, rules, own, looked.look(own), settings) if settings else None
+    if on_brace is not None and (best is None or _merit(on_brace) >= _merit(best)):
+        best = on_brace
     middle = next((p for p in (best, on_brace) if p is not None and p.room >= 0), None)
     width, ends, hangs = around(looked, rules, None if middle is None else middle.point)
     return Window(
@@ -156,6 +165,7 @@ def window_of(
         looked=looked,
         axes=axes,
         rooms=rooms.reshape(*(len(axis) for axis in axes), -1),
+        now=looked.look(space.now[None])[0],
         best=best,
         on_brace=on_brace,
         width=width,
@@ -163,6 +173,11 @@ def window_of(
         hangs=hangs,
         in_the_way=() if middle is not None else in_the_way(looked.keys, rooms[free]),
     )
+
+
+def _merit(place: Place) -> tuple[bool, float]:
+    """Return what places are compared by, rounded as it is told: sound ones first, then room."""
+    return place.sound, round(place.room, 1)
 
 
 def _refined(looked: Looked, places: Array, rooms: Rooms32) -> tuple[Array, Rooms32]:
