@@ -13,10 +13,12 @@ from typing import TYPE_CHECKING
 
 from sim.crew import each
 from sim.errors import SimError
+from sim.judge.rule import RuleSet
 from sim.judge.rules import load_rules
 from sim.outcome import Outcome, Progress
 from sim.scene.parts import Configuration, Scene
 from sim.show.result import Result
+from sim.varied import vary
 from sim.verdicts import verdicts
 
 if TYPE_CHECKING:
@@ -135,6 +137,7 @@ def run(
     outcome = _judged(scene, outputs, only, rules, progress)
     _confirm(outcome, progress)
     comparison = _tabulate(outcome, progress)
+    vary(outcome, _rules(scene, rules), progress)
     _still(outcome, progress, picture_scale)
     video, poster = _film(outcome, progress, seconds=film_seconds, scale=picture_scale)
     with outcome.stage("report", progress):
@@ -152,6 +155,31 @@ def run(
     return outcome
 
 
+def effects(
+    scene: Scene,
+    outputs: Path,
+    *,
+    only: str | None = None,
+    rules: str | None = None,
+    progress: Progress = _quiet,
+) -> Outcome:
+    """Work out what each millimeter does; write the whole table and a picture, nothing else.
+
+    Args:
+        scene: The scene.
+        outputs: Folder of all outputs; the scene's own folder is made in it.
+        only: Name of the one configuration to look at; default: all.
+        rules: Name of the rule set; default: the scene's.
+        progress: Called with a stage and how much of it is done, 0 to 1 [-].
+
+    Raises:
+        SimError: As ``check``.
+    """
+    outcome = _judged(scene, outputs, only, rules, progress, as_read=True)
+    vary(outcome, _rules(scene, rules), progress)
+    return outcome
+
+
 def _judged(
     scene: Scene,
     outputs: Path,
@@ -162,7 +190,7 @@ def _judged(
     cures: bool = True,
 ) -> Outcome:
     """Solve, measure and judge every configuration asked for; one that cannot be is a trouble."""
-    rule_set = load_rules(rules or scene.rules, Path() if rules else scene.folder)
+    rule_set = _rules(scene, rules)
     chosen = scene.configurations if only is None else (scene.configuration(only),)
     folder = outputs / scene.name if only is None else outputs / scene.name / only
     outcome = Outcome(scene=scene, folder=folder, alone=only is not None)
@@ -179,6 +207,11 @@ def _judged(
     if not outcome.results:
         raise SimError("\n".join(outcome.troubles))
     return outcome
+
+
+def _rules(scene: Scene, rules: str | None) -> RuleSet:
+    """Return the rule set of a name, or the scene's."""
+    return load_rules(rules or scene.rules, Path() if rules else scene.folder)
 
 
 def _confirm(outcome: Outcome, progress: Progress) -> None:

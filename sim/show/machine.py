@@ -75,8 +75,13 @@ def _configuration(scene: Scene, result: Result) -> dict[str, Any]:
     }
 
 
-def _shown(value: float, unit: Unit) -> dict[str, Any]:
-    """Return a number in SI and as a reader is shown it."""
+def amount_json(value: float, unit: Unit) -> dict[str, Any]:
+    """Return a number in SI and as a reader is shown it.
+
+    Args:
+        value: The number [SI unit].
+        unit: In which it is shown.
+    """
     return {"si": float(value), "value": round(unit.of(float(value)), 6), "unit": unit.name}
 
 
@@ -86,9 +91,9 @@ def _lengths(result: Result, display: DisplayName) -> list[dict[str, Any]]:
     return [
         {
             "shaft": built.shaft,
-            "as_built": _shown(built.length, unit),
-            "longest_turning": _shown(critical.length, unit),
-            "bench_gap": None if built.bench_gap is None else _shown(built.bench_gap, unit),
+            "as_built": amount_json(built.length, unit),
+            "longest_turning": amount_json(critical.length, unit),
+            "bench_gap": None if built.bench_gap is None else amount_json(built.bench_gap, unit),
         }
         for built, critical in zip(m.as_built, m.critical_speeds, strict=True)
     ]
@@ -99,7 +104,7 @@ def _gaps(result: Result, display: DisplayName) -> list[dict[str, Any]]:
     m, unit = result.measurements, display_of(display).length
     return [
         _state(state, display)
-        | {"gap": _shown(m.gap[k], unit), "engaged": _shown(m.engaged[k], unit)}
+        | {"gap": amount_json(m.gap[k], unit), "engaged": amount_json(m.engaged[k], unit)}
         for k, state in enumerate(m.states)
         if state.height
     ]
@@ -109,7 +114,8 @@ def _angles(result: Result, display: DisplayName) -> list[dict[str, Any]]:
     """Return the joint angles in every named state."""
     m = result.measurements
     return [
-        _state(state, display) | {"joints": [_shown(angle, DEGREES) for angle in m.joint_angle[k]]}
+        _state(state, display)
+        | {"joints": [amount_json(angle, DEGREES) for angle in m.joint_angle[k]]}
         for k, state in enumerate(m.states)
         if state.height
     ]
@@ -120,7 +126,7 @@ def _state(state: State, display: DisplayName) -> dict[str, Any]:
     shown = display_of(display)
     return {
         "state": state.say(display),
-        "travel": _shown(state.travel, shown.length),
+        "travel": amount_json(state.travel, shown.length),
         "torque_case": state.case,
     }
 
@@ -130,7 +136,7 @@ def _finding(finding: Finding, display: DisplayName) -> dict[str, Any]:
     unit = READERS[display][finding.unit]
 
     def shown(value: float | None) -> dict[str, Any] | None:
-        return None if value is None else _shown(to_si(value, finding.unit), unit)
+        return None if value is None else amount_json(to_si(value, finding.unit), unit)
 
     return {
         "rule": finding.rule,

@@ -12,7 +12,8 @@ from sim.motion.motion import Motion
 from sim.motion.solve import solve
 from sim.scene.parts import Configuration
 
-if TYPE_CHECKING:  # it brings the physics engine along, which a check does without
+if TYPE_CHECKING:  # a check does without the one, and without the physics engine of the other
+    from sim.explore.effects import Effects
     from sim.world.agreement import Agreement
 
 
@@ -26,6 +27,7 @@ class Result:
         findings: The verdicts on them.
         agreement: How far the rigid-body route is from the exact one, or None if it was not run.
         pictures: Plots and stills written for it, SVG or PNG.
+        effects: What each millimeter does to it, or None if it was not asked.
     """
 
     configuration: Configuration
@@ -33,6 +35,7 @@ class Result:
     findings: Findings
     agreement: Agreement | None = None
     pictures: tuple[Path, ...] = ()
+    effects: Effects | None = None
 
     @property
     def motion(self) -> Motion:

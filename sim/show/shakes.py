@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Hashable, Iterable, Iterator, Sequence
-from textwrap import wrap
 from typing import Any, Literal, TypeVar
 
 from sim import units
@@ -13,6 +12,7 @@ from sim.judge.complaints import likely_sources
 from sim.measure.orders import IDLE, orders_at
 from sim.scene.parts import Complaint, Scene
 from sim.scene.quantity import Quantity, QuantityError, parse
+from sim.show.lines import indented, table_lines
 from sim.show.report.pages import Table
 from sim.show.report.shakes import (
     NOTHING,
@@ -95,17 +95,17 @@ def shakes_lines(
     names = [result.configuration.name for result in results]
     display = display_of(scene.display)
     for line in (f"{scene.title}, {', '.join(names)}", *scene.doubts):
-        yield from _indented(line, "", width)
+        yield from indented(line, "", width)
     orders = ((_orders(result, asked, display), result.configuration.name) for result in results)
     for table, which in _alike(orders).items():
         if table is not None:
-            yield from ["", _of(which, names, ": ") + table.title, *_table_lines(table, width)]
+            yield from ["", _of(which, names, ": ") + table.title, *table_lines(table, width)]
     told = [(one, result) for result in results for one in _complaints(result, asked)]
     for complaint, felt_on in _alike(told).items():
-        yield from ["", *_indented(complaint_title(complaint, display), "", width)]
+        yield from ["", *indented(complaint_title(complaint, display), "", width)]
         yield from _source_lines(felt_on, complaint, display, width)
     if told:
-        yield from _indented(POINTS, "  ", width)
+        yield from indented(POINTS, "  ", width)
     yield ""
 
 
@@ -144,19 +144,6 @@ def _of(which: Sequence[str], names: Sequence[str], mark: str) -> str:
     return "" if len(which) == len(names) else ", ".join(which) + mark
 
 
-def _table_lines(table: Table, width: int) -> Iterator[str]:
-    """Yield rows and note of a table of which the second column may be too wide to stand beside."""
-    lines = (table.head, *table.rows)
-    widths = [max(len(row[k]) for row in lines) for k in range(len(table.head))]
-    below = sum(widths) + 2 * len(widths) > width
-    for row in lines:
-        cells = [cell.ljust(size) for cell, size in zip(row, widths, strict=True)]
-        yield "  " + "  ".join(cells[:1] + cells[1 + below :]).rstrip()
-        if below and row is not table.head:
-            yield from _indented(row[1], "      ", width)
-    yield from _indented(table.note, "  ", width)
-
-
 def _source_lines(
     results: Sequence[Result], complaint: Complaint, display: Display, width: int
 ) -> Iterator[str]:
@@ -170,20 +157,15 @@ def _source_lines(
     silent = [name for name in names if name not in {name for _, (name, _) in found}]
     ranked = sorted(_alike(found).items(), key=lambda one: -max(it.points for _, it in one[1]))
     for rank, (words, likely) in enumerate(ranked, start=1):
-        first, *rest = _indented(words, "     ", width)
+        first, *rest = indented(words, "     ", width)
         yield from [f"  {rank}{first[3:]}", *rest]
         for why, which in _alike((why_words(one, display), name) for name, one in likely).items():
-            yield from _indented(_of(which, names, ", ") + why, "     ", width)
-        yield from _indented(f"To be sure: {likely[0][1].source.confirm}", "     ", width)
+            yield from indented(_of(which, names, ", ") + why, "     ", width)
+        yield from indented(f"To be sure: {likely[0][1].source.confirm}", "     ", width)
     if silent:
-        yield from _indented(_of(silent, names, ": ") + NOTHING, "  ", width)
+        yield from indented(_of(silent, names, ": ") + NOTHING, "  ", width)
     if complaint.frequency is None:
-        yield from _indented(NOT_MEASURED, "  ", width)
-
-
-def _indented(text: str, indent: str, width: int) -> list[str]:
-    """Return words as lines of their own."""
-    return wrap(text, width, initial_indent=indent, subsequent_indent=indent)
+        yield from indented(NOT_MEASURED, "  ", width)
 
 
 def _complaints(result: Result, asked: Complaint | None) -> tuple[Complaint, ...]:

@@ -11,6 +11,7 @@ from sim.judge.words import beside_words, other_set_words, state_words
 from sim.show.advice import advice_words
 from sim.show.outlook import outlook_of
 from sim.show.report.bench import bench_tables
+from sim.show.report.effects import effect_tables
 from sim.show.report.exchange import least_gap, whirl_limit
 from sim.show.report.loads import load_tables
 from sim.show.report.numbers import largest_angle_of, state_tables
@@ -67,6 +68,7 @@ def chapter_of(result: Result, display: Display) -> Chapter:
             *whirl_tables(result.measurements, display),
             *load_tables(result.measurements, display),
             *sureness_tables(result.findings, display),
+            *(effect_tables(result.effects, display) if result.effects else ()),
         ),
         differences=configuration.differences,
     )

@@ -21,6 +21,7 @@ CAPTIONS = {
     "whirl": "Whirl: once and twice per turn over road speed, and the frequencies that answer",
     "torque-carried": "What it must carry: torque against what tubes and joints carry",
     "how-sure": "How sure: what each reading by itself does to the verdicts that cannot be told",
+    "effects": "What each millimeter does: how far each may be off, and what one step changes",
     "compare-travel": "All configurations on the same axes",
     "critical-speeds": "Whirl limit and critical speed of every shaft against top speed",
 }

@@ -1,0 +1,37 @@
+"""Tables and words as lines of a terminal."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from textwrap import wrap
+
+from sim.show.report.pages import Table
+
+
+def table_lines(table: Table, width: int) -> Iterator[str]:
+    """Yield rows and note of a table of which the second column may be too wide to stand beside.
+
+    Args:
+        table: The table.
+        width: Most columns of a line [-].
+    """
+    lines = (table.head, *table.rows)
+    widths = [max(len(row[k]) for row in lines) for k in range(len(table.head))]
+    below = sum(widths) + 2 * len(widths) > width
+    for row in lines:
+        cells = [cell.ljust(size) for cell, size in zip(row, widths, strict=True)]
+        yield "  " + "  ".join(cells[:1] + cells[1 + below :]).rstrip()
+        if below and row is not table.head:
+            yield from indented(row[1], "      ", width)
+    yield from indented(table.note, "  ", width)
+
+
+def indented(text: str, indent: str, width: int) -> list[str]:
+    """Return words as lines of their own.
+
+    Args:
+        text: The words.
+        indent: What stands ahead of every line [text].
+        width: Most columns of a line [-].
+    """
+    return wrap(text, width, initial_indent=indent, subsequent_indent=indent)
