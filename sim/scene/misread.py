@@ -47,12 +47,19 @@ _LINE = ("output", "pinion", "bearing", "frame", "axle", "shaft")
 def unusual(setup: Setup) -> Found:
     """Yield readings out of what comparable vehicles have, with what may have been meant."""
     for path, quantity, limits, written in quantities(setup):
-        if written and _TAPE_IN_MM.search(quantity.text):
-            yield path, f" is {quantity.text}; fractions are read off a tape in inches: is it in?"
-        if written and not limits.is_usual(quantity):
-            meant = (text for text, read in slips(quantity, limits) if limits.is_usual(read))
-            hint = f"; is it {fit}?" if (fit := next(meant, "")) else ""
-            yield path, f" is {quantity.text}; usual is {limits.usual_in(quantity.unit)}{hint}"
+        if written and (said := unlike(quantity, limits)):
+            yield path, said
+
+
+def unlike(quantity: Quantity, limits: In) -> str:
+    """Say that a reading is unlike those of comparable vehicles, and what may be meant; or ""."""
+    if _TAPE_IN_MM.search(quantity.text):
+        return f" is {quantity.text}; fractions are read off a tape in inches: is it in?"
+    if limits.is_usual(quantity):
+        return ""
+    meant = (text for text, read in slips(quantity, limits) if limits.is_usual(read))
+    hint = f"; is it {fit}?" if (fit := next(meant, "")) else ""
+    return f" is {quantity.text}; usual is {limits.usual_in(quantity.unit)}{hint}"
 
 
 def slips(quantity: Quantity, limits: In) -> Iterator[tuple[str, Quantity]]:
