@@ -10,6 +10,7 @@ from typing import Any
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
+from sim.arrays import Marks
 from sim.errors import DomainError
 from sim.measure.clearance.held import clearances_at
 from sim.measure.deep import deep_numbers
@@ -17,8 +18,8 @@ from sim.measure.held import lengths_of, longest, numbers_of
 from sim.measure.numbers import Apart, Deep, Numbers
 from sim.measure.waves import unevenness_of
 from sim.motion.chain import reference_of
-from sim.motion.motion import Start
-from sim.motion.postures import held_at
+from sim.motion.motion import Reference, Start
+from sim.motion.postures import Postures, held_at
 from sim.motion.request import Request
 from sim.motion.rows import Rows, rows_of, rows_of_designs
 from sim.motion.states import State
@@ -188,18 +189,8 @@ def _only(rows: Rows) -> Rows:
 
 def _numbers(configuration: Configuration, rows: Rows, start: Start, beyond: _Beyond) -> Numbers:
     """Return the numbers of one design or of many."""
-    shape = rows.travel.shape
-    lost, unbuilt = np.zeros(shape, bool), np.zeros(shape[1:] or (1,), bool)
-    asked = Request(
-        configuration, rows.travel, rows.roll, rows.wheel_torque, lost=lost, excess=rows.excess
-    )
-    zero = np.zeros(unbuilt.shape)
+    reference, held, lost = reached(configuration, rows, start)
     with np.errstate(all="ignore"):  # of rows that cannot be
-        reference = reference_of(
-            configuration, Request(configuration, zero, zero, zero, lost=unbuilt)
-        )
-        lost |= unbuilt
-        held = held_at(asked, reference, rows.output_move, rows.output_tip, start)
         uneven = unevenness_of(configuration, held.axis)
         lost |= ~np.isfinite(held.slip + uneven.drive[..., -1])
         numbers = numbers_of(configuration, reference, rows, held, uneven, lost)
@@ -212,6 +203,34 @@ def _numbers(configuration: Configuration, rows: Rows, start: Start, beyond: _Be
             long = longest(reference, rows, lengths_of(held), lost)
             numbers = replace(numbers, deep=deep_numbers(numbers, rows, held, long))
     return numbers
+
+
+def reached(
+    configuration: Configuration, rows: Rows, start: Start = ()
+) -> tuple[Reference, Postures, Marks]:
+    """Return lengths and postures of one design or of many, and which rows cannot be.
+
+    Args:
+        configuration: What the designs are; its numbers are floats or arrays, (B,) or (B, 3).
+        rows: Of one design, (S,), or of many, (S, B).
+        start: Of states near by, where they are at hand.
+
+    Returns:
+        Lengths in the reference posture, postures, and marks in the shape of the rows.
+    """
+    shape = rows.travel.shape
+    lost, unbuilt = np.zeros(shape, bool), np.zeros(shape[1:] or (1,), bool)
+    asked = Request(
+        configuration, rows.travel, rows.roll, rows.wheel_torque, lost=lost, excess=rows.excess
+    )
+    zero = np.zeros(unbuilt.shape)
+    with np.errstate(all="ignore"):  # of rows that cannot be
+        reference = reference_of(
+            configuration, Request(configuration, zero, zero, zero, lost=unbuilt)
+        )
+        lost |= unbuilt
+        held = held_at(asked, reference, rows.output_move, rows.output_tip, start)
+    return reference, held, lost
 
 
 def _finite(numbers: Numbers) -> Numbers:
