@@ -16,6 +16,8 @@ import pytest
 
 from sim.explore.cures import with_cures
 from sim.explore.cures_before import Before
+from sim.explore.cures_changes import levers_of
+from sim.explore.cures_lever import Lever
 from sim.explore.cures_plan import Plans, Shares
 from sim.judge.findings import Finding, Findings, Verdict
 from sim.scene.parts import Design
@@ -57,6 +59,10 @@ class Known:
     spoiled: dict[tuple[str, str], Verdict] = field(default_factory=dict)
     pair_follows: bool = True
     carried: list[dict[str, float]] = field(default_factory=list)
+
+    @property
+    def levers(self) -> tuple[Lever, ...]:
+        return levers_of(self.design)
 
     @property
     def start(self) -> np.ndarray:

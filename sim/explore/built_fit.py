@@ -38,7 +38,7 @@ from sim.explore.built_unknowns import (
     unknowns_of,
 )
 from sim.explore.sampling import BAND
-from sim.scene.parts import Configuration, Design
+from sim.scene.parts import Configuration, Design, Reading
 from sim.scene.readback import Readback
 
 STEP = 0.05  # standard deviations, of differences
@@ -47,8 +47,10 @@ CHANCE = 0.001  # of sound readings: to be farther apart than this, or one of th
 MOST_RESIDUAL = 3.2905  # of a normal distribution, beyond it on either side with that chance
 SAME = 0.02  # residuals this much alike cannot be told apart [share]
 CHECKED = 0.05  # share of a row that others must check for anything to be said of it; ours
+Read = Literal["read"]
+STEPS = 12  # sound readings take four or five; what takes longer contradicts
 MISSED = 1e6  # residual of a truck that cannot be
-NEAR = 1e-4  # of how far off all is: steps below it are no longer taken
+NEAR = 1e-3  # of how far off all is: steps below it are no longer taken
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -57,7 +59,7 @@ class Compared:
 
     label: str  # as in "shaft.1.slope" or "bearing.1.up as planned"
     path: str  # path of the reading
-    kind: Kind | Literal["read"]
+    kind: Kind | Read
     value: float
     spread: float  # its ±
     others: float  # what the others say, and their ±; its own value where nothing checks it
@@ -83,6 +85,7 @@ class Fit:
         predicted: What was to be read by the plan, and its ±, by reading [m or rad], shape (R, 2).
         misfit: Sum of squares [-].
         limit: What sound readings stay below, but for one set in a thousand [-].
+        agrees_without: Whether the readings agree without the one that is farthest off.
         not_read: Paths of what the shop set that no reading tells; taken as planned.
     """
 
@@ -96,6 +99,7 @@ class Fit:
     predicted: Array
     misfit: float
     limit: float
+    agrees_without: bool
     not_read: tuple[str, ...]
 
     @property
@@ -105,7 +109,7 @@ class Fit:
 
     @property
     def suspects(self) -> tuple[Compared, ...]:
-        """Readings that disagree with the others, the likeliest first; some cannot be told apart."""
+        """What disagrees with the others, the likeliest first; some cannot be told apart."""
         worst = max((one.residual for one in self.compared), default=0.0)
         if worst < MOST_RESIDUAL and not self.contradicts:
             return ()
@@ -136,7 +140,9 @@ def _shared(plan: Configuration) -> frozenset[str]:
         return frozenset()
     own = plan.readings
     both = ((p, r, own.get(p)) for p, r in plan.cut_as.readings.items())
-    return frozenset(p for p, r, o in both if o is not None and (r.line, r.text) == (o.line, o.text))
+    return frozenset(
+        p for p, r, o in both if o is not None and (r.line, r.text) == (o.line, o.text)
+    )
 
 
 class _Adjustment:
@@ -157,22 +163,28 @@ class _Adjustment:
 
         not_read, before = self._choose(every)
         start = np.zeros(len(self.unknowns))
-        found = least_squares(self.rows, start, self.slopes, method="lm", xtol=NEAR, ftol=NEAR**2)
+        at_plan = self._known(start)
+        found = least_squares(
+            self.rows, start, self.slopes, method="lm", xtol=NEAR, ftol=NEAR**2, max_nfev=STEPS
+        )
         rows, slopes = self.rows(found.x), self.slopes(found.x)
         if rows.max() >= MISSED:
             raise GeometryError(self.plan.name, "as built", "nothing near the readings goes in")
-        spread = np.linalg.inv(slopes.T @ slopes)
+        misfit, limit = float(rows @ rows), float(chdtri(len(self.value), CHANCE))
+        left = _left_by(*at_plan) if misfit > limit else rows
+        weighed = at_plan[1] if misfit > limit else slopes
         return Fit(
             design=self.model.design,
             unknowns=self.unknowns,
             tied=self.tied,
             off=found.x,
-            spread=spread,
-            compared=tuple(self._compared(rows, slopes, spread)),
+            spread=_spread(slopes),
+            compared=tuple(self._compared(left, weighed)),
             seen=self.model.seen,
             predicted=before,
-            misfit=float(rows @ rows),
-            limit=float(chdtri(len(self.value), CHANCE)),
+            misfit=misfit,
+            limit=limit,
+            agrees_without=self._least(left, weighed) <= limit,
             not_read=not_read,
         )
 
@@ -215,7 +227,9 @@ class _Adjustment:
         sigma = np.array([one.sigma for one in every])
         placed = determined(every, change / sigma, self.sigma)
         planned = [as_planned(one, self.plan) if one.kind == "set" else one for one in every]
-        far = [one.kind == "set" and share >= KNOWN for one, share in zip(every, placed, strict=True)]
+        far = [
+            one.kind == "set" and share >= KNOWN for one, share in zip(every, placed, strict=True)
+        ]
         chosen = [p if unread else one for one, p, unread in zip(every, planned, far, strict=True)]
         felt = np.abs(change / self.sigma[:, None]).max(axis=0) > FELT
         part = np.flatnonzero(felt & np.array([one.spread > 0 for one in chosen]))
@@ -226,12 +240,21 @@ class _Adjustment:
         before = np.stack([expected, BAND * np.sqrt((spread**2).sum(axis=1))], axis=-1)
         return tuple(one.key for one, unread in zip(every, far, strict=True) if unread), before
 
-    def _compared(self, rows: Array, slopes: Array, spread: Array) -> Iterator[Compared]:
+    def _least(self, rows: Array, slopes: Array) -> float:
+        """Return the sum of squares without the row that explains most of it."""
+        free = 1 - np.einsum("ij,jk,ik->i", slopes, _spread(slopes), slopes)
+        worst = np.max(np.where(free > CHECKED, rows**2 / np.maximum(free, CHECKED), 0.0))
+        return float(rows @ rows - worst)
+
+    def _compared(self, rows: Array, slopes: Array) -> Iterator[Compared]:
         """Yield every reading, then every unknown, beside what the others say."""
-        used = np.einsum("ij,jk,ik->i", slopes, spread, slopes)
+        used = np.einsum("ij,jk,ik->i", slopes, _spread(slopes), slopes)
         left = 1 - used
-        named = [(one.label, one.reading.path, "read", one.reading) for one in self.model.seen]
-        named += [(_name(one), one.key, one.kind, one) for one in self.unknowns]
+        seen = ((one.label, one.reading.path, one.reading) for one in self.model.seen)
+        named: list[tuple[str, str, Kind | Read, Reading | Unknown]] = [
+            *((label, path, "read", one) for label, path, one in seen),
+            *((_name(one), one.key, one.kind, one) for one in self.unknowns),
+        ]
         for (label, path, kind, one), row, free, share in zip(named, rows, left, used, strict=True):
             checked = free > CHECKED
             deviation = one.spread / BAND
@@ -241,10 +264,24 @@ class _Adjustment:
                 kind=kind,
                 value=one.value,
                 spread=one.spread,
-                others=one.value - deviation * row / free if checked else one.value,
-                others_spread=one.spread * np.sqrt(share / free) if checked else np.inf,
-                residual=abs(row) / np.sqrt(free) if checked else 0.0,
+                others=float(one.value - deviation * row / free) if checked else one.value,
+                others_spread=float(one.spread * np.sqrt(share / free)) if checked else np.inf,
+                residual=float(abs(row) / np.sqrt(free)) if checked else 0.0,
             )
+
+
+def _spread(slopes: Array) -> Array:
+    """Return the covariance of x, by how rows change with it."""
+    return np.asarray(np.linalg.inv(slopes.T @ slopes), float)
+
+
+def _left_by(rows: Array, slopes: Array) -> Array:
+    """Return what the best values leave of rows that are straight in x.
+
+    A bad reading pulls the fit far away, where the model bends; but its error enters straight.  So
+    which one it is, is asked where all others are: near the plan.
+    """
+    return np.asarray(rows - slopes @ (_spread(slopes) @ (slopes.T @ rows)))
 
 
 def _name(unknown: Unknown) -> str:

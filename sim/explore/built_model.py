@@ -147,6 +147,12 @@ class Model:
         gone = np.asarray(lost.any(axis=0) | ~np.isfinite(table).all(axis=-1))
         return np.where(gone[:, None], 0.0, table), gone
 
+    def as_it_stands(self) -> list[float]:
+        """Return what would be read on the design in its own places [m or rad], R numbers."""
+        path, value = next(iter(self.design.values.items()))
+        table, _ = self.predict({path: np.full(2, value)})
+        return [float(number) for number in table[0]]
+
     def _one(
         self, one: Seen, built: Configuration, held: Postures, state: int, frame: Array | None
     ) -> Array:
@@ -187,4 +193,3 @@ def _at(height: str, travel: float) -> State:
         turning=True,
         road_speed=0.0,
     )
-

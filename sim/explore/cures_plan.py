@@ -16,7 +16,8 @@ import numpy as np
 from numpy.typing import NDArray
 
 from sim.explore.cures_before import LOST, PASSES, TOLD, WATCH, Before, Key
-from sim.explore.cures_changes import levers_of, signed
+from sim.explore.cures_changes import signed
+from sim.explore.cures_lever import Lever
 from sim.explore.cures_lines import carried_out, lines
 from sim.explore.cures_search import Plan, Search
 from sim.judge.findings import Findings
@@ -53,12 +54,14 @@ class Trials(Protocol):
 
     Attributes:
         design: As it was read.
+        levers: What can be changed about it.
         keys: Rule and part of every finding, F of them.
         start: Standard deviations between value and limit as it was read, shape (F,).
         may_fail: Whether the rule can fail at all, shape (F,).
     """
 
     design: Design
+    levers: tuple[Lever, ...]
     keys: tuple[Key, ...]
     start: Array
     may_fail: NDArray[np.bool_]
@@ -96,7 +99,7 @@ class Plans:
     @classmethod
     def of(cls, findings: Findings, trials: Trials) -> Plans:
         """Return the plans for findings; none was looked at yet."""
-        levers = levers_of(trials.design)
+        levers = trials.levers
         base = {path: signed(trials.design, path) for lever in levers for path in lever.values}
         search = Search(levers=levers, base=base, look=trials.look, start=trials.start)
         return cls(trials, Before(findings), search)

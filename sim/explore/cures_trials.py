@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import functools
-from collections.abc import Mapping, Sequence
+from collections.abc import Callable, Mapping, Sequence
 
 import numpy as np
 from numpy.typing import NDArray
@@ -12,7 +12,8 @@ from sim.crew import each
 from sim.errors import EngineError, SimError
 from sim.explore.cures import with_cures
 from sim.explore.cures_before import asking
-from sim.explore.cures_changes import signed
+from sim.explore.cures_changes import levers_of, signed
+from sim.explore.cures_lever import Lever
 from sim.explore.cures_plan import Shares
 from sim.explore.evaluate import evaluate
 from sim.explore.judged import Judged, findings_on
@@ -25,33 +26,40 @@ from sim.scene.parts import Design
 
 Array = NDArray[np.float64]
 FEW = 256  # samples of a changed design
+Levers = Callable[[Design], tuple[Lever, ...]]
 
 
-def cured(read: Judged) -> Findings:
+def cured(read: Judged, levers: Levers = levers_of) -> Findings:
     """Return the findings on a configuration with what would cure those that fail or may fail.
 
     Args:
         read: As it was judged.
+        levers: Gives what can be changed about a design.
 
     Returns:
         The findings.  While readings are likely not what was meant, or were taken as exact, or no
-        sample can be reached, they stay as they are.
+        sample can be reached, or nothing can be changed, they stay as they are.
     """
     design = read.configuration.design
     if read.spread is None or design is None or read.configuration.doubted:
         return read.findings
     numbers = read.spread.numbers
+    if not levers(design):
+        return read.findings
     if not asking(read.findings) or numbers.lost.any(axis=1).all():
         return read.findings
     if not hold(read.rules.rules, numbers):
         return read.findings
-    return with_cures(read.findings, Tried(read, design, read.spread))
+    return with_cures(read.findings, Tried(read, design, read.spread, levers))
 
 
 class Tried:
     """What changed designs come to under the rules that judged one."""
 
-    def __init__(self, read: Judged, design: Design, spread: Spread) -> None:
+    def __init__(
+        self, read: Judged, design: Design, spread: Spread, levers: Levers = levers_of
+    ) -> None:
+        self.levers = levers(design)
         self.design, self.rules, self.states = design, read.rules, spread.numbers.states
         self.asked = {(finding.rule, finding.where) for finding in asking(read.findings)}
         self.rooms = Rooms(read.rules.rules, spread.numbers, self._far)

@@ -37,13 +37,17 @@ class Judged:
     spread: Spread | None
 
 
-def judged(configuration: Configuration, rules: RuleSet, *, as_read: bool = False) -> Judged:
+def judged(
+    configuration: Configuration, rules: RuleSet, *, as_read: bool = False, settle: bool = True
+) -> Judged:
     """Return what one configuration comes to.
 
     Args:
         configuration: One complete vehicle with one driveline.
         rules: From ``load_rules``.
         as_read: Whether to take every reading as exact, and not to say how sure verdicts are.
+        settle: Whether to say what would settle what cannot be told; not where errors of readings
+            hang together, as none of them can then be read again by itself.
 
     Returns:
         Measurements, and findings with how sure they are; no cures.
@@ -55,8 +59,8 @@ def judged(configuration: Configuration, rules: RuleSet, *, as_read: bool = Fals
     findings, spread = judge(measurements, rules), None
     if not as_read and sources_of(configuration):
         states = states_to_sample(measurements.states, findings)
-        spread = spread_of(configuration, states, near=measurements.numbers)
-        findings = weigh(findings, rules, spread)
+        spread = spread_of(configuration, states, near=measurements.numbers, ends=settle)
+        findings = weigh(findings, rules, spread, settle=settle)
     return Judged(
         configuration=configuration,
         rules=rules,

@@ -16,6 +16,7 @@ from numpy.typing import NDArray
 
 from sim.display import DisplayName, display_of
 from sim.explore.evaluate import CUT, evaluate
+from sim.explore.linked import together
 from sim.judge.spread import Source, Spread
 from sim.measure.numbers import Numbers
 from sim.motion.states import State
@@ -216,6 +217,7 @@ def drawn_values(
     """
     design = configuration.design
     assert design is not None
+    off = together(design.linked, [source.key for source in sources], off)
     drawn = {
         source.key: source.value + source.spread / BAND * z
         for source, z in zip(sources, off, strict=True)

@@ -103,6 +103,16 @@ class Configuration:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class Linked:
+    """Readings whose errors hang together, as readings of one truck fused with each other do."""
+
+    paths: tuple[str, ...]  # N of them, as in "bearing.1.up"
+    # how far off each is, in its own standard deviations, is this times independent normal numbers,
+    # (N, N); its rows have length 1
+    root: Vector
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
 class Design:
     """What can be built: a structure, and a value for every path.
 
@@ -114,6 +124,7 @@ class Design:
         readings: By path, how each value was read, with its ±.
         cut_as: The design whose shafts, already cut, it carries, or None.
         display: Units of words about it.
+        linked: Readings whose errors hang together, or None.
     """
 
     name: str
@@ -122,6 +133,7 @@ class Design:
     readings: Mapping[str, Reading] = field(default_factory=dict, repr=False)
     cut_as: Design | None = None
     display: DisplayName = "metric"
+    linked: Linked | None = field(default=None, repr=False)
 
     @staticmethod
     def made(

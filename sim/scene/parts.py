@@ -15,7 +15,7 @@ from pathlib import Path
 
 from sim.display import DisplayName
 from sim.errors import DomainError
-from sim.scene.design import Configuration, Design
+from sim.scene.design import Configuration, Design, Linked
 from sim.scene.structure import Coating, JointKind, LifeBasis, SplinePlace, Structure
 from sim.scene.tables.bearing import Bearing, joint_centers
 from sim.scene.tables.brace import Brace, Foot

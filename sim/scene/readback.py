@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from pathlib import Path as FilePath
 
 from sim.display import display_of
-from sim.errors import Problem, SceneError
+from sim.errors import DomainError, Problem, SceneError
 from sim.scene.as_read import quantities
 from sim.scene.keys import Faults
 from sim.scene.parts import Configuration, Reading, Scene
@@ -94,9 +94,9 @@ def read_readback(raw: bytes, file: str, scene: Scene, only: str | None = None) 
     for path, keys in faults.unknown:
         words = f"{_place(path)} is not a known key; {one_of(path[-1], list(keys))}"
         problems.append(Problem(_line(lines, path), words))
-    for path, words in faults.missing:
+    for path, lacks in faults.missing:
         above = f"{_place(path)}: " if path else ""
-        said = f"{above}{words[0]} is missing; {_example(path, words[0])}"
+        said = f"{above}{lacks[0]} is missing; {_example(lacks[0])}"
         problems.append(Problem(_line(lines, path), said))
     if table is None or problems:
         raise SceneError(file, problems)
@@ -123,10 +123,26 @@ def _place(path: Path) -> str:
     return f"{part_name(path[:depth])}, {part_name(path[depth:])}"
 
 
-def _example(path: Path, word: str) -> str:
+def _example(word: str) -> str:
     """Return how a key that is missing is written."""
     shown = {"format": "halfturn readings 1", "who": "M. Reyes", "date": "2026-11-20"}
     return f'write {word} = "{shown.get(word, "3.0 ± 0.25 deg")}"'
+
+
+def chosen_configuration(scene: Scene, only: str | None) -> Configuration:
+    """Return the configuration that was built: named, or the only one.
+
+    Args:
+        scene: The scene of the truck.
+        only: Its name [text], or None.
+
+    Raises:
+        DomainError: If there is none of that name, or several and none is named.
+    """
+    names = [one.name for one in scene.configurations]
+    if only is None and len(names) > 1:
+        raise DomainError(f"which one was built? --only NAME; {one_of('', names)}")
+    return scene.configuration(only or names[0])
 
 
 def _chosen(
@@ -139,11 +155,9 @@ def _chosen(
         return None, [(path, f" is {quote(named)}; {one_of(named, names)}")]
     if named is not None and only not in (None, named):
         return None, [(path, f" is {quote(named)}, and --only asks for {quote(only)}; keep one")]
-    name = only or named or (names[0] if len(names) == 1 else None)
-    if name is None:
-        said = " is missing: which one was built?  "
-        return None, [(path, said + one_of("", names))]
-    return scene.configuration(name), []
+    if named is None and only is None and len(names) > 1:
+        return None, [(path, f" is missing: which one was built?  {one_of('', names)}")]
+    return chosen_configuration(scene, only or named), []
 
 
 def _postures(table: ReadbackKeys) -> Iterator[tuple[Path, str, PostureKeys]]:

@@ -76,6 +76,33 @@ def write_text(path: Path, content: str) -> Path:
     return write_bytes(path, content.encode("utf-8"))
 
 
+def append_text(path: Path, content: str, *, head: str = "") -> bool:
+    """Add text at the end of a file, in one piece; nothing that stands there is touched.
+
+    Args:
+        path: Where the file belongs; its folder is made.
+        content: What to add [text], ending in a line end.
+        head: What a new file begins with [text].
+
+    Returns:
+        Whether it was added; not where the file holds it already.
+
+    Raises:
+        DomainError: If the file name is not plain.
+    """
+    plain_name(path.name)
+    path.parent.mkdir(parents=True, exist_ok=True)
+    with path.open("a+b") as file:  # every write goes to the end, whoever else writes
+        file.seek(0)
+        there = file.read()
+        added = content.encode("utf-8")
+        if added in there:
+            return False
+        before = head.encode("utf-8") if not there else b"" if there.endswith(b"\n") else b"\n"
+        file.write(before + added)
+    return True
+
+
 def _umask() -> int:
     """Return the umask, which can only be read by setting it."""
     mask = os.umask(0)

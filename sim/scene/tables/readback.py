@@ -47,9 +47,6 @@ class PostureKeys(Table):
         FrameKeys, "How the truck stood then.", left_out="no slope was read to level"
     )
     output: TableKey[EndKeys | None] = TableKey(EndKeys, "First joint.", left_out=NOT_READ)
-    pinion: TableKey[EndKeys | None] = TableKey(
-        EndKeys, "Last joint, on its wedge if there is one.", left_out=NOT_READ
-    )
     shaft: NamedKey[dict[str, ShaftSlopeKeys]] = numbered(
         ShaftSlopeKeys, "Shafts, numbered from the front."
     )
@@ -58,6 +55,9 @@ class PostureKeys(Table):
     )
     joint: NamedKey[dict[str, PlaceKeys]] = numbered(
         PlaceKeys, "Centers of the joints between shafts, numbered from the front."
+    )
+    pinion: TableKey[EndKeys | None] = TableKey(
+        EndKeys, "Last joint, on its wedge if there is one.", left_out=NOT_READ
     )
     gap = optional(GAP, "Gap of the spline to bottoming.", NOT_READ)
 
