@@ -1,0 +1,229 @@
+"""All designs of one structure that may be sound: everything looked at, cheap limits first."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping, Sequence
+from dataclasses import dataclass
+
+import numpy as np
+
+from sim.arrays import Array, Index
+from sim.explore.choose_fit import Fit
+from sim.explore.choose_places import places_of
+from sim.explore.choose_rows import (
+    Look,
+    Looked,
+    Rows,
+    all_of_them,
+    bends,
+    count,
+    crossed,
+    driven,
+    named,
+    some,
+    still,
+)
+from sim.explore.choose_stock import StockTube
+from sim.explore.cures_changes import BARS, LARGEST_WEDGE, WEDGE, signed
+from sim.judge.hold import Held
+from sim.judge.rule import Rule
+from sim.motion.states import State
+from sim.scene.parts import Design
+
+LOOSE = 1.0  # standard deviations of room that make a design worth a closer look
+SURE = 2.0  # the same that are enough: 97.5 % of a normal distribution keep one limit
+MOST = 30_000  # designs that are looked at in every height and torque case
+FIRST = 300  # of every kind that are looked at with whirl, strength and clearance
+WEDGED, BAR = "pinion.nose_up", "suspension.wrap_control"
+
+Kind = tuple[bool, bool]  # whether the pinion is on wedges, and wrap controlled
+Told = Callable[[float], None]  # is told how much is done, 0 to 1
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class Pool:
+    """What is left of all designs of one structure.
+
+    Attributes:
+        look: How they were looked at.
+        rows: Those that may be sound.
+        found: What they come to.
+        seen: How many were looked at.
+        ended: Where none is left: what the last ones came to that all failed, or None.
+        nearest: The values of the nearest of these, or None.
+        said: Which places were looked at, in sentences.
+    """
+
+    look: Look
+    rows: Rows
+    found: Looked
+    seen: int
+    ended: Looked | None
+    nearest: Mapping[str, float] | None
+    said: tuple[str, ...]
+
+    def kinds(self) -> dict[Kind, Index]:
+        """Return the designs of every kind, by number, the most promising first."""
+        design, size = self.look.design, len(self.found.rooms)
+        wedge = self.rows.get(WEDGED, np.full(size, signed(design, WEDGED)))
+        bar = self.rows.get(BAR, np.full(size, design.values.get(BAR, 0.0)))
+        order = best_first(self.found, np.asarray(bar))
+        found: dict[Kind, list[int]] = {}
+        for number in order.tolist():
+            kind = abs(float(wedge[number])) > WEDGE / 4, float(bar[number]) > 0
+            found.setdefault(kind, []).append(number)
+        return {kind: np.array(numbers) for kind, numbers in sorted(found.items())}
+
+
+def best_first(found: Looked, bar: Array) -> Index:
+    """Return the order of designs: likely sound, little to watch, a weak bar, then most room."""
+    room = found.room
+    return np.lexsort((-np.round(room, 6), bar, found.watches, room < SURE))
+
+
+def pool_of(
+    design: Design, rules: tuple[Rule, ...], stock: Sequence[StockTube], told: Told
+) -> Pool:
+    """Return what is left of all designs of one structure.
+
+    Args:
+        design: The structure, as its configuration stands.
+        rules: Those that judge.
+        stock: Tubes to choose from, the lightest first.
+        told: Is told how much is done.
+
+    Returns:
+        The pool.
+
+    Raises:
+        SimError: If the structure cannot be looked at.
+    """
+    return _Search(Look.of(design, rules, {}), stock, told).pool()
+
+
+@dataclass(slots=True, eq=False)
+class _Search:
+    """One search, cheap limits first."""
+
+    look: Look
+    stock: Sequence[StockTube]
+    told: Told
+    seen: int = 0
+    ended: Looked | None = None
+    nearest: Mapping[str, float] | None = None
+
+    def pool(self) -> Pool:
+        """Search."""
+        places, said = places_of(self.look)
+        rows = self._levers(places)
+        self.told(0.1)
+        if rows is not None and count(rows):
+            rows = self._searched(rows)
+        left = rows is not None and count(rows) > 0
+        rows = rows if rows is not None and left else {WEDGED: np.empty(0)}
+        states = named(self.look.near.states)
+        found = self.look.at(rows, states, all_of_them) if left else EMPTY
+        self.told(1.0)
+        return Pool(
+            look=self.look,
+            rows=rows,
+            found=found,
+            seen=self.seen,
+            ended=None if left else self.ended,
+            nearest=None if left else self.nearest,
+            said=tuple(said),
+        )
+
+    def _levers(self, places: Rows) -> Rows | None:
+        """Return places with every wedge; None where no place is left."""
+        bearings = len(self.look.near.configuration.bearings)
+        if bearings and not (places and count(places)):
+            return None
+        rows = places or {"": np.zeros(1)}
+        if self.look.design.structure.suspension != "measured":
+            steps = np.arange(-round(LARGEST_WEDGE / WEDGE), round(LARGEST_WEDGE / WEDGE) + 1)
+            now = signed(self.look.design, WEDGED)
+            turns = np.unique([*(steps * WEDGE), now])
+            rows = crossed(rows, {WEDGED: turns})
+        elif not bearings:
+            rows = {WEDGED: np.array([signed(self.look.design, WEDGED)])}
+        return {path: values for path, values in rows.items() if path}
+
+    def _searched(self, rows: Rows) -> Rows:
+        """Return the designs that pass every stage."""
+        states = self.look.near.states
+        bars = self._bars()
+        self.seen = count(rows) * len(bars)
+        rows = self._kept(rows, still(states), bends)
+        self.told(0.4)
+        if count(rows) and len(bars) > 1:
+            rows = crossed(rows, {BAR: bars})
+        rows = self._kept(rows, driven(states), bends)
+        self.told(0.6)
+        if count(rows):
+            rows = self._fitted(self._foremost(rows))
+        return rows
+
+    def _foremost(self, rows: Rows) -> Rows:
+        """Return the designs with most room in their angles, where there are very many."""
+        if count(rows) <= MOST:
+            return rows
+        room = self.look.at(rows, driven(self.look.near.states), bends).room
+        return some(rows, np.sort(np.argsort(-np.round(room, 6), kind="stable")[:MOST]))
+
+    def _fitted(self, rows: Rows) -> Rows:
+        """Return the designs for which there are tubes and a spline."""
+        fitted, fits = Fit.of(self.look, self.stock).fitted(rows)
+        if not fits.any():
+            self._end(fitted, self.look.at(fitted, named(self.look.near.states), all_of_them))
+        return some(fitted, fits)
+
+    def _bars(self) -> Array:
+        """Return wrap controls: as it stands, none, and those there are."""
+        if self.look.design.structure.suspension != "leaf":
+            return np.zeros(1)
+        own = float(self.look.design.values.get(BAR, 0.0))
+        return np.unique([own, 0.0, *BARS])
+
+    def _kept(self, rows: Rows, states: Sequence[State], of: Callable[[Held], bool]) -> Rows:
+        """Return the designs that keep limits with some room."""
+        if not count(rows) or not states:
+            return rows
+        found = self.look.at(rows, states, of)
+        good = found.room >= LOOSE
+        if not good.any():
+            self._end(rows, found)
+        return some(rows, good)
+
+    def _end(self, rows: Rows, found: Looked) -> None:
+        """Remember what the last designs came to."""
+        best = int(np.argmin(missed(found)))
+        self.ended, self.nearest = found, {p: float(v[best]) for p, v in rows.items()}
+
+
+def missed(found: Looked) -> Array:
+    """Return by how many standard deviations designs miss what they need, in all, (B,)."""
+    return np.asarray((LOOSE - found.rooms).clip(min=0.0).sum(axis=1))
+
+
+def finest(pool: Pool, numbers: Index) -> tuple[Index, Looked]:
+    """Return the most promising of some designs with whirl, strength and clearance looked at too.
+
+    Args:
+        pool: Where they are.
+        numbers: Theirs, the most promising first.
+
+    Returns:
+        Numbers in their order, and what these come to.
+    """
+    first = numbers[:FIRST]
+    rows = some(pool.rows, first)
+    found = pool.look.at(rows, named(pool.look.near.states), all_of_them, deep=True)
+    order = best_first(found, rows.get(BAR, np.zeros(len(first))))
+    order = order[found.room[order] >= LOOSE]
+    return first[order], Looked(
+        keys=found.keys, rooms=found.rooms[order], watches=found.watches[order]
+    )
+
+
+EMPTY = Looked(keys=(), rooms=np.empty((0, 0)), watches=np.empty(0, int))

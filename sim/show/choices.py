@@ -1,0 +1,287 @@
+"""The short list of designs in words, and for machines."""
+
+from __future__ import annotations
+
+import textwrap
+from collections.abc import Callable, Iterator, Sequence
+from typing import Any
+
+import numpy as np
+
+from sim.display import DEGREES, Unit, amount, display_of, on_tape, to_si
+from sim.explore.choose import Choice, Chosen
+from sim.explore.choose_bases import Base, pieces
+from sim.explore.choose_pool import Pool
+from sim.explore.choose_reasons import Nothing, reasons_of
+from sim.explore.place_space import on_holes, space_of
+from sim.judge.rule import RuleSet
+from sim.scene.parts import Scene
+from sim.show.outlook import headlines, value_words
+
+Ink = Callable[[str, str], str]
+FROM_MEMORY = "rating from memory: the maker's sheet decides"
+
+
+def choice_lines(
+    scene: Scene, rules: RuleSet, chosen: Chosen, nothing: Nothing | None, width: int, ink: Ink
+) -> Iterator[str]:
+    """Yield the short list, or what stands in the way, as lines for a terminal.
+
+    Args:
+        scene: The scene.
+        rules: The rule set that judged.
+        chosen: What was chosen.
+        nothing: Where nothing is sound: what stands in the way, and what would open a window.
+        width: Columns of a line.
+        ink: What colors words by their meaning.
+    """
+    yield ink("do", f"{scene.title}, judged by {rules.name}")
+    yield from _wrapped(_headline(chosen, looked_at(chosen)), width)
+    for number, choice in enumerate(chosen.choices, start=1):
+        yield ""
+        yield ink("good", f"{number}  {title(choice, scene)}")
+        for label, words in _rows(choice, scene):
+            yield from _labelled(label, words, width)
+    yield ""
+    if nothing is not None:
+        yield from _wrapped(nothing.sentence, width)
+        yield ""
+    for words in _notes(chosen):
+        yield from _wrapped(words, width)
+    if chosen.choices:
+        yield from _wrapped(
+            "Write one into the scene: halfturn design "
+            f'{scene.name}.toml --pick 1 --write "name of your own"',
+            width,
+        )
+    yield ""
+
+
+def looked_at(chosen: Chosen) -> int:
+    """Return how many designs were looked at."""
+    return sum(pool.seen for pool in chosen.pools.values())
+
+
+def _headline(chosen: Chosen, seen: int) -> str:
+    """Return how many were looked at and are sound, in a sentence."""
+    count = len(chosen.choices)
+    looked = f"{seen:,}".replace(",", " ")
+    if not count:
+        return f"None of {looked} designs is sound."
+    how = "One design" if count == 1 else f"{count} clearly different designs"
+    return (
+        f"{how} of {looked} looked at, carried out and sound: nothing fails, and every limit that "
+        "may fail is kept in at least 95 of 100 cases that the readings allow.  Less work first."
+    )
+
+
+def title(choice: Choice, scene: Scene) -> str:
+    """Return what a design is in a few words, as in "two shafts, wedge 1.5 deg nose up"."""
+    configuration, said = choice.configuration, [pieces(choice.base.shafts)]
+    design = configuration.design
+    assert design is not None
+    wedged, controlled = choice.kind
+    if wedged:
+        turn = float(np.degrees(wedge_of(choice)))
+        said.append(f"pinion {abs(turn):.1f} deg nose {'up' if turn > 0 else 'down'}")
+    if controlled:
+        said.append(f"traction bar {_bar(choice, scene)}")
+    return ", ".join(said)
+
+
+def wedge_of(choice: Choice) -> float:
+    """Return how far wedges turn the pinion nose up [rad]."""
+    values = choice.configuration.readings
+    for key, sign in (("pinion.nose_up", 1.0), ("pinion.nose_down", -1.0)):
+        if key in values and values[key].value:
+            return sign * values[key].value
+    return 0.0
+
+
+def _bar(choice: Choice, scene: Scene) -> str:
+    """Return the stiffness of the wrap control."""
+    value = choice.configuration.readings["suspension.wrap_control"].value * np.radians(1)
+    return f"{display_of(scene.display).torque.say(value)}/deg"
+
+
+def _rows(choice: Choice, scene: Scene) -> Iterator[tuple[str, str]]:
+    """Yield label and words of a design."""
+    for number in range(1, choice.base.shafts):
+        yield f"bearing {number}", bearing_words(choice, scene, number)
+    yield "order", order_words(choice, scene)
+    yield "buys", buys_words(choice, scene)
+    yield "costs", costs_words(choice)
+    watched = [one for one in headlines(choice.judged.findings.findings) if one.lead in
+               choice.watches]  # fmt: skip
+    if watched:
+        first = watched[0].lead
+        more = f"; {len(watched) - 1} more" if len(watched) > 1 else ""
+        where = "" if first.state is None else f", {first.state.say(scene.display)}"
+        yield "watch", f"{first.what}: {value_words(first, scene.display)}{where}{more}"
+
+
+def bearing_words(choice: Choice, scene: Scene, number: int) -> str:
+    """Return where a bearing hangs, and how its brace is set."""
+    configuration = choice.configuration
+    point = np.asarray(configuration.bearings[number - 1].point, float)
+    aft, right, up = (on_tape(abs(x), scene.display) for x in point)
+    said = [f"{aft} {'aft' if point[0] >= 0 else 'forward'}"]
+    if abs(point[1]) > 5e-5:
+        said.append(f"{right} {'right' if point[1] > 0 else 'left'}")
+    said.append(f"{up} {'up' if point[2] >= 0 else 'down'}")
+    space = space_of(configuration, number)
+    places, settings = on_holes(space, sides=3)
+    if len(places):
+        near = int(np.argmin(np.linalg.norm((places - point) * (0.1, 0.1, 1.0), axis=1)))
+        setting = settings[near]
+        if setting.row is not None:
+            shims = " + ".join(on_tape(shim, scene.display) for shim in setting.shims)
+            said.append(
+                f"row {setting.row} from below, {f'{shims} of shims' if shims else 'no shims'}"
+            )
+    return ", ".join(said)
+
+
+def order_words(choice: Choice, scene: Scene) -> str:
+    """Return what is ordered: shafts with their tubes, spline, joints."""
+    display, m = display_of(scene.display), choice.judged.measurements
+    said = []
+    for built, shaft in zip(m.as_built, choice.configuration.shafts, strict=True):
+        tube = shaft.tube
+        size = f"{display.length.number(tube.outside)} × {display.fine.say(tube.wall)}"
+        said.append(f"shaft {built.shaft} {on_tape(built.length, scene.display)}, tube {size}")
+    spline = choice.configuration.spline
+    gap, engaged = (on_tape(x, scene.display) for x in (spline.gap, spline.engaged))
+    said.append(f"spline gap {gap}, engaged {engaged}")
+    if choice.series is not None:
+        said.append(f"joints of series {choice.series} ({FROM_MEMORY})")
+    return "; ".join(said)
+
+
+def buys_words(choice: Choice, scene: Scene) -> str:
+    """Return what a design buys."""
+    display, said = display_of(scene.display), []
+    if np.isfinite(choice.whirl):
+        said.append(f"whirl leaves {amount(choice.whirl, 'km/h', scene.display)}")
+    angle, joint = choice.worst_angle
+    said.append(f"joints bend {DEGREES.say(angle)} at most (joint {joint}, on the road)")
+    if choice.nearest is not None:
+        said.append(f"{display.length.say(choice.nearest[0])} clear ({choice.nearest[1]})")
+    return "; ".join(said)
+
+
+def costs_words(choice: Choice) -> str:
+    """Return what a design costs in parts and holes."""
+    shafts, (wedged, controlled) = choice.base.shafts, choice.kind
+    said = [f"{pieces(shafts)}"]
+    if shafts > 1:
+        bearings = "1 center bearing and brace" if shafts == 2 else f"{shafts - 1} center bearings "
+        said.append(bearings + ("and braces" if shafts > 2 else ""))
+    said += ["wedges"] if wedged else []
+    said += ["a traction bar"] if controlled else []
+    holes = holes_of(choice)
+    if holes:
+        said.append(f"{holes} holes in the rails, less what is there")
+    elif shafts > 1:
+        said.append("holes for the brace")
+    return ", ".join(said)
+
+
+def holes_of(choice: Choice) -> int:
+    """Return how many holes the feet of all braces take on both sides; 0 where not known."""
+    configuration = choice.configuration
+    braces = [configuration.braces.get(n) for n in range(1, choice.base.shafts)]
+    if any(brace is None or brace.foot is None for brace in braces):
+        return 0
+    feet = [brace.foot for brace in braces if brace is not None and brace.foot is not None]
+    return sum(2 * foot.columns * foot.rows for foot in feet)
+
+
+def _notes(chosen: Chosen) -> Iterator[str]:
+    """Yield what was not sound and why, and what was assumed."""
+    sound = {choice.base.shafts for choice in chosen.choices}
+    for number, base in enumerate(chosen.bases):
+        pool = chosen.pools.get(number)
+        if pool is not None and base.shafts not in sound:
+            yield why_not(base, pool)
+    yield from dict.fromkeys(
+        said
+        for number, base in enumerate(chosen.bases)
+        for said in (*base.said, *(chosen.pools[number].said if number in chosen.pools else ()))
+        if base.shafts in sound
+    )
+    yield from chosen.left
+
+
+def why_not(base: Base, pool: Pool) -> str:
+    """Return why no design of a structure is sound, in a sentence."""
+    who = f"{pieces(base.shafts).capitalize()}"
+    reasons = reasons_of(pool)
+    if not reasons:
+        return f"{who}: what looked sound did not hold once it was carried out."
+    said = " and ".join(reasons)
+    return f"{who}: none of {pool.seen} designs is sound; in the way: {said}."
+
+
+def choice_json(
+    scene: Scene,
+    rules: RuleSet,
+    chosen: Chosen,
+    nothing: Nothing | None,
+    written: str | None,
+) -> dict[str, Any]:
+    """Return the short list for machines; the fields are listed in DEVELOPERS.md."""
+    return {
+        "scene": scene.name,
+        "title": scene.title,
+        "rule_set": rules.name,
+        "looked_at": looked_at(chosen),
+        "designs": [_choice(choice, scene) for choice in chosen.choices],
+        "notes": list(_notes(chosen)),
+        "in_the_way": "" if nothing is None else nothing.sentence,
+        "least": None
+        if nothing is None or not nothing.opens
+        else {"changes": list(nothing.lines), "says": nothing.opens},
+        "written": written,
+    }
+
+
+def _choice(choice: Choice, scene: Scene) -> dict[str, Any]:
+    """Return one design for machines."""
+    display = display_of(scene.display)
+    angle, joint = choice.worst_angle
+    near = choice.nearest
+    return {
+        "title": title(choice, scene),
+        "starts_from": choice.base.like,
+        "lines": list(choice.base.written(choice.lines, "x").lines),
+        "shafts": choice.base.shafts,
+        "parts": choice.parts,
+        "holes": holes_of(choice) or None,
+        "series": choice.series,
+        "whirl": _shown(to_si(choice.whirl, "km/h"), display.speed)
+        if np.isfinite(choice.whirl)
+        else None,
+        "worst_joint": {"joint": joint, "angle": _shown(angle, DEGREES)},
+        "clearance": None
+        if near is None
+        else {"between": near[1], "distance": _shown(near[0], display.length)},
+        "buys": buys_words(choice, scene),
+        "costs": costs_words(choice),
+        "watch": [f"{f.what} ({f.where})" for f in choice.watches],
+    }
+
+
+def _shown(value: float, unit: Unit) -> dict[str, Any]:
+    """Return a number in SI and as a reader is shown it."""
+    return {"si": float(value), "value": round(unit.of(float(value)), 6), "unit": unit.name}
+
+
+def _labelled(label: str, words: str, width: int) -> Sequence[str]:
+    """Return words behind a label, wrapped."""
+    return textwrap.wrap(words, width, initial_indent=f"   {label:<10}", subsequent_indent=" " * 13)
+
+
+def _wrapped(words: str, width: int) -> Sequence[str]:
+    """Return a sentence, wrapped."""
+    return textwrap.wrap(words, width)
