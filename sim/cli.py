@@ -15,12 +15,12 @@ import sys
 from collections.abc import Sequence
 
 from sim import __version__
-from sim.commands import built, design, effects, judging, new, place, schema, shakes
+from sim.commands import built, design, effects, judging, new, place, schema, shakes, sheet
 from sim.commands.common import CAUTION, refuse
 from sim.errors import SimError
 from sim.streams import plain_streams
 
-COMMANDS = (judging, place, design, effects, built, shakes, new, schema)  # in the order of --help
+COMMANDS = (judging, place, design, effects, built, sheet, shakes, new, schema)  # in the order of --help
 
 
 def main(arguments: Sequence[str] | None = None) -> int:

@@ -230,6 +230,11 @@ def finding_words(finding: Finding, display: DisplayName) -> str:
     return f"{finding.what}{colon} {value_words(finding, display)}{comma}{state}"
 
 
+def best_of(outlooks: Sequence[Outlook]) -> Outlook:
+    """Return the one to build, or the one that comes nearest; of equal ones the first."""
+    return min(outlooks, key=_merit)
+
+
 def which_to_build(outlooks: Sequence[Outlook]) -> str:
     """Return which of several configurations to build, or that none is sound, and why.
 
@@ -239,7 +244,7 @@ def which_to_build(outlooks: Sequence[Outlook]) -> str:
     Returns:
         One sentence [text].
     """
-    best = min(outlooks, key=_merit)
+    best = best_of(outlooks)
     if best.grade == "not" and best.nearest:
         return f"None is sound yet. {best.name} comes nearest if you {_leaving(best.nearest)}."
     if best.grade == "not":

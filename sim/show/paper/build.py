@@ -1,0 +1,73 @@
+"""The build sheet: what to order, where to hang it, what to read, in which order to tighten."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+from sim.show.building import Building
+from sim.show.paper.build_bracket import draw_brackets
+from sim.show.paper.build_order import draw_order
+from sim.show.paper.build_readings import draw_readings
+from sim.show.paper.build_work import draw_care, draw_fasteners, draw_signs
+from sim.show.paper.kit import Box, Label, PaperName, Sheet, write_sheet
+
+FILE = "build_sheet.pdf"
+
+
+def write_build_sheet(build: Building, folder: Path, paper: PaperName) -> Path:
+    """Write the build sheet of one layout.
+
+    Args:
+        build: The layout.
+        folder: Where it belongs.
+        paper: Size of the pages.
+
+    Returns:
+        The file, of one or two pages.
+
+    Raises:
+        EngineError: If it does not fit.
+    """
+    scene, configuration = build.scene, build.result.configuration
+    label = Label("Build sheet", scene.title, configuration.name, scene.digest)
+
+    def fill(sheet: Sheet) -> None:
+        display = scene.display
+        _say_first(sheet, build)
+        draw_order(sheet, build.result.measurements, display)
+        if configuration.bearings:
+            sheet.space(2)
+            draw_brackets(sheet, configuration, build.allowed, scene.datum, display)
+        if sheet.page == 1:
+            sheet.next_page()
+        draw_readings(sheet, build.allowed, build.result.findings.rule_set, display)
+        sheet.space(2)
+        draw_fasteners(sheet, configuration, display)
+        sheet.space(2)
+        draw_care(sheet)
+        draw_signs(sheet)
+
+    return write_sheet(folder / FILE, label, fill, paper=paper)
+
+
+def _say_first(sheet: Sheet, build: Building) -> None:
+    """Set what must be known before anything else, framed: what it carries, or that it fails."""
+    if not build.sound:
+        _framed(sheet, "NOT FOR BUILDING: it does not pass", build.outlook.sentence)
+    elif build.carries:
+        _framed(
+            sheet,
+            f"Only if you {build.does}",
+            f"This sheet has it in; the scene file does not yet. Write {', '.join(build.carries)}",
+        )
+
+
+def _framed(sheet: Sheet, said: str, more: str) -> None:
+    """Set a few words in large and some in small in a frame."""
+    top, inner = sheet.y, sheet.left + 3
+    sheet.space(1.5)
+    for text, size, bold in ((said, 13, True), (more, 10, False)):
+        sheet.paragraph(text, size, bold, left=inner, wide=sheet.wide - 6)
+    sheet.space(1.5)
+    sheet.rect(Box(sheet.left, top, sheet.right, sheet.y), 0.7)
+    sheet.space(3)
