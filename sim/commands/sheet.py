@@ -3,8 +3,12 @@
 from __future__ import annotations
 
 import argparse
+from typing import TYPE_CHECKING
 
-from sim.commands.common import add_command, load, print_json, progress, say_caution
+from sim.commands.common import add_command, load, print_json, say_caution
+
+if TYPE_CHECKING:
+    from sim.show.paper.kit import PaperName
 
 
 def add(commands: argparse._SubParsersAction[argparse.ArgumentParser]) -> None:
@@ -22,7 +26,7 @@ def add(commands: argparse._SubParsersAction[argparse.ArgumentParser]) -> None:
     sheet.add_argument(
         "--even-failing",
         action="store_true",
-        help="a build sheet even of a layout that is not sound, marked so",
+        help="a build sheet even of a layout that is not sound, marked so; no hand-over page",
     )
 
 
@@ -32,18 +36,24 @@ def _sheet(options: argparse.Namespace) -> int:
     from sim import run
     from sim.judge.rules import load_rules
     from sim.show.building import building_of
+    from sim.show.building_json import building_json
     from sim.show.paper.build import write_build_sheet
+    from sim.show.paper.handover import write_hand_over
 
     scene = load(options)
-    with progress(options):
-        outcome = run.check(scene, only=options.only, rules=options.rules)
+    outcome = run.check(scene, only=options.only, rules=options.rules)
     rules = load_rules(options.rules or scene.rules, Path() if options.rules else scene.folder)
     build = building_of(scene, outcome.results, rules, even_failing=options.even_failing)
     name = build.result.configuration.name
     folder = options.out / scene.name / name
-    paper = options.paper or ("letter" if scene.display == "inch" else "a4")
+    paper: PaperName = options.paper or ("letter" if scene.display == "inch" else "a4")
     files = [write_build_sheet(build, folder, paper)]
-    print(f"{name}: {build.outlook.sentence}")
+    if build.sound:
+        files.append(write_hand_over(build, folder, paper))
+    if options.json:
+        print_json(building_json(build, files))
+        return 0
+    print(f"{name}: {build.outlook.sentence}{f', once you {build.does}' if build.does else ''}")
     for file in files:
         print(file)
     say_caution()

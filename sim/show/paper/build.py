@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from functools import partial
 from pathlib import Path
 
 from sim.show.building import Building
@@ -9,7 +10,7 @@ from sim.show.paper.build_bracket import draw_brackets
 from sim.show.paper.build_order import draw_order
 from sim.show.paper.build_readings import draw_readings
 from sim.show.paper.build_work import draw_care, draw_fasteners, draw_signs
-from sim.show.paper.kit import Box, Label, PaperName, Sheet, write_sheet
+from sim.show.paper.kit import Box, Label, PaperName, Sheet, pages_of, write_sheet
 
 FILE = "build_sheet.pdf"
 
@@ -31,23 +32,21 @@ def write_build_sheet(build: Building, folder: Path, paper: PaperName) -> Path:
     scene, configuration = build.scene, build.result.configuration
     label = Label("Build sheet", scene.title, configuration.name, scene.digest)
 
-    def fill(sheet: Sheet) -> None:
+    def fill(sheet: Sheet, sketched: bool = True) -> None:
         display = scene.display
         _say_first(sheet, build)
-        draw_order(sheet, build.result.measurements, display)
+        draw_order(sheet, build.result.measurements, display, sketched=sketched)
         if configuration.bearings:
-            sheet.space(2)
             draw_brackets(sheet, configuration, build.allowed, scene.datum, display)
-        if sheet.page == 1:
-            sheet.next_page()
+            if sheet.page == 1:
+                sheet.next_page()
         draw_readings(sheet, build.allowed, build.result.findings.rule_set, display)
-        sheet.space(2)
         draw_fasteners(sheet, configuration, display)
-        sheet.space(2)
-        draw_care(sheet)
+        draw_care(sheet, configuration)
         draw_signs(sheet)
 
-    return write_sheet(folder / FILE, label, fill, paper=paper)
+    whole = pages_of(label, fill, paper) <= 2
+    return write_sheet(folder / FILE, label, partial(fill, sketched=whole), paper=paper)
 
 
 def _say_first(sheet: Sheet, build: Building) -> None:

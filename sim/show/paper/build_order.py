@@ -7,10 +7,12 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
 from sim.display import DEGREES, SHAFT_SPEED, DisplayName, display_of, on_tape
+from sim.explore.cures_changes import signed
 from sim.measure.measurements import Measurements
 from sim.scene.parts import Shaft
 from sim.show.paper.kit import CENTER_LINE, Box, Cell, Sheet
 from sim.show.slide_words import slide_words
+from sim.units import WIND_UP, say, spell
 
 _KEY = 14.0  # size of the numbers to cut by [pt]
 _SKETCH = 29.0  # height of the sketches [mm]
@@ -62,20 +64,29 @@ def shaft_orders(m: Measurements) -> tuple[ShaftOrder, ...]:
     return tuple(found)
 
 
-def draw_order(sheet: Sheet, m: Measurements, display: DisplayName) -> None:
-    """Set what to order: lengths with boxes, then parts, then the sketches and the spline."""
+def draw_order(
+    sheet: Sheet, m: Measurements, display: DisplayName, *, sketched: bool = True
+) -> None:
+    """Set what to order: lengths with boxes, then parts, then sketches and the spline."""
     orders = shaft_orders(m)
-    each = 138 / len(orders)
+    each = 134 / len(orders)
     names = [f"Shaft {order.number}" for order in orders]
-    sheet.heading("Order and cut: write what you read into the boxes")
+    sheet.heading("Order and cut")
     sheet.table(
-        [48, *[each * share for share in (0.56, 0.44)] * len(orders)],
+        [52, *[each * share for share in (0.58, 0.42)] * len(orders)],
         list(_lengths(orders, display)),
-        head=["", *[cell for name in names for cell in (name, "read")]],
+        head=[
+            "mm" if display == "metric" else "in",
+            *[cell for name in names for cell in (name, "read")],
+        ],
     )
-    sheet.table([48, *[each] * len(orders)], list(_parts(m, orders, display)))
+    sheet.table([52, *[each] * len(orders)], list(_parts(m, orders, display)))
+    sheet.space(1)
+    for line in fitted(m, display):
+        sheet.paragraph(line, 11, True)
     sheet.space(2)
-    _sketches(sheet, m, display)
+    if sketched:
+        _sketches(sheet, m, display)
     sheet.paragraph(_spline_words(m, display))
 
 
@@ -90,17 +101,17 @@ def _lengths(orders: Sequence[ShaftOrder], display: DisplayName) -> Iterator[lis
             elif isinstance(value, str):
                 cells += [Cell(value), Cell(box=True)]
             else:
-                cells += [Cell(on_tape(value, display), _KEY, True), Cell(box=True)]
+                cells += [Cell(on_tape(value, display, unit=False), _KEY, True), Cell(box=True)]
         return cells
 
     yield row("Joint center to joint center", [order.length for order in orders])
     if any(order.to_joint is not None for order in orders):
         yield row(
-            "Joint center to bearing center behind it",
+            "Joint center to bearing",
             [None if o.to_joint is None else o.length - o.to_joint for o in orders],
         )
-        yield row("Bearing center to joint center behind it", [order.to_joint for order in orders])
-    for what, depth in (("a: front joint center to tube", 0), ("b: tube to rear joint center", 1)):
+        yield row("Bearing to joint center", [order.to_joint for order in orders])
+    for what, depth in (("a, front end (sketch)", 0), ("b, rear end (sketch)", 1)):
         depths = [(o.shaft.front_depth, o.shaft.rear_depth)[depth] for o in orders]
         yield row(what, ["measure:" if d is None else d for d in depths])
     cuts = [
@@ -125,16 +136,41 @@ def _parts(
         ],
     ]
     yield ["Phase, front to rear yoke", *[_phase(o.shaft) for o in orders]]
-    series = f"series {configuration.series}" if configuration.series else "series ________"
-    yield ["Joints, from the front", *[_joints(m, o.number, series) for o in orders]]
-    yield ["Mass, about", *[shown.mass.say(o.shaft.mass) for o in orders]]
+    series = configuration.series or "________"
+    yield ["Joints, series", *[f"{_joints(m, order.number)}, {series}" for order in orders]]
     yield [
-        "Balance, ISO 21940-11 G16",
+        "Mass; balance grade G16",
         *[
-            f"{shown.unbalance.say(o.unbalance)} at each end, {SHAFT_SPEED.say(o.speed)}"
+            f"{shown.mass.say(o.shaft.mass)}; {shown.unbalance.say(o.unbalance)} an end, "
+            f"{SHAFT_SPEED.say(o.speed)}"
             for o in orders
         ],
     ]
+
+
+def fitted(m: Measurements, display: DisplayName) -> Iterator[str]:
+    """Yield what else belongs to the layout, and changes every angle if it is left out.
+
+    Args:
+        m: What was measured.
+        display: Units shown.
+
+    Yields:
+        As in "Wedge the pinion 1.5 deg nose up: its slope is then 4.5 deg" [text].
+    """
+    configuration = m.configuration
+    assert configuration.design is not None
+    turn = signed(configuration.design, "pinion.nose_up")
+    if turn:
+        what = "Shim the final drive" if configuration.on_frame else "Wedge the pinion"
+        way = "up" if turn > 0 else "down"
+        slope = DEGREES.say(configuration.pinion.slope, digits=1)
+        by = DEGREES.say(abs(turn), digits=1)
+        yield f"{what} {by} nose {way}: its slope to the frame is then {slope}."
+    bar = configuration.design.values.get("suspension.wrap_control")
+    if bar:
+        unit = WIND_UP.metric if display == "metric" else WIND_UP.inch
+        yield f"Traction bar, at least {say(WIND_UP, float(bar), unit)} {spell(unit)}."
 
 
 def _phase(shaft: Shaft) -> str:
@@ -145,11 +181,14 @@ def _phase(shaft: Shaft) -> str:
     return f"{DEGREES.say(abs(shaft.phase), digits=1)} {way}, from behind"
 
 
-def _joints(m: Measurements, number: int, series: str) -> str:
+def _joints(m: Measurements, number: int) -> str:
     """Return the joints that a shaft brings: the one ahead of it, of the last one that behind."""
     joints = m.configuration.joints
     own = [number, number + 1] if number == len(m.configuration.shafts) else [number]
-    return f"{', '.join(f'{k} {joints[k - 1].kind}' for k in own)}; {series}"
+    kinds = [joints[k - 1].kind for k in own]
+    if len(set(kinds)) == 1:
+        return f"{' and '.join(map(str, own))} {kinds[0]}"
+    return ", ".join(f"{k} {kind}" for k, kind in zip(own, kinds, strict=True))
 
 
 def _spline_words(m: Measurements, display: DisplayName) -> str:
@@ -157,9 +196,11 @@ def _spline_words(m: Measurements, display: DisplayName) -> str:
     configuration, spline = m.configuration, m.configuration.spline
     where = slide_words(configuration).where
     teeth = f", {spline.teeth:.0f} teeth" if spline.teeth else ""
+    gap, engaged = on_tape(spline.gap, display), on_tape(spline.engaged, display)
     said = [
         f"{where[:1].upper()}{where[1:]}{teeth}. On the bench: push it together to its stop and "
-        f"mark; draw it back by the gap and mark again. All lengths are with it on that mark."
+        f"mark; draw it back {gap} and mark again: {engaged} stay engaged. All lengths are with it "
+        "on that mark."
     ]
     limits = m.slip_limits
     if limits:
@@ -182,8 +223,8 @@ def _sketches(sheet: Sheet, m: Measurements, display: DisplayName) -> None:
     """Draw what a, b and cut mean, and the spline at its bench mark; neither to scale."""
     sheet.need(_SKETCH)
     top, left = sheet.y, sheet.left
-    _shaft_sketch(sheet, left + 4, left + 104, top + 12.5)
-    _spline_sketch(sheet, left + 112, top + 5.5, m, display)
+    _shaft_sketch(sheet, left + 4, left + 96, top + 12.5)
+    _spline_sketch(sheet, left + 104, top + 5.5, m, display)
     sheet.y = top + _SKETCH
 
 

@@ -25,17 +25,17 @@ def heights_to_read(found: Allowed) -> tuple[str, ...]:
 def draw_readings(sheet: Sheet, found: Allowed, rule_set: str, display: DisplayName) -> None:
     """Set the readings to expect, on the wheels and on the lift, each with a box."""
     heights = heights_to_read(found)
+    sheet.space(2.5)
     sheet.heading("Read after the work: zero the angle finder on the frame rail", below=40)
     titles = {"ride height": "On its wheels", "full droop": "On the lift"}
     head = ["", *[cell for h in heights for cell in (titles[h], "may be", "read")]]
-    widths = [23, *[28, 31, 22] * len(heights)]
+    widths = [22, *[36, 30, 18] * len(heights)]
     sheet.table(widths, list(_rows(found, heights, display)), head=head)
-    lift = " On the lift: axle hanging, both wheels at full droop." if len(heights) > 1 else ""
+    lift = " On the lift: axle hanging at full droop, both sides." if len(heights) > 1 else ""
     sheet.paragraph(
-        f"Slopes in degrees to the frame; front end high is plus.{lift} ±: what the scene's own "
-        f"readings leave open, 95 in 100. May be: all else as designed, until a rule of "
-        f"“{rule_set}” fails. One reading out, or two near an end: stop, and have all of them "
-        "judged as built."
+        f"Slopes in degrees to the frame, front end high is plus.{lift} ±: what the scene's own "
+        f"readings leave open. May be: until a rule of “{rule_set}” fails, all else as designed. "
+        "One reading out, or two near an end: stop, and have all of them judged as built."
     )
 
 

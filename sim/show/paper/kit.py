@@ -56,6 +56,7 @@ __all__ = [
     "PaperName",
     "Scale",
     "Sheet",
+    "pages_of",
     "shortened",
     "width_of",
     "wrap",
@@ -204,6 +205,11 @@ def write_sheet(
     pages = _filled(label, fill, paper, one_page, true_scale, 1)[1]
     content, _ = _filled(label, fill, paper, one_page, true_scale, pages)
     return write_bytes(path, content)
+
+
+def pages_of(label: Label, fill: Callable[[Sheet], None], paper: PaperName) -> int:
+    """Return how many pages a sheet comes to.  See ``write_sheet``."""
+    return _filled(label, fill, paper, one_page=False, true_scale=False, pages=1)[1]
 
 
 def _filled(
