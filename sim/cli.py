@@ -20,7 +20,17 @@ from sim.commands.common import CAUTION, refuse
 from sim.errors import SimError
 from sim.streams import plain_streams
 
-COMMANDS = (judging, place, design, effects, built, sheet, shakes, new, schema)  # in the order of --help
+COMMANDS = (
+    judging,
+    place,
+    design,
+    effects,
+    built,
+    sheet,
+    shakes,
+    new,
+    schema,
+)  # in the order of --help
 
 
 def main(arguments: Sequence[str] | None = None) -> int:
