@@ -32,18 +32,42 @@ def add(commands: argparse._SubParsersAction[argparse.ArgumentParser]) -> None:
         writes=True,
     )
     parser.add_argument(
+        "--write",
+        metavar="NAME",
+        help="append the best place to the scene file, as a configuration of this name",
+    )
+    parser.add_argument(
         "--bearing", type=int, metavar="N", help="this bearing alone, from the front; default: each"
     )
 
 
 def _place(options: argparse.Namespace) -> int:
+    from sim.show.window import window_json
+
+    scene = load(options)
+    if options.write:
+        _may_write(options)
+    windows, files, troubles = _look(options, scene)
+    written = bool(options.write) and _write(options, windows)
+    if options.write and not written:
+        troubles.append(f'no place is sound: nothing was written as "{options.write}"')
+    if options.json:
+        print_json(window_json(windows, files, options.write if written else None))
+    else:
+        _tell(options, scene, windows, written)
+        if files:
+            print(f"{len(files)} files in {options.out / scene.name}")
+        say_caution()
+    return refuse("\n".join(troubles)) if troubles else 0
+
+
+def _look(options: argparse.Namespace, scene: Scene) -> tuple[list[Window], list[Path], list[str]]:
+    """Return the window of every bearing, the pictures of them, and what could not be done."""
     from sim.errors import SimError
     from sim.explore.place import window_of
     from sim.judge.rules import load_rules
     from sim.show.plots.window import draw_window
-    from sim.show.window import NO_BEARING, window_json, window_lines
 
-    scene = load(options)
     rules = load_rules(options.rules or scene.rules, Path() if options.rules else scene.folder)
     windows: list[Window] = []
     files: list[Path] = []
@@ -57,20 +81,53 @@ def _place(options: argparse.Namespace) -> int:
                 continue
             folder = options.out / scene.name / configuration.name
             files += draw_window(windows[-1], scene.title, folder)
-    if options.json:
-        print_json(window_json(windows, files))
-    else:
-        for window in windows:
-            for line in window_lines(window, width(), ink()):
-                print(line)
-            print()
-        bare = [c.name for c in _asked(scene, options.only) if not c.bearings]
-        for name in bare:
-            print(f"{name}: {NO_BEARING}")
-        if files:
-            print(f"{len(files)} files in {options.out / scene.name}")
-        say_caution()
-    return refuse("\n".join(troubles)) if troubles else 0
+    return windows, files, troubles
+
+
+def _tell(options: argparse.Namespace, scene: Scene, windows: list[Window], written: bool) -> None:
+    """Print the windows in words."""
+    from sim.show.window import NO_BEARING, window_lines
+
+    for window in windows:
+        for line in window_lines(window, width(), ink()):
+            print(line)
+        print()
+    for configuration in _asked(scene, options.only):
+        if not configuration.bearings:
+            print(f"{configuration.name}: {NO_BEARING}")
+    if written:
+        print(f'configuration "{options.write}" was appended to {options.scene}')
+
+
+def _may_write(options: argparse.Namespace) -> None:
+    """Refuse, before anything is looked at, what could not be written.
+
+    Raises:
+        DomainError: If lines are only tried, and so are not in the scene.
+        SceneError: If the name is taken or cannot be one.
+    """
+    from sim.errors import DomainError
+    from sim.scene.append import check_name
+
+    if options.tried:
+        raise DomainError("--write: first write into the scene what --try tries")
+    check_name(options.scene.read_bytes(), str(options.scene), options.write)
+
+
+def _write(options: argparse.Namespace, windows: list[Window]) -> bool:
+    """Append the roomiest sound place of all windows to the scene; return whether there is one."""
+    from sim.scene.append import appended
+    from sim.show.files import write_bytes
+    from sim.show.window import addition
+
+    sound = [window for window in windows if window.sound]
+    if not sound:
+        return False
+    best = max(sound, key=lambda window: window.sound.room if window.sound else 0.0)
+    new = addition(best, options.write)
+    raw = appended(options.scene.read_bytes(), str(options.scene), new, options.scene.parent)
+    write_bytes(options.scene, raw)
+    return True
 
 
 def _asked(scene: Scene, only: str | None) -> tuple[Configuration, ...]:

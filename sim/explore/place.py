@@ -19,7 +19,7 @@ from sim.errors import SimError
 from sim.explore.cures_lines import carried_out, lines
 from sim.explore.judged import findings_on
 from sim.explore.place_bounds import around, in_the_way
-from sim.explore.place_look import Looked, Rooms32
+from sim.explore.place_look import RESERVE, Looked, Rooms32
 from sim.explore.place_space import Setting, Space, axes_of, free_of_obstacles, on_holes, space_of
 from sim.explore.rooms import Key
 from sim.judge.findings import Finding, Findings
@@ -29,7 +29,7 @@ from sim.scene.parts import Configuration
 
 PLACES = 40_000  # of the grid, about
 SURE = 0.95  # share of the samples that keep each limit
-SAMPLED, CARRIED_OUT = 12, 4  # places that are sampled; those that are carried out,
+SAMPLED, CARRIED_OUT = 8, 4  # places of a kind that are sampled; those that are carried out,
 TOGETHER = 2  # so many side by side
 APART = (5, 3, 3)  # steps aft, aside or up by which sampled places differ
 AROUND = ((-2, 3), (-3, 4), (-3, 4))  # tape steps around them that are looked at
@@ -42,8 +42,9 @@ class Place:
 
     Attributes:
         point: Aft, right, up [m], (3,).
-        room: Standard deviations to the nearest limit [-].
+        room: Standard deviations to the nearest limit that can fail [-].
         tightest: Rule and part of that limit.
+        keeps: Whether every limit that can fail is kept as read.
         setting: How it is set on the brace's own holes; None where it needs none.
         changes: Lines of the scene that hang the bearing there.
         findings: Once it was carried out; None where it was not, or the parts cannot go there.
@@ -52,6 +53,7 @@ class Place:
     point: Array
     room: float
     tightest: Key
+    keeps: bool
     setting: Setting | None
     changes: tuple[str, ...]
     findings: Findings | None
@@ -108,7 +110,7 @@ class Window:
     @property
     def open(self) -> Marks:
         """Which places of the grid break no limit, (X, Y, Z)."""
-        return np.asarray(self.rooms.min(axis=-1) >= 0)  # NaN is not
+        return self.looked.keeps(self.rooms)
 
     def excludes(self, key: Key) -> bool:
         """Say whether every place of the grid breaks a limit."""
@@ -154,11 +156,12 @@ def window_of(
     said = f"{configuration.name}: places"
     rooms[free] = looked.look(grid[free], lambda share: tell(said, share))
     own, settings = on_holes(space)
-    best = _best(looked, rules, *_refined(looked, grid[free], rooms[free]), [])
-    on_brace = _best(looked, rules, own, looked.look(own), settings) if settings else None
+    spare = _reserves(looked, rooms[free])
+    best = _best(looked, rules, spare, *_refined(looked, spare, grid[free], rooms[free]), [])
+    on_brace = _best(looked, rules, spare, own, looked.look(own), settings) if settings else None
     if on_brace is not None and (best is None or _merit(on_brace) >= _merit(best)):
         best = on_brace
-    middle = next((p for p in (best, on_brace) if p is not None and p.room >= 0), None)
+    middle = next((p for p in (best, on_brace) if p is not None and p.keeps), None)
     width, ends, hangs = around(looked, rules, None if middle is None else middle.point)
     return Window(
         configuration=configuration,
@@ -171,37 +174,70 @@ def window_of(
         width=width,
         ends=ends,
         hangs=hangs,
-        in_the_way=() if middle is not None else in_the_way(looked.keys, rooms[free]),
+        in_the_way=() if middle is not None else _in_the_way(looked, rooms[free]),
     )
 
 
-def _merit(place: Place) -> tuple[bool, float]:
-    """Return what places are compared by, rounded as it is told: sound ones first, then room."""
-    return place.sound, round(place.room, 1)
+def _in_the_way(looked: Looked, rooms: Rooms32) -> tuple[Key, ...]:
+    """Return the limits that can fail which leave no place."""
+    keys = [key for key, fails in zip(looked.keys, looked.fails, strict=True) if fails]
+    return in_the_way(keys, rooms[:, looked.fails])
 
 
-def _refined(looked: Looked, places: Array, rooms: Rooms32) -> tuple[Array, Rooms32]:
+def _reserves(looked: Looked, rooms: Rooms32) -> Marks:
+    """Return the limits that only watch and that some open place keeps together, (F,).
+
+    The gravest first; what no place can keep does not count.
+    """
+    counted, left = np.zeros(len(looked.keys), bool), looked.keeps(rooms)
+    severity = {rule.id: rule.severity for rule in looked.rules}
+    watched = np.flatnonzero(~looked.fails).tolist()
+    for k in sorted(watched, key=lambda k: -severity[looked.keys[k][0]]):
+        both = left & (rooms[:, k] >= 0)
+        if both.any():
+            counted[k], left = True, both
+    return counted
+
+
+def _merit(place: Place) -> tuple[bool, int, float]:
+    """Return what places are compared by: sound, what is to watch, and room, as it is told."""
+    watched = [f for f in place.findings.findings if rank(f)[0] == 2] if place.findings else []
+    grave = sum(finding.severity >= RESERVE for finding in watched)
+    return place.sound, -grave, round(place.room, 1)
+
+
+def _refined(
+    looked: Looked, reserves: Marks, places: Array, rooms: Rooms32
+) -> tuple[Array, Rooms32]:
     """Return places that a tape can set around the roomiest, and their rooms."""
     if not len(places):
         return places, rooms
     tape = looked.space.tape
     around = np.array(list(product(*(range(*ends) for ends in AROUND)))) * tape
-    first = _apart(looked.space, places, rooms.min(axis=1))
-    near = np.round(places[first] / tape) * tape
+    near = np.round(places[_first(looked, reserves, places, rooms)] / tape) * tape
     found = np.unique(np.round((near[:, None] + around).reshape(-1, 3), 9), axis=0)
     found = found[looked.space.holds(found)]
     found = found[free_of_obstacles(looked.configuration, looked.space, found)]
     near_by = looked.look(found) if len(found) else rooms[:0]
-    missed = not len(found) or near_by.min(axis=1).max() < 0 <= rooms.min(axis=1).max()
-    return (places, rooms) if missed else (found, near_by)
+    missed = looked.keeps(rooms).any() and not looked.keeps(near_by).any()
+    return (places, rooms) if missed or not len(found) else (found, near_by)
 
 
-def _apart(space: Space, places: Array, room: Rooms32, most: int = SAMPLED) -> list[int]:
+def _first(looked: Looked, reserves: Marks, places: Array, rooms: Rooms32) -> list[int]:
+    """Return the roomiest places that keep all reserves, then the roomiest of all; some apart."""
+    room = rooms[:, looked.fails].min(axis=1)
+    calm = np.flatnonzero((rooms[:, reserves] >= 0).all(axis=1) & (room >= 0))
+    some = calm[_apart(looked.space, places[calm], room[calm])].tolist()
+    return list(dict.fromkeys([*some, *_apart(looked.space, places, room)]))
+
+
+def _apart(space: Space, places: Array, room: Rooms32) -> list[int]:
     """Return the roomiest places that differ by some steps, the roomiest first."""
     far = np.array(APART) * space.tape
     chosen: list[int] = []
-    left = np.argsort(-room, kind="stable")
-    while len(left) and len(chosen) < most:
+    aside = np.abs(places[:, 1] - space.now[1])  # the less to move, where it makes no difference
+    left = np.lexsort((-room, np.round(aside, 6), -np.round(room, 1)))
+    while len(left) and len(chosen) < SAMPLED:
         chosen.append(int(left[0]))
         off = np.abs(places[left] - places[left[0]])
         left = left[(off >= far - 1e-9).any(axis=1)]
@@ -211,15 +247,19 @@ def _apart(space: Space, places: Array, room: Rooms32, most: int = SAMPLED) -> l
 def _best(
     looked: Looked,
     rules: RuleSet,
+    reserves: Marks,
     places: Array,
     rooms: Rooms32,
     settings: Sequence[Setting],
 ) -> Place | None:
-    """Return the roomiest place that is sound; else of those carried out the surest."""
+    """Return the first place that is sound; else of those carried out the surest.
+
+    First come places that keep what is only watched too, then those with most room.
+    """
     if not len(places):
         return None
-    some = _apart(looked.space, places, rooms.min(axis=1))
-    chance = looked.chances(places[some]).min(axis=1)
+    some = _first(looked, reserves, places, rooms)
+    chance = looked.chances(places[some])[:, looked.fails].min(axis=1)
     order = sorted(range(len(some)), key=lambda k: (chance[k] < SURE, -min(chance[k], SURE)))
     work = functools.partial(findings_on, rules=rules)
     found: list[Place] = []
@@ -230,8 +270,9 @@ def _best(
         found += [
             Place(
                 point=places[some[k]],
-                room=float(rooms[some[k]].min()),
-                tightest=looked.keys[int(rooms[some[k]].argmin())],
+                room=float(rooms[some[k], looked.fails].min()),
+                tightest=looked.broken(rooms[some[k]]),
+                keeps=bool(looked.keeps(rooms[some[k]])),
                 setting=settings[some[k]] if settings else None,
                 changes=changes,
                 findings=None if isinstance(findings, SimError) else findings,

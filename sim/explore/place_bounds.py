@@ -9,7 +9,7 @@ from itertools import combinations, product
 
 import numpy as np
 
-from sim.arrays import Array
+from sim.arrays import Array, Marks
 from sim.crew import each
 from sim.explore.evaluate import evaluate
 from sim.explore.place_look import Looked, Rooms32
@@ -46,15 +46,15 @@ def around(
     rooms = looked.look(np.concatenate(lines_of))
     cut = np.split(rooms, np.cumsum([len(line) for line in lines_of])[:-1])
     width, ends = np.zeros((3, 2)), []
-    counts = [_count_open(room) for room in cut]
+    counts = [_count_open(looked.keeps(room)) for room in cut]
     edges = [line[n - 1] for line, n in zip(lines_of, counts, strict=True)]
     kept = _kept(looked, rules, edges)
     for (axis, way), line, room, n, holds in zip(sides, lines_of, cut, counts, kept, strict=True):
         last = n if holds else _certified(looked, rules, line[:n])
         width[axis, (way + 1) // 2] = abs(line[last - 1, axis] - middle[axis])
-        ends.append(looked.keys[int(room[last].argmin())] if last < len(line) else None)
+        ends.append(looked.broken(room[last]) if last < len(line) else None)
     off = np.array(list(product((-HANGING, 0.0, HANGING), repeat=3)))
-    return width, tuple(ends), bool((looked.look(middle + off) >= 0).all())
+    return width, tuple(ends), bool(looked.keeps(looked.look(middle + off)).all())
 
 
 def _line(space: Space, point: Array, axis: int, way: int) -> Array:
@@ -66,10 +66,10 @@ def _line(space: Space, point: Array, axis: int, way: int) -> Array:
     return line
 
 
-def _count_open(rooms: Rooms32) -> int:
+def _count_open(keeps: Marks) -> int:
     """Return how many places of a line are open before the first that is not, at least one."""
-    closed = np.flatnonzero(rooms.min(axis=1) < 0)
-    return max(1, int(closed[0]) if len(closed) else len(rooms))
+    closed = np.flatnonzero(~keeps)
+    return max(1, int(closed[0]) if len(closed) else len(keeps))
 
 
 def _certified(looked: Looked, rules: RuleSet, line: Array) -> int:

@@ -1,4 +1,7 @@
-"""Many places of one bearing, judged: the room that each leaves to every limit that can fail.
+"""Many places of one bearing, judged: the room that each leaves to every limit.
+
+These are the limits that can fail, and those that only watch, but are there so that parts do not
+touch, bind or come apart: places are chosen by them too.
 
 Which of the states decide is asked of a few places in the whole sweep; all others are looked at in
 these states alone.
@@ -21,13 +24,14 @@ from sim.explore.evaluate import evaluate
 from sim.explore.place_space import Space
 from sim.explore.rooms import Key, Rooms, moved
 from sim.explore.sampling import draw, drawn_values, sources_of
-from sim.judge.hold import FAILS, Held, hold, over_where_it_may_fail
+from sim.judge.hold import FAILS, Held, hold, over_in_states
 from sim.judge.rule import Rule, RuleSet
 from sim.measure.numbers import Numbers
 from sim.motion.states import State
 from sim.scene.parts import Configuration, Design
 
 FEW = 256  # samples
+RESERVE = 5  # severity from which on a rule that only watches counts: rubs, too little reserve
 SIDES = (5, 3, 3)  # places aft, aside and up that are asked in the whole sweep
 CLOSE, SHARE = 0.05, 0.02  # standard deviations, and share of a distance, that states may cost
 TOGETHER = 4_000  # places that are worked on at once, so that memory stays flat
@@ -42,7 +46,7 @@ class Looked:
         configuration, design: As read.
         space: The free space.
         states: Those that decide somewhere in it.
-        rules: Those that can fail.
+        rules: Those that can fail, and those that only watch what a reserve is for.
         rooms: Limits, and the spread of samples of the design as read.
     """
 
@@ -52,7 +56,8 @@ class Looked:
         self.design: Design = configuration.design
         self.sweep = evaluate(self.design, apart=True)
         corners = evaluate(self.design, self._values(_coarse(space)), self.sweep.states, apart=True)
-        held = [one for one in hold(rules.rules, corners) if one.may_fail]
+        judged = hold(rules.rules, corners)
+        held = [one for one in judged if one.may_fail or one.rule.severity >= RESERVE]
         self.rules: tuple[Rule, ...] = tuple(dict.fromkeys(one.rule for one in held))
         sources = sources_of(configuration)
         self._drawn = drawn_values(configuration, sources, draw(sources, FEW)) if sources else {}
@@ -66,12 +71,29 @@ class Looked:
         if len(named) == len(self.sweep.states):
             named = tuple(s for s in named if s.height and not s.roll) or named[:1]
         numbers = evaluate(self.design, self._drawn, named, apart=True, near=self.sweep)
-        return Rooms(self.rules, numbers, _short)
+        return Rooms(self.rules, numbers, _beyond)
 
     @property
     def keys(self) -> tuple[Key, ...]:
         """Rule and part of every limit, F of them."""
         return self.rooms.keys
+
+    @property
+    def fails(self) -> Marks:
+        """Which limits can fail, (F,); the others only watch."""
+        return self.rooms.may_fail
+
+    def keeps(self, rooms: Rooms32) -> Marks:
+        """Return which of some places keep every limit that can fail, (...).
+
+        Args:
+            rooms: Of the places [standard deviations], (..., F); NaN keeps none.
+        """
+        return np.asarray(rooms[..., self.fails].min(axis=-1) >= 0)
+
+    def broken(self, rooms: Rooms32) -> Key:
+        """Return the limit that can fail to which one place has least room, (F,)."""
+        return self.keys[int(np.where(self.fails, rooms, np.inf).argmin())]
 
     def look(self, places: Array, tell: Share = lambda share: None) -> Rooms32:
         """Return the room of places (B, 3) to every limit [standard deviations], (B, F).
@@ -135,9 +157,9 @@ def _rooms_of(looked: Looked, places: Array) -> Rooms32:
     return np.asarray(looked.rooms.of(numbers), np.float32)
 
 
-def _short(held: Held) -> Array:
-    """Return how far what is held is beyond its limit where it may fail, (B,)."""
-    return held.short
+def _beyond(held: Held) -> Array:
+    """Return how far what is held is beyond its limit, where it may fail if it may, (B,)."""
+    return held.short if held.may_fail else held.over
 
 
 def that_decide(held: Sequence[Held], sweep: Sequence[State], rooms: Rooms) -> tuple[State, ...]:
@@ -159,8 +181,8 @@ def that_decide(held: Sequence[Held], sweep: Sequence[State], rooms: Rooms) -> t
     for one in held:
         if not one.part.states:
             continue
-        over, states = over_where_it_may_fail(one)
-        if one.rule.broken_in == "all":
+        over, states = over_in_states(one)
+        if one.may_fail and one.rule.broken_in == "all":
             over = -over
         at = [number[state] for state in states]
         far = np.nanmax(over, axis=1, keepdims=True, initial=-np.inf)

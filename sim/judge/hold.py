@@ -202,8 +202,10 @@ def _limit(
     return rule.limit, rule.standing
 
 
-def over_where_it_may_fail(held: Held) -> tuple[Array, tuple[State, ...]]:
-    """Return how far each design is beyond the limit in every state in which it may fail.
+def over_in_states(held: Held) -> tuple[Array, tuple[State, ...]]:
+    """Return how far each design is beyond the limit in every state that counts.
+
+    Those in which it may fail; of a rule that only watches, all that it looks at.
 
     Args:
         held: One rule on one part, with states.
@@ -212,7 +214,9 @@ def over_where_it_may_fail(held: Held) -> tuple[Array, tuple[State, ...]]:
         In the unit of the quantity, negative where it keeps the limit, NaN where it is not known,
         (B, L); and the L states.
     """
-    grave = [n for n, s in enumerate(held.part.states) if s.situation in held.rule.fails_in]
+    rule = held.rule
+    places = rule.fails_in if held.may_fail else (*rule.fails_in, *rule.watches_in)
+    grave = [n for n, s in enumerate(held.part.states) if s.situation in places]
     values = held.part.values[:, grave]
     limit = held.limit[:, None] if held.part.limit is None else np.asarray(held.part.limit)
     if limit.ndim == 2 and limit.shape[1] > 1:

@@ -17,6 +17,7 @@ from sim.explore.place_look import Rooms32
 from sim.explore.place_space import Setting
 from sim.explore.rooms import FAR, Key
 from sim.judge.findings import Finding
+from sim.scene.append import Addition
 from sim.show.advice import as_clause
 
 Ink = Callable[[str, str], str]
@@ -103,7 +104,7 @@ def _told(window: Window, display: Display) -> Iterator[tuple[str, str]]:
     yield "now", f"{place_words(window.space.now, display.name)}: {_now(window)}"
     other = window.on_brace if window.on_brace is not window.best else None
     for tag, place in (("roomiest", window.best), ("on holes", other)):
-        if place is not None and place.room >= 0:
+        if place is not None and place.keeps:
             yield tag, f"{_at(place, display.name)}: {_verdict(window, place, display.name)}"
     middle = _middle(window)
     if middle is not None:
@@ -117,7 +118,7 @@ def _told(window: Window, display: Display) -> Iterator[tuple[str, str]]:
 
 def _middle(window: Window) -> Place | None:
     """Return the place around which the window was measured."""
-    return next((p for p in (window.best, window.on_brace) if p is not None and p.room >= 0), None)
+    return next((p for p in (window.best, window.on_brace) if p is not None and p.keeps), None)
 
 
 def _share(window: Window) -> str:
@@ -152,12 +153,11 @@ def _side(low: float, high: float, less: str, more: str) -> str:
 
 def _now(window: Window) -> str:
     """Return what becomes of the bearing where it hangs today, as read."""
-    broken = np.flatnonzero(window.now < 0)
-    if not len(broken):
+    broken = int((window.now[window.looked.fails] < 0).sum())
+    if not broken:
         return "keeps every limit as read"
-    worst = window.looked.keys[int(window.now.argmin())]
-    more = f", and {len(broken) - 1} more" if len(broken) > 1 else ""
-    return f"{limit_words(window, worst)}{more}"
+    more = f", and {broken - 1} more" if broken > 1 else ""
+    return f"{limit_words(window, window.looked.broken(window.now))}{more}"
 
 
 def _at(place: Place, display: DisplayName) -> str:
@@ -220,14 +220,41 @@ def _no_place(window: Window) -> str:
     return f"these exclude one another, each place breaks one: {said}; {go_on}"
 
 
-def window_json(windows: Sequence[Window], files: Sequence[Path]) -> dict[str, Any]:
+def addition(window: Window, name: str) -> Addition:
+    """Return the best sound place as a configuration to be appended to its scene.
+
+    Args:
+        window: With a sound place.
+        name: Of the new configuration.
+    """
+    place, display = window.sound, window.configuration.display
+    assert place is not None
+    told = f"halfturn place: bearing {window.space.bearing} of {window.configuration.name} where "
+    told += f"it has most room, {place.room:.1f} times the readings' error"
+    return Addition(
+        name=name,
+        lines=place.changes,
+        like=window.configuration.name,
+        about=f"Bearing {window.space.bearing} hung at {_at(place, display)}",
+        comment=(told,),
+    )
+
+
+def window_json(
+    windows: Sequence[Window], files: Sequence[Path], written: str | None = None
+) -> dict[str, Any]:
     """Return windows for machines; the fields are listed in DEVELOPERS.md.
 
     Args:
         windows: One a bearing.
         files: Every file written.
+        written: Name of the configuration that was appended to the scene, or None.
     """
-    return {"places": [_json(w) for w in windows], "files": [file.as_posix() for file in files]}
+    return {
+        "places": [_json(window) for window in windows],
+        "written": written,
+        "files": [file.as_posix() for file in files],
+    }
 
 
 def _json(window: Window) -> dict[str, Any]:
@@ -281,7 +308,7 @@ def _key(window: Window, key: Key | None) -> dict[str, str] | None:
 
 def _broken(window: Window, rooms: Rooms32) -> list[dict[str, str] | None]:
     """Return the limits that one place breaks as read, the worst first."""
-    order = [int(k) for k in np.argsort(rooms) if rooms[k] < 0]
+    order = [int(k) for k in np.argsort(rooms) if rooms[k] < 0 and window.looked.fails[k]]
     return [_key(window, window.looked.keys[k]) for k in order]
 
 

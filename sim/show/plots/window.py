@@ -170,9 +170,9 @@ def _marks(axes: Axes, window: Window, cut: Cut, unit: Unit) -> None:
     """Mark where the bearing hangs today, and the best places."""
     _mark(axes, window.space.now, cut, unit, ("o", "today"), filled=False)
     other = window.on_brace if window.on_brace is not window.best else None
-    if other is not None and other.room >= 0:
+    if other is not None and other.keeps:
         _mark(axes, other.point, cut, unit, ("D", "on its holes"), filled=other.sound, below=True)
-    if window.best is not None and window.best.room >= 0:
+    if window.best is not None and window.best.keeps:
         _mark(axes, window.best.point, cut, unit, ("*", "roomiest"), filled=window.best.sound)
 
 
@@ -233,7 +233,10 @@ def _draw_around(axes: Axes, window: Window, view: int, unit: Unit) -> None:
             configuration.output.point, configuration.bearings, configuration.pinion.point
         )
     )[:, [0, view]]
-    draw_obstacles(axes, configuration.obstacles, view, unit, centers / unit.size)
+    seen = [
+        o for o in configuration.obstacles if view == SIDE or o.kind != "floor"
+    ]  # lies over all
+    draw_obstacles(axes, seen, view, unit, centers / unit.size)
     for rail in configuration.rails:
         _rail(axes, rail, view, unit)
     axes.plot(*(centers / unit.size).T, color=FAINT, lw=1.2, linestyle=(0, (9, 2, 2, 2)), zorder=3)
@@ -267,8 +270,8 @@ def _rail(axes: Axes, rail: Rail, view: int, unit: Unit) -> None:
     bottom, top = sorted(axes.get_ylim())
     if bottom < y < top and (view == TOP or rail.side == "left"):
         words = "rail" if view == SIDE else f"{rail.side} rail"
-        axes.text(left + 0.01 * (right - left), y, words, size=LABEL_SIZE - 1.5, color=QUIET,
-                  va="center", zorder=4)  # fmt: skip
+        axes.text(right - 0.01 * (right - left), y, words, size=LABEL_SIZE - 1.5, color=QUIET,
+                  ha="right", va="center", zorder=4)  # fmt: skip
     if view == SIDE and rail.side == "left":
         for hole in rail.holes:
             axes.plot(unit.of(hole.aft), unit.of(rail.up + hole.up), marker="o", ms=4, mfc="white",

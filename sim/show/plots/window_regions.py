@@ -18,6 +18,7 @@ OPEN, BLOCKED = -1, -2
 FINE = 181  # points along each side of a cut
 SMALL = 0.015  # share of a cut below which a region gets no name
 BESIDE = 0.5  # share of a region's stations at which something is open, so that it lies beside it
+ROOM = 0.12, 0.10  # shares of a cut's sides beside a marked place that a name leaves free
 MOST = 7  # names in a cut
 
 
@@ -79,8 +80,8 @@ def cut_of(window: Window, view: int, at: float) -> Cut:
     places[..., 0], places[..., view] = x, y
     places[..., third] = np.clip(at, axes[third][0], axes[third][-1])
     there = RegularGridInterpolator(axes, rooms.astype(float))(places)
-    worst = np.argmin(np.where(np.isnan(there), np.inf, there), axis=-1)
-    broken = np.where(there.min(axis=-1) >= 0, OPEN, worst)
+    worst = np.argmin(np.where(window.looked.fails, there, np.inf), axis=-1)
+    broken = np.where(window.looked.keeps(there), OPEN, worst)
     broken = np.where(np.isnan(there).any(axis=-1), BLOCKED, broken)
     return Cut(along=fine[0], across=fine[1], at=at, view=view, broken=broken)
 
@@ -97,18 +98,33 @@ def regions_of(cut: Cut, window: Window) -> list[Region]:
         cut: The cut.
         window: It is of.
     """
-    found = sorted(_regions(cut, window), key=lambda region: -region.share)
+    found = sorted(
+        _regions(cut, window, _kept_clear(cut, window)), key=lambda region: -region.share
+    )
     return [region for region in found if region.share >= SMALL][:MOST]
 
 
-def _regions(cut: Cut, window: Window) -> Iterator[Region]:
+def _kept_clear(cut: Cut, window: Window) -> NDArray[np.bool_]:
+    """Return where no name shall stand, beside the marks of places, (Y, X)."""
+    best = (place.point for place in (window.best, window.on_brace) if place is not None)
+    x, y = np.meshgrid(cut.along, cut.across)
+    taken = np.zeros(x.shape, bool)
+    for point in (window.space.now, *best):
+        off_x = np.abs(x - point[0]) / np.ptp(cut.along)
+        off_y = np.abs(y - point[cut.view]) / np.ptp(cut.across)
+        taken |= (off_x < ROOM[0]) & (off_y < ROOM[1])
+    return taken
+
+
+def _regions(cut: Cut, window: Window, taken: NDArray[np.bool_]) -> Iterator[Region]:
     """Yield all connected regions."""
     middle = _middle_of(cut, cut.broken == OPEN)
     for value in np.unique(cut.broken).tolist():
         marks, count = ndimage.label(cut.broken == value)
         for number in range(1, count + 1):
             mine = marks == number
-            inside = ndimage.distance_transform_edt(np.pad(mine, 1))[1:-1, 1:-1]
+            clear = mine & ~taken if (mine & ~taken).any() else mine
+            inside = ndimage.distance_transform_edt(np.pad(clear, 1))[1:-1, 1:-1]
             row, column = np.unravel_index(int(inside.argmax()), mine.shape)
             yield Region(
                 key=None if value < 0 else window.looked.keys[value],
