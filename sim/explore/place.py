@@ -80,7 +80,8 @@ class Window:
         axes: Stations, sides and heights of the grid [m], (X,), (Y,), (Z,).
         rooms: To every limit [standard deviations], (X, Y, Z, F); NaN where an obstacle stands.
         now: The same of the place where it hangs, (F,).
-        best: The place with most room that is sound; else the one that came nearest, or None.
+        best: The place with most room that is sound; else the one that came nearest; None where
+            no place keeps every limit as read.
         on_brace: The same on the brace's own holes, where it has some; often the best itself.
         width: How far the window reaches forward and aft, left and right, down and up of the best
             place [m], (3, 2); each end certified over continuous motion.
@@ -256,7 +257,7 @@ def _best(
 
     First come places that keep what is only watched too, then those with most room.
     """
-    if not len(places):
+    if not looked.keeps(rooms).any():
         return None
     some = _first(looked, reserves, places, rooms)
     chance = looked.chances(places[some])[:, looked.fails].min(axis=1)

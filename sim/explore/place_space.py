@@ -168,7 +168,7 @@ def free_of_obstacles(configuration: Configuration, space: Space, places: Array)
     return free
 
 
-def on_holes(space: Space, sides: int = 9) -> tuple[Array, list[Setting]]:
+def on_holes(space: Space, sides: int = 7) -> tuple[Array, list[Setting]]:
     """Return the places that the brace's own holes, slots and shims give, and how each is set.
 
     Args:

@@ -1,0 +1,362 @@
+"""Where a center bearing may hang: against the path of ``check``, by hand, and as it is told."""
+
+from __future__ import annotations
+
+import json
+import math
+from dataclasses import replace
+from pathlib import Path
+
+import numpy as np
+import pytest
+
+from sim.cli import main
+from sim.errors import DomainError
+from sim.explore.cures_lines import carried_out, lines
+from sim.explore.place import window_of
+from sim.explore.place_bounds import in_the_way
+from sim.explore.place_look import CLOSE, SHARE, Looked
+from sim.explore.place_space import Space, axes_of, free_of_obstacles, on_holes, space_of
+from sim.judge.judge import judge
+from sim.judge.rules import load_rules
+from sim.measure.measure import measure
+from sim.motion.solve import solve
+from sim.scene.append import appended
+from sim.scene.parts import Brace
+from sim.scene.reader import load_scene, read_scene
+from sim.show.outlook import outlook_of
+from sim.show.plots.window import draw_window
+from sim.show.plots.window_regions import OPEN, Cut, cut_of, regions_of
+from sim.show.window import addition, limit_words, setting_words, window_json, window_lines
+from sim.verdicts import verdict
+
+SCENES = Path(__file__).parents[1] / "scenes"
+FEW = 3_000  # places of a window in these tests
+MM = 1e-3
+
+
+def given(name: str, configuration: str):
+    scene = load_scene(SCENES / f"{name}.toml")
+    return scene.configuration(configuration), load_rules(scene.rules)
+
+
+@pytest.fixture(scope="module")
+def truck():
+    made, rules = given("orchard_service_truck", "two-piece-wedged")
+    return Looked(made, rules, space_of(made, 1)), rules
+
+
+@pytest.fixture(scope="module")
+def van():
+    made, rules = given("lowered_street_van", "two-piece")
+    return window_of(made, rules, places=FEW)
+
+
+def by_check(looked: Looked, rules, point) -> set[str]:
+    """Return the rules that fail at a place on the path of ``check``: solved, measured, judged."""
+    changes = lines(looked.design, looked.moved(np.array(point)))
+    design = carried_out(looked.design, changes) if changes else looked.design
+    findings = judge(measure(solve(design.build())), rules).findings
+    return {finding.rule for finding in findings if finding.verdict == "fails"}
+
+
+# --- the window against the path of check ---------------------------------------------------------
+
+PLACES = [(aft, right, up) for aft in (2.2, 2.43, 2.66) for right, up in (
+    (0.0, 0.495), (0.0, 0.52), (-0.02, 0.54), (0.012, 0.564))]  # fmt: skip
+
+
+@pytest.mark.parametrize("point", PLACES)
+def test_a_place_is_open_where_check_lets_nothing_fail(truck, point) -> None:
+    looked, rules = truck
+    rooms = looked.look(np.array([point]))[0]
+    told = zip(looked.keys, looked.fails, rooms, strict=True)
+    fails = by_check(looked, rules, point)
+    assert {key[0] for key, may_fail, room in told if may_fail and room < 0} == fails
+    assert bool(looked.keeps(rooms)) == (not fails)
+
+
+def test_the_places_above_show_all_that_can_happen(truck) -> None:
+    """Open ones, angles, and a crossmember that is touched, which clearance alone tells."""
+    looked, rules = truck
+    seen = [by_check(looked, rules, point) for point in (PLACES[1], PLACES[5], PLACES[11])]
+    assert any(not fails for fails in seen)
+    assert {"contact", "residual fluctuation"} <= set().union(*seen)
+
+
+def test_the_states_that_decide_give_every_limit_its_distance(truck) -> None:
+    looked, _ = truck
+    random = np.random.default_rng(7)
+    places = random.uniform(looked.space.low, looked.space.high, (30, 3))
+    fewer = looked.look(places)
+    whole = all_states(looked).look(places)
+    near = 3 * (CLOSE + SHARE * np.abs(whole))  # places between those that were asked
+    counts = np.abs(whole) < 20
+    assert (np.abs(fewer - whole) <= near)[counts].all()
+    assert len(looked.states) <= 16
+
+
+def all_states(looked: Looked) -> Looked:
+    """Return the same in the whole sweep."""
+    whole = object.__new__(Looked)
+    whole.__dict__.update(looked.__dict__, states=looked.sweep.states)
+    return whole
+
+
+def test_no_state_that_decides_can_be_spared(truck) -> None:
+    looked, _ = truck
+    sides = (np.linspace(low, high, 5) for low, high in zip(
+        looked.space.low, looked.space.high, strict=True))  # fmt: skip
+    places = np.stack(np.meshgrid(*sides), axis=-1).reshape(-1, 3)
+    full = looked.look(places)
+    for state in looked.states:
+        less = object.__new__(Looked)
+        less.__dict__.update(
+            looked.__dict__, states=tuple(s for s in looked.states if s is not state)
+        )
+        assert np.abs(less.look(places) - full).max() > CLOSE, state
+
+
+def test_in_halves_places_are_judged_as_together(truck, monkeypatch) -> None:
+    looked, _ = truck
+    places = np.random.default_rng(3).uniform(looked.space.low, looked.space.high, (40, 3))
+    together = looked.look(places)
+    monkeypatch.setattr("sim.explore.place_look.TOGETHER", 10)
+    told: list[float] = []
+    assert looked.look(places, told.append) == pytest.approx(together, abs=1e-3)
+    assert told == [0.25, 0.5, 0.75, 1.0]
+
+
+def test_the_window_ends_where_check_first_lets_something_fail(van) -> None:
+    """Up and down of the best place, one tape step within and one beyond."""
+    best, looked = van.sound, van.looked
+    rules = load_rules("two-piece service")
+    for end, way in ((0, -1), (1, 1)):
+        edge = best.point + np.array([0, 0, way * van.width[2, end]])
+        beyond = edge + np.array([0, 0, 2 * way * looked.space.step])
+        assert not by_check(looked, rules, edge)
+        assert van.ends[4 + end][0] in by_check(looked, rules, beyond)
+
+
+# --- space, rows, shims ---------------------------------------------------------------------------
+
+
+def space(**more) -> Space:
+    """Return 100 mm of stations, 40 mm aside, 24 mm up, with a brace."""
+    low, high = np.array([2.0, -0.02, 0.5]), np.array([2.1, 0.02, 0.524])
+    brace = {"row_pitch": None, "hole_pitch": None, "slot": None, "shims": (), "foot": None}
+    made = Brace(start=high, end=low, **brace | more)
+    return Space(bearing=1, low=low, high=high, brace=made, step=MM, now=low)
+
+
+def test_rows_and_shims_by_hand() -> None:
+    """Rows at 500, 512, 524 mm; shims of 2 and 5 mm lower the bearing by 2, 5 or 7 mm."""
+    places, settings = on_holes(space(row_pitch=0.012, shims=(0.002, 0.005), slot=0.0))
+    found = {
+        round(1e3 * place[2]): (setting.row, setting.shims)
+        for place, setting in zip(places, settings, strict=True)
+    }
+    assert found == {
+        500: (1, ()), 512: (2, ()), 524: (3, ()),
+        510: (2, (0.002,)), 522: (3, (0.002,)),
+        507: (2, (0.005,)), 519: (3, (0.005,)),
+        505: (2, (0.002, 0.005)), 517: (3, (0.002, 0.005)),
+    }  # fmt: skip
+    assert setting_words(settings[-1], "metric") == (
+        "row 3 from below, lowered by 2 mm and 5 mm of shim"
+    )
+
+
+def test_holes_along_the_frame_and_slots_by_hand() -> None:
+    places, settings = on_holes(space(hole_pitch=0.040, slot=0.003), sides=7)
+    assert sorted({round(1e3 * p[0]) for p in places}) == [2000, 2040, 2080]
+    assert sorted({round(1e3 * p[1]) for p in places}) == [-3, -2, -1, 0, 1, 2, 3]
+    assert {(round(1e3 * p[0]), s.hole) for p, s in zip(places, settings, strict=True)} == {
+        (2000, 1), (2040, 2), (2080, 3)}  # fmt: skip
+
+
+def test_a_brace_without_holes_has_no_setting() -> None:
+    places, settings = on_holes(space(slot=0.003, shims=(0.001,)))
+    assert not len(places)
+    assert not settings
+
+
+def test_a_grid_has_about_as_many_places_as_asked_for_in_steps_of_5_2_and_1() -> None:
+    assert 2_000 < math.prod(len(axis) for axis in axes_of(space(), 3_000)) < 5_000
+    axes = axes_of(space(), 60)
+    aft, right, up = (float(axis[1] - axis[0]) for axis in axes)
+    assert (aft / up, right / up) == pytest.approx((5, 2), rel=0.15)
+
+
+def test_without_a_brace_it_is_what_lies_within_reach_and_clear() -> None:
+    made, _ = given("orchard_service_truck", "two-piece")
+    bare = replace(made, braces={})
+    found = space_of(bare, 1)
+    assert found.brace is None
+    assert found.low == pytest.approx([2.095, -0.04, 0.471])
+    assert found.high == pytest.approx([2.695, 0.04, 0.591])
+    # the crossmember begins at 2700 mm and 600 mm up; hoop 0.37 x 88.9 + 26 = 58.9 mm, half 21 mm
+    there = np.array([[2.690, 0, 0.545], [2.690, 0, 0.540], [2.675, 0, 0.591]])
+    assert free_of_obstacles(bare, found, there).tolist() == [False, True, True]
+
+
+def test_a_rail_bounds_the_space_aside() -> None:
+    made, _ = given("orchard_service_truck", "two-piece")
+    rails = tuple(replace(rail, apart=0.150, flange=0.065) for rail in made.rails)
+    found = space_of(replace(made, braces={}, rails=rails), 1)
+    inner = 0.150 - 0.065 - (0.37 * 0.0889 + 0.026)
+    assert (found.low[1], found.high[1]) == pytest.approx((-inner, inner))
+
+
+def test_a_bearing_that_is_not_there_is_refused() -> None:
+    made, _ = given("orchard_service_truck", "two-piece")
+    with pytest.raises(DomainError, match="two-piece has no bearing 2"):
+        space_of(made, 2)
+
+
+# --- what stands in the way -----------------------------------------------------------------------
+
+KEYS = [("a", "x"), ("b", "x"), ("c", "x")]
+
+
+@pytest.mark.parametrize(
+    ("rooms", "found"),
+    [
+        ([[1, -1, 1], [1, -2, 1]], "b"),
+        ([[1, -1, 1], [-1, 1, 1]], "ab"),
+        ([[-1, 1, 1], [1, -1, 1], [1, 1, -1]], "abc"),
+        ([[1, 1, 1], [1, -1, 1]], ""),
+        (np.empty((0, 3)), ""),
+    ],
+)
+def test_the_fewest_limits_that_leave_no_place(rooms, found) -> None:
+    assert sorted(key[0] for key in in_the_way(KEYS, np.array(rooms, np.float32))) == list(found)
+
+
+def test_a_limit_that_every_place_breaks_is_named() -> None:
+    """Whirl does not depend on where aside or up the bearing hangs, hardly on where along."""
+    made, rules = given("long_three_piece_chassis", "two-piece")
+    found = window_of(made, rules, places=300)
+    assert found.sound is None
+    told = " ".join(window_lines(found, 100, lambda meaning, text: text))
+    assert "wherever it hangs, top speed is beyond whirl (shaft 2)" in told
+    assert "halfturn design" in told
+
+
+# --- pictures and words ---------------------------------------------------------------------------
+
+
+def test_regions_are_connected_named_by_side_and_counted(van) -> None:
+    """Drawn by hand: open in a band, one limit above it and below it, and a speck without name."""
+    broken = np.zeros((60, 90), int)
+    broken[20:40] = OPEN
+    broken[50:53, 3:6] = 1
+    cut = Cut(along=np.linspace(2.2, 2.5, 90), across=np.linspace(0.3, 0.4, 60), at=0.0, view=2,
+              broken=broken)  # fmt: skip
+    regions = regions_of(cut, van)
+    assert len(regions) == 3
+    sides = {(r.key, r.side): r.label[1] for r in regions}
+    assert sides.keys() == {(None, ""), (van.looked.keys[0], "low"), (van.looked.keys[0], "high")}
+    assert sides[van.looked.keys[0], "low"] < sides[None, ""] < sides[van.looked.keys[0], "high"]
+
+
+def test_the_front_joint_bends_too_much_above_and_below_the_output_line(van) -> None:
+    """The output points down to the rear at 3.0 deg; on its line the front joint is straight."""
+    inch = 0.0254
+    cut = cut_of(van, 2, 0.0)
+    told = [r for r in regions_of(cut, van) if r.key and r.key[0] == "front joint, most"]
+    assert {region.side for region in told} == {"low", "high"}
+    for region in told:
+        aft, up = region.label
+        line = 15.75 * inch - math.tan(math.radians(3.0)) * (aft - 61.5 * inch)
+        assert (up > line) == (region.side == "high")
+        assert limit_words(van, region.key) == "front joint bends too much (joint 1)"
+
+
+def test_a_cut_is_open_where_places_are(van) -> None:
+    aft, right, up = (len(axis) // 2 for axis in van.axes)
+    cut = cut_of(van, 2, float(van.axes[1][right]))
+    for row in (0, up, len(van.axes[2]) - 1):
+        i = int(np.argmin(np.abs(cut.along - van.axes[0][aft])))
+        k = int(np.argmin(np.abs(cut.across - van.axes[2][row])))
+        if abs(van.rooms[aft, right, row][van.looked.fails].min()) > 1:  # not at an edge
+            assert (cut.broken[k, i] == OPEN) == van.open[aft, right, row]
+
+
+def test_the_picture_is_the_same_twice(van, tmp_path) -> None:
+    once, again = (draw_window(van, "Van", tmp_path / name) for name in "ab")
+    assert [path.name for path in once] == ["window.svg", "window.png"]
+    assert [p.read_bytes() for p in once] == [p.read_bytes() for p in again]
+
+
+def test_what_is_told_is_short_and_in_tape_inches(van) -> None:
+    told = list(window_lines(van, 110, lambda meaning, text: text))
+    assert len(told) <= 15
+    assert all(len(line) <= 110 for line in told)
+    assert "good to build" in " ".join(told)
+    assert "84 to 100 in aft, 3/4 left to 3/4 in right, 13 to 15 in up ([brace.1])" in told[1]
+
+
+def test_json_says_the_same(van) -> None:
+    said = json.loads(json.dumps(window_json([van], [])))["places"][0]
+    point = said["roomiest"]["point"]
+    assert [point[k]["si"] for k in ("aft", "right", "up")] == pytest.approx(van.sound.point)
+    assert said["roomiest"]["sound"]
+    assert said["open"] == int(van.open.sum()) > 0
+    assert said["looked_at"] == van.open.size
+    assert [end["way"] for end in said["reach"]] == [
+        "forward",
+        "aft",
+        "left",
+        "right",
+        "down",
+        "up",
+    ]
+
+
+# --- the command ----------------------------------------------------------------------------------
+
+
+def test_the_demo_truck_has_a_place_that_is_good_to_build(tmp_path) -> None:
+    """Written into its scene and judged again; none of its configurations hangs there today."""
+    path = SCENES / "orchard_service_truck.toml"
+    scene, rules = load_scene(path), load_rules("chassis conversion")
+    found = window_of(scene.configuration("two-piece-wedged"), rules, places=FEW)
+    raw = appended(path.read_bytes(), path.name, addition(found, "hung-anew"))
+    made = read_scene(raw, path.name).configuration("hung-anew")
+    assert made.bearings[0].point == pytest.approx(found.sound.point)
+    assert outlook_of(verdict(made, rules, cures=False), "metric").sentence == "good to build"
+
+
+def test_what_is_written_is_good_to_build(tmp_path, capsys) -> None:
+    """By the command; what was in the file stays, comments and all."""
+    path = tmp_path / "van.toml"
+    before = (SCENES / "lowered_street_van.toml").read_bytes()
+    path.write_bytes(before)
+    out = ["--out", str(tmp_path / "outputs")]
+    assert main(["place", str(path), "--only", "two-piece", "--write", "hung-anew", *out]) == 0
+    assert path.read_bytes().startswith(before)
+    assert 'configuration "hung-anew" was appended to' in capsys.readouterr().out
+    assert main(["check", str(path), "--only", "hung-anew"]) == 0
+    assert "hung-anew: good to build" in capsys.readouterr().out
+
+
+def test_a_scene_without_bearings_says_so(tmp_path, capsys) -> None:
+    scene = str(SCENES / "trail_ambulance.toml")
+    assert main(["place", scene, "--only", "double-cardan", "--out", str(tmp_path)]) == 0
+    assert "double-cardan: it has no center bearing" in capsys.readouterr().out
+
+
+@pytest.mark.parametrize(
+    ("words", "said"),
+    [
+        (["--bearing", "2"], "--bearing 2: there is bearing 1"),
+        (["--write", "two-piece"], 'there is a configuration "two-piece" already'),
+        (["--write", "new", "--try", "pinion.nose_up = 1 deg"], "first write into the scene"),
+    ],
+)
+def test_what_cannot_be_is_refused_at_once(words, said, tmp_path, capsys) -> None:
+    path = tmp_path / "truck.toml"
+    path.write_bytes((SCENES / "orchard_service_truck.toml").read_bytes())
+    assert main(["place", str(path), "--out", str(tmp_path), *words]) == 2
+    assert said in capsys.readouterr().err
