@@ -64,3 +64,60 @@ def check_sheet(path: Path, paper: str, pages: int | None = None) -> None:
     assert names
     assert all(names.values()), names
     assert all("DejaVuSans" in name for name in names)
+
+
+def circles(ink: np.ndarray, radius: float) -> list[tuple[float, float]]:
+    """Centers of circles of a radius in the ink of a page at 300 dpi, from its top left [mm].
+
+    Looked for at 100 dpi by how much of a ring is ink and how little of the ring inside it is; then
+    a circle is fitted to the ink of the ring (least squares), crosses through its center left out.
+    """
+    high, wide = ink.shape[0] // 3, ink.shape[1] // 3
+    rough = ink[: high * 3, : wide * 3].reshape(high, 3, wide, 3).any(axis=(1, 3))
+    around = _ring(rough, radius, 100) - _ring(rough, radius * 0.8, 100)
+    found: list[tuple[float, float]] = []
+    for row, column in np.argwhere(around > 0.6):
+        place = column * 25.4 / 100, row * 25.4 / 100
+        if all(np.hypot(*np.subtract(one, place)) >= radius for one in found):
+            found.append(place)
+    return [circle_at(ink, one, radius) for one in found]
+
+
+def _ring(ink: np.ndarray, radius: float, dpi: float) -> np.ndarray:
+    """Which share of a ring about every pixel is ink."""
+    share = np.zeros(ink.shape)
+    for angle in np.linspace(0, 2 * np.pi, 48, endpoint=False) + 0.05:
+        way = radius * dpi / 25.4 * np.array([np.sin(angle), np.cos(angle)])
+        share += np.roll(ink, tuple(-np.rint(way).astype(int)), axis=(0, 1))
+    return share / 48
+
+
+def circle_at(ink: np.ndarray, place: tuple[float, float], radius: float) -> tuple[float, float]:
+    """Center of the circle about a place in the ink of a page at 300 dpi [mm]."""
+    pixel, (x, y), reach = 25.4 / 300, place, radius + 2
+    top, left = (max(int((one - reach) / pixel), 0) for one in (y, x))
+    size = int(2 * reach / pixel)
+    rows, columns = np.nonzero(ink[top : top + size, left : left + size])
+    across, drop = (columns + left + 0.5) * pixel, (rows + top + 0.5) * pixel
+    for _ in range(4):
+        right, down = across - x, drop - y
+        ring = np.abs(np.hypot(right, down) - radius) < 0.6
+        ring &= (np.abs(right) > 0.5) & (np.abs(down) > 0.5)
+        right, down = right[ring], down[ring]
+        # (x - a)² + (y - b)² = r² is linear in a, b and r² - a² - b²
+        known = np.column_stack((2 * right, 2 * down, np.ones(len(right))))
+        (a, b, _), *_ = np.linalg.lstsq(known, right**2 + down**2, rcond=None)
+        x, y = x + a, y + b
+    return float(x), float(y)
+
+
+def place_of(path: Path, page: int, text: str) -> tuple[float, float]:
+    """The middle of the first place of a text on a page, from the top left corner [mm]."""
+    with pypdfium2.PdfDocument(path) as document:
+        sheet = document[page]
+        words = sheet.get_textpage()
+        index, count = words.search(text, match_case=True, match_whole_word=True).get_next()
+        boxes = np.array([words.get_charbox(index + k) for k in range(count)])
+        low, high = boxes[:, :2].min(axis=0), boxes[:, 2:].max(axis=0)
+        (x, y), height = (low + high) / 2, sheet.get_height()
+        return float(x / MM), float((height - y) / MM)

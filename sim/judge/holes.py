@@ -161,7 +161,7 @@ def _edge(rail: Rail, size: Array, places: Array, guide: Guide) -> _Rule:
         limit=limit,
         kept=value >= limit - _EXACT,
         names=("bottom flange", "top flange"),
-        index=np.asarray(up > rail.height / 2, dtype=int),
+        index=np.asarray(up > rail.height / 2 + _EXACT, dtype=int),
     )
 
 

@@ -3,13 +3,13 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 
-from sim.arrays import Array
+from sim.arrays import Array, Marks
 from sim.judge.drilling import Guide
-from sim.judge.holes import fits, keeps, used_holes
+from sim.judge.holes import ON, fits, keeps, used_holes
 from sim.scene.parts import Foot, Rail
 
 REACH = 0.15  # a foot is not moved farther than this [m]; our own choice
@@ -72,6 +72,7 @@ def _first(
 ) -> Move | None:
     """Return the shortest of some moves (K, 2) [m] that keeps the guide on every rail."""
     ways = ways[np.lexsort((ways[:, 0], ways[:, 1], np.round(np.hypot(*ways.T), 9)))]
+    ways = ways[_worth(rails, foot, places, guide, ways)]
     for some in (ways[i : i + _CHUNK] for i in range(0, len(ways), _CHUNK)):
         good = np.ones(len(some), dtype=bool)
         for rail, there in zip(rails, places, strict=True):
@@ -91,3 +92,24 @@ def _serving(rail: Rail, foot: Foot, places: Array) -> list[str]:
     """Return the names of old holes that serve as holes of a foot."""
     used = used_holes(rail, foot, places)
     return [hole.name for o, hole in enumerate(rail.holes) if used[:, o].any()]
+
+
+def _worth(
+    rails: Sequence[Rail], foot: Foot, places: Sequence[Array], guide: Guide, ways: Array
+) -> Marks:
+    """Return which moves may keep a guide: without old holes they do, or they land on one.
+
+    Without old holes only the height counts, so this spares nearly all of the work.
+    """
+    ups, which = np.unique(ways[:, 1], return_inverse=True)
+    worth = np.ones(len(ways), dtype=bool)
+    for rail, there in zip(rails, places, strict=True):
+        bare, raised = replace(rail, holes=()), np.column_stack((np.zeros(len(ups)), ups))
+        kept = keeps(bare, foot, there + raised[:, None, :], guide)[which]
+        for old in rail.holes:
+            if fits(foot, old):
+                gap = (old.aft, old.up) - there
+                on = np.hypot(*(gap[:, None, :] - ways).transpose(2, 0, 1)) <= 2 * ON
+                kept = kept | on.any(axis=0)
+        worth &= kept
+    return worth

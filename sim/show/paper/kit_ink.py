@@ -81,6 +81,12 @@ class Ink:
         self._texts.append((box, what))
         return box
 
+    def is_free(self, box: Box) -> bool:
+        """Return whether a box lies inside the margins with no text and no line in it."""
+        clear = not any(box.meets(other) for other, _ in self._texts)
+        crossed = any(box.cut_by(*stroke) for stroke in self._strokes)
+        return self.frame.holds(box) and clear and not crossed
+
     def text(
         self,
         x: float,
