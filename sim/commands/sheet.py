@@ -5,7 +5,7 @@ from __future__ import annotations
 import argparse
 from typing import TYPE_CHECKING
 
-from sim.commands.common import add_command, load, print_json, say_caution
+from sim.commands.common import add_command, load, print_json, refuse, say_caution
 
 if TYPE_CHECKING:
     from sim.show.paper.kit import PaperName
@@ -57,4 +57,4 @@ def _sheet(options: argparse.Namespace) -> int:
     for file in files:
         print(file)
     say_caution()
-    return 0
+    return refuse("\n".join(outcome.troubles)) if outcome.troubles else 0

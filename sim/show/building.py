@@ -71,7 +71,7 @@ def building_of(
             does = " and ".join(cure.does for cure in best.cures)
             return _building(scene, rules, cured, after, carries, does)
     if best.grade != "good" and not even_failing:
-        raise SimError(_refusal(scene, best))
+        raise SimError(_refusal(best))
     return _building(scene, rules, result, best)
 
 
@@ -106,7 +106,7 @@ def _carried_out(result: Result, lines: Sequence[str], rules: RuleSet) -> Result
     )
 
 
-def _refusal(scene: Scene, outlook: Outlook) -> str:
+def _refusal(outlook: Outlook) -> str:
     """Return why there is no sheet for a layout, and what to do."""
     name = outlook.name
     nearest = ""
@@ -121,6 +121,6 @@ def _refusal(scene: Scene, outlook: Outlook) -> str:
         nearest += " into the scene."
     return (
         f'"{name}" is not sound, so nothing is printed to build it by. It is {outlook.sentence}.'
-        f'{nearest} All of it: halfturn check {scene.name}.toml --only "{name}" --all. '
+        f'{nearest} All of it: halfturn check --only "{name}" --all. '
         "A build sheet all the same, marked as failing: --even-failing."
     )

@@ -160,6 +160,8 @@ def fitted(m: Measurements, display: DisplayName) -> Iterator[str]:
     """
     configuration = m.configuration
     assert configuration.design is not None
+    if configuration.cut_as is not None:
+        yield f"The shafts are cut already, as for {configuration.cut_as.name}: nothing to order."
     turn = signed(configuration.design, "pinion.nose_up")
     if turn:
         what = "Shim the final drive" if configuration.on_frame else "Wedge the pinion"
@@ -196,7 +198,7 @@ def _spline_words(m: Measurements, display: DisplayName) -> str:
     configuration, spline = m.configuration, m.configuration.spline
     where = slide_words(configuration).where
     teeth = f", {spline.teeth:.0f} teeth" if spline.teeth else ""
-    gap, engaged = on_tape(spline.gap, display), on_tape(spline.engaged, display)
+    gap, engaged = (on_tape(length, display) for length in _at_mark(m))
     said = [
         f"{where[:1].upper()}{where[1:]}{teeth}. On the bench: push it together to its stop and "
         f"mark; draw it back {gap} and mark again: {engaged} stay engaged. All lengths are with it "
@@ -204,8 +206,8 @@ def _spline_words(m: Measurements, display: DisplayName) -> str:
     ]
     limits = m.slip_limits
     if limits:
-        inward = spline.gap - min(limit.least_gap for limit in limits)
-        outward = spline.engaged - min(limit.least_engaged for limit in limits)
+        inward = _at_mark(m)[0] - min(limit.least_gap for limit in limits)
+        outward = _at_mark(m)[1] - min(limit.least_engaged for limit in limits)
         said.append(
             f"From the mark the travel takes it in by {on_tape(max(inward, 0.0), display)}, out by "
             f"{on_tape(max(outward, 0.0), display)}."
@@ -217,6 +219,12 @@ def _spline_words(m: Measurements, display: DisplayName) -> str:
             f"{on_tape(ahead.engaged, display)}."
         )
     return " ".join(said)
+
+
+def _at_mark(m: Measurements) -> tuple[float, float]:
+    """Return gap and engaged length at ride height without torque [m]."""
+    ride = next(k for k, state in enumerate(m.states) if state.situation == "ride height")
+    return float(m.gap[ride]), float(m.engaged[ride])
 
 
 def _sketches(sheet: Sheet, m: Measurements, display: DisplayName) -> None:
@@ -246,7 +254,7 @@ def _spline_sketch(
     sheet: Sheet, left: float, top: float, m: Measurements, display: DisplayName
 ) -> None:
     """Draw a spline with its gap and its engaged length."""
-    spline = m.configuration.spline
+    gap, length = _at_mark(m)
     sheet.rect(Box(left, top + 2.5, left + 44, top + 8.5), 0.4)
     sheet.rect(Box(left + 20, top, left + 72, top + 11), 0.6)
     sheet.hatch(Box(left + 60, top, left + 72, top + 11))
@@ -255,7 +263,5 @@ def _spline_sketch(
     sheet.dimension_across(left + 44, left + 60, y, "")
     words = slide_words(m.configuration)
     engaged = "engaged" if words.what == "spline" else "outward"
-    sheet.text(
-        left + 43, y + 4.6, f"{engaged} {on_tape(spline.engaged, display)}", 10, True, "right"
-    )
-    sheet.text(left + 45, y + 4.6, f"gap {on_tape(spline.gap, display)}", 11, True)
+    sheet.text(left + 43, y + 4.6, f"{engaged} {on_tape(length, display)}", 10, True, "right")
+    sheet.text(left + 45, y + 4.6, f"gap {on_tape(gap, display)}", 11, True)

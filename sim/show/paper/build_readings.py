@@ -35,7 +35,7 @@ def draw_readings(sheet: Sheet, found: Allowed, rule_set: str, display: DisplayN
     sheet.paragraph(
         f"Slopes in degrees to the frame, front end high is plus.{lift} ±: what the scene's own "
         f"readings leave open. May be: until a rule of “{rule_set}” fails, all else as designed. "
-        "One reading out, or two near an end: stop, and have all of them judged as built."
+        "One reading out, or two near an end: stop, and ask halfturn built with all of them."
     )
 
 
