@@ -282,6 +282,22 @@ def at_full_bump(design: Design) -> np.ndarray:
     return np.array([slope, configuration.spline.gap + motion.slip[0, 0]])
 
 
+def test_a_place_in_the_opposite_word_is_the_same_reading() -> None:
+    case = drawn(two_piece(), 3)
+    other = {"aft": "forward", "up": "down", "right": "left"}
+
+    def turned(key: tuple[str, str], value: float) -> tuple[tuple[str, str], float]:
+        table, _, last = key[1].rpartition(".")
+        return ((key[0], f"{table}.{other[last]}"), -value) if last in other else (key, value)
+
+    opposite = dict(turned(key, value) for key, value in case.read.items())
+    spreads = [one.reading.spread for one in found_on(case).seen]
+    readback = readback_of(case.plan, opposite, RAISED)
+    found = fit(case.plan, readback)
+    assert [one.reading.spread for one in found.seen] == spreads
+    np.testing.assert_allclose(found.off, found_on(case).off, atol=1e-6)
+
+
 def test_slopes_read_with_a_level_are_taken_to_the_frame() -> None:
     """The truck stands 2 deg nose up: every slope reads that much more."""
     plan = two_piece()

@@ -19,6 +19,7 @@ from sim.scene.readback import Posture, Readback
 DEG, BAND = np.pi / 180, 1.959964
 RIDE, DROOP = "ride height", "full droop"
 PRECISE = {"slope": 0.1 * DEG, "gap": 0.001, "up": 0.002, "aft": 0.003, "right": 0.002}
+PRECISE |= {"down": 0.002, "forward": 0.003, "left": 0.002}
 AXES = {"aft": 0, "right": 1, "up": 2}
 
 
@@ -50,6 +51,8 @@ def exact_readings(plan: Configuration, truth: Truth) -> dict[tuple[str, str], f
     for n, bearing in enumerate(real.bearings, start=1):
         for key, way in AXES.items():
             found[RIDE, f"bearing.{n}.{key}"] = float(bearing.point[way])
+    for n in range(2, len(real.shafts) + 1):
+        found[RIDE, f"joint.{n}.up"] = float(motion.joint_center[0, 0, n - 1, 2])
     found[RIDE, "pinion.aft"] = float(motion.joint_center[0, 0, -1, 0])
     found[RIDE, "output.up"] = float(motion.joint_center[0, 0, 0, 2])
     return found

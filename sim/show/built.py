@@ -15,9 +15,10 @@ from sim.explore.built_fit import Compared
 from sim.scene.parts import Scene
 from sim.scene.readback import DROOP, RIDE, Posture
 from sim.show.built_words import OTHERS, disagreement, is_angle, outlook_on, said, sentence
+from sim.show.outlook import finding_words
 from sim.show.summary import TAG, WIDTH
 
-MOST_ROWS = 9
+MOST_LINES, LEAST_ROWS, MOST_FINDINGS = 15, 4, 2
 NO_CURE = (
     "No shim, slot, hole or wedge was found that cures it; the shafts and holes stay as they are."
 )
@@ -43,23 +44,35 @@ def built_lines(
         ink: Puts words in color.
         every: Whether to show every reading, those of the scene too.
     """
+    above = list(_verdict(scene, built, width, ink))
+    below = list(_notes(built, width, ink))
+    room = max(LEAST_ROWS, MOST_LINES - len(above) - len(below))
+    yield from above
+    yield from _table(built, scene.display, None if every else room)
+    yield from below
+
+
+def _verdict(scene: Scene, built: AsBuilt, width: int, ink: Ink) -> Iterator[str]:
+    """Yield what it comes to, why, and what to do."""
     display, read = scene.display, built.readback
     outlook = outlook_on(built, display)
     told = f"read by {read.who}, {read.date}" + (f", {read.odometer}" if read.odometer else "")
     yield from wrap(f"{scene.title}, {read.configuration} as built, {told}", width)
-    grade = outlook.grade if outlook else "not"
     first, *rest = wrap(sentence(built, display), width)
-    yield ink(grade, first)
+    yield ink(outlook.grade if outlook else "not", first)
     yield from rest
     wrong = disagreement(built, display)
     if wrong:
         yield from _tagged("doubt", wrong, width, ink)
-    for cure in outlook.cures if outlook else ():
+    if outlook is None:
+        return
+    told_of = [("fails", one) for one in outlook.fails] + [("open", one) for one in outlook.open]
+    for tag, headline in told_of[:MOST_FINDINGS]:
+        yield from _tagged(tag, finding_words(headline.lead, display), width, ink)
+    for cure in outlook.cures:
         yield from _tagged("do", f"{cure.does[:1].upper()}{cure.does[1:]}.", width, ink)
-    if outlook and (outlook.fails or outlook.open) and not outlook.cures:
+    if told_of and not outlook.cures:
         yield from _tagged("do", NO_CURE, width, ink)
-    yield from _table(built, display, every=every)
-    yield from _notes(built, width, ink)
 
 
 def _tagged(tag: str, text: str, width: int, ink: Ink) -> Iterator[str]:
@@ -71,14 +84,17 @@ def _tagged(tag: str, text: str, width: int, ink: Ink) -> Iterator[str]:
         yield f"  {ink(tag, tag)}{' ' * (TAG - len(tag))}{line[2 + TAG :]}" if not number else line
 
 
-def _table(built: AsBuilt, display: DisplayName, *, every: bool) -> Iterator[str]:
-    """Yield planned against read, each with its ±; at most so many readings, the farthest off."""
+def _table(built: AsBuilt, display: DisplayName, most: int | None) -> Iterator[str]:
+    """Yield planned against read, each with its ±; the farthest off of at most so many readings.
+
+    Without a limit those of the scene come besides.
+    """
     rows = list(zip(built.fit.compared, built.fit.predicted, strict=False))
     away = [_away(one, planned) for one, planned in rows]
-    shown = sorted(sorted(range(len(rows)), key=lambda k: -away[k])[: None if every else MOST_ROWS])
+    shown = sorted(sorted(range(len(rows)), key=lambda k: -away[k])[:most])
     marks = ["*" if built.is_assumed(k) else "" for k in range(len(rows))]
     cells = [HEADS, *(_cells(*rows[k], marks[k], display) for k in shown)]
-    if every:
+    if most is None:
         cells += [
             (one.label, "", said(one.path, one.value, one.spread, display), _others(one, display))
             for one in built.fit.compared[len(rows) :]
