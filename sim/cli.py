@@ -15,13 +15,14 @@ import sys
 from collections.abc import Sequence
 
 from sim import __version__
-from sim.commands import built, design, effects, judging, new, place, schema, shakes, sheet
+from sim.commands import answer, built, design, effects, judging, new, place, schema, shakes, sheet
 from sim.commands.common import CAUTION, refuse
 from sim.errors import SimError
 from sim.streams import plain_streams
 
 COMMANDS = (
     judging,
+    answer,
     place,
     design,
     effects,

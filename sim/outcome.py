@@ -9,6 +9,7 @@ from dataclasses import dataclass, field
 from pathlib import Path
 
 from sim.errors import SimError
+from sim.judge.rule import RuleSet
 from sim.scene.parts import Scene
 from sim.show.result import Result
 
@@ -21,6 +22,7 @@ class Outcome:
 
     Attributes:
         scene: The scene.
+        rules: The rule set that judges.
         folder: Where its outputs go.
         alone: Whether one configuration was asked for, so that the folder is its own.
         results: One a configuration that could be judged, in the order of the scene.
@@ -30,6 +32,7 @@ class Outcome:
     """
 
     scene: Scene
+    rules: RuleSet
     folder: Path
     alone: bool = False
     results: tuple[Result, ...] = ()

@@ -6,23 +6,21 @@ Only here are the stages wired together.  Heavy stages are imported where they b
 
 from __future__ import annotations
 
-import functools
 from dataclasses import replace
 from pathlib import Path
 from typing import TYPE_CHECKING
 
 from sim.crew import each
 from sim.errors import SimError
-from sim.judge.rule import RuleSet
-from sim.judge.rules import load_rules
 from sim.outcome import Outcome, Progress
 from sim.scene.parts import Configuration, Scene
-from sim.show.result import Result
+from sim.shot import shoot, still
 from sim.varied import vary
-from sim.verdicts import verdicts
+from sim.verdicts import answered, outcome_of
 
 if TYPE_CHECKING:
-    from sim.motion.motion import Motion
+    from sim.show.answer import Answer
+    from sim.show.paper.kit import PaperName
     from sim.world.agreement import Agreement
 
 
@@ -51,7 +49,7 @@ def check(
         DomainError: If there is no such configuration or rule set.
         SimError: If no configuration can be judged.
     """
-    return _judged(scene, Path(), only, rules, _quiet, as_read, cures)
+    return outcome_of(scene, Path(), only, rules, _quiet, as_read, cures)
 
 
 def sweep(
@@ -74,7 +72,7 @@ def sweep(
     Raises:
         SimError: As ``check``.
     """
-    outcome = _judged(scene, outputs, only, rules, progress)
+    outcome = outcome_of(scene, outputs, only, rules, progress)
     _confirm(outcome, progress)
     _tabulate(outcome, progress)
     _describe(outcome)
@@ -103,9 +101,35 @@ def make_film(
     Raises:
         SimError: As ``check``.
     """
-    outcome = _judged(scene, outputs, only, rules, progress)
-    _film(outcome, progress, gif=gif)
+    outcome = outcome_of(scene, outputs, only, rules, progress)
+    shoot(outcome, progress, gif=gif)
     return outcome
+
+
+def answer(
+    scene: Scene,
+    outputs: Path,
+    *,
+    only: str | None = None,
+    rules: str | None = None,
+    paper: PaperName | None = None,
+    progress: Progress = _quiet,
+) -> tuple[Outcome, Answer]:
+    """Judge, choose what to build, carry out its cures; write ``answer.pdf`` and nothing else.
+
+    Args:
+        scene: The scene.
+        outputs: Folder of all outputs.
+        only: Name of the one configuration to look at; default: all.
+        rules: Name of the rule set; default: the scene's.
+        paper: Size of the page; default: A4, or letter for a scene in inches.
+        progress: Called with a stage and how much of it is done, 0 to 1 [-].
+
+    Raises:
+        SimError: As ``check``.
+    """
+    outcome = outcome_of(scene, outputs, only, rules, progress)
+    return outcome, answered(outcome, progress, paper)
 
 
 def run(
@@ -134,17 +158,21 @@ def run(
     """
     from sim.show.report import report
 
-    outcome = _judged(scene, outputs, only, rules, progress)
+    outcome = outcome_of(scene, outputs, only, rules, progress)
     _confirm(outcome, progress)
     comparison = _tabulate(outcome, progress)
-    vary(outcome, _rules(scene, rules), progress)
-    _still(outcome, progress, picture_scale)
-    video, poster = _film(outcome, progress, seconds=film_seconds, scale=picture_scale)
+    vary(outcome, progress)
+    still(outcome, progress, picture_scale)
+    video, poster = shoot(outcome, progress, seconds=film_seconds, scale=picture_scale)
+    told = None
+    with outcome.attempt("There is no answer"):
+        told = answered(outcome, progress)
     with outcome.stage("report", progress):
         page = report(
             scene,
             outcome.results,
             outcome.folder,
+            answer=told,
             comparison=comparison,
             film=video,
             poster=poster,
@@ -175,43 +203,9 @@ def effects(
     Raises:
         SimError: As ``check``.
     """
-    outcome = _judged(scene, outputs, only, rules, progress, as_read=True)
-    vary(outcome, _rules(scene, rules), progress)
+    outcome = outcome_of(scene, outputs, only, rules, progress, as_read=True)
+    vary(outcome, progress)
     return outcome
-
-
-def _judged(
-    scene: Scene,
-    outputs: Path,
-    only: str | None,
-    rules: str | None,
-    progress: Progress,
-    as_read: bool = False,
-    cures: bool = True,
-) -> Outcome:
-    """Solve, measure and judge every configuration asked for; one that cannot be is a trouble."""
-    rule_set = _rules(scene, rules)
-    chosen = scene.configurations if only is None else (scene.configuration(only),)
-    folder = outputs / scene.name if only is None else outputs / scene.name / only
-    outcome = Outcome(scene=scene, folder=folder, alone=only is not None)
-    found: list[Result | SimError] = []
-    with outcome.stage("solve and judge", progress) as done:
-        work = verdicts(chosen, rule_set, as_read=as_read, cures=cures)
-        for number, result in enumerate(work, start=1):
-            found.append(result)
-            done(number, len(chosen))
-    outcome.results = tuple(one for one in found if isinstance(one, Result))
-    for configuration, one in zip(chosen, found, strict=True):
-        if isinstance(one, SimError):
-            outcome.trouble(f"{configuration.name} is not judged", one)
-    if not outcome.results:
-        raise SimError("\n".join(outcome.troubles))
-    return outcome
-
-
-def _rules(scene: Scene, rules: str | None) -> RuleSet:
-    """Return the rule set of a name, or the scene's."""
-    return load_rules(rules or scene.rules, Path() if rules else scene.folder)
 
 
 def _confirm(outcome: Outcome, progress: Progress) -> None:
@@ -263,61 +257,6 @@ def _tabulate(outcome: Outcome, progress: Progress) -> tuple[Path, ...]:
             comparison = draw_comparison(scene, named, outcome.folder)
         outcome.files += comparison
     return comparison
-
-
-def _still(outcome: Outcome, progress: Progress, scale: float = 1.0) -> None:
-    """Write stills of every configuration at ride height."""
-    from sim.show.stills import SIZE
-
-    results, seen = outcome.results, []
-    orders = [(result.motion, outcome.folder_of(result)) for result in results]
-    draw = functools.partial(_drawn, size=_scaled(SIZE, scale))
-    with outcome.stage("stills", progress) as done:
-        # in another process, one configuration after the other: meshes leave nothing behind here
-        for result, stills in zip(results, each(draw, orders, "spawn", most=1), strict=True):
-            if isinstance(stills, SimError):
-                outcome.trouble(f"{result.configuration.name} has no stills", stills)
-                stills = ()
-            outcome.files += stills
-            seen.append(replace(result, pictures=(*result.pictures, *stills)))
-            done(len(seen), len(results))
-    outcome.results = tuple(seen)
-
-
-def _drawn(order: tuple[Motion, Path], size: tuple[int, int]) -> tuple[Path, ...]:
-    """Draw the stills of one motion into a folder."""
-    from sim.show.stills import draw_stills
-
-    return draw_stills(*order, size)
-
-
-def _film(
-    outcome: Outcome,
-    progress: Progress,
-    gif: bool = False,
-    seconds: float = 6.0,
-    scale: float = 1.0,
-) -> tuple[Path | None, Path | None]:
-    """Make the film; return it and its poster, or None where it cannot be made."""
-    from sim.show.film.film import SIZE, film
-
-    named = {r.configuration.name: r for r in outcome.results}
-    shown = list(dict.fromkeys(name for name in outcome.scene.compared if name in named))
-    shown = shown or list(named)[:1]
-    path = outcome.folder / "compare.mp4"
-    if len(shown) == 1:
-        path = outcome.folder_of(named[shown[0]]) / "film.mp4"
-    with outcome.stage("film", progress) as done, outcome.attempt("There is no film"):
-        size, what = _scaled(SIZE, scale), [named[name].measurements for name in shown]
-        files = film(outcome.scene, what, path, seconds=seconds, size=size, gif=gif, progress=done)
-        outcome.files += [file for file in (files.video, files.poster, files.gif) if file]
-        return files.video, files.poster
-    return None, None
-
-
-def _scaled(size: tuple[int, int], scale: float) -> tuple[int, int]:
-    """Return a size times a scale [pixels]."""
-    return round(size[0] * scale), round(size[1] * scale)
 
 
 def _describe(outcome: Outcome) -> None:

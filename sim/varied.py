@@ -17,19 +17,18 @@ if TYPE_CHECKING:
     from sim.explore.effects import Effects
 
 
-def vary(outcome: Outcome, rules: RuleSet, progress: Progress) -> None:
+def vary(outcome: Outcome, progress: Progress) -> None:
     """Work out what each millimeter does to every configuration; write its table and picture.
 
     Args:
         outcome: What was judged; results get their effects, files what is written.
-        rules: That it was judged by.
         progress: Called with a stage and how much of it is done, 0 to 1 [-].
     """
     from sim.show.effects import write_effects
     from sim.show.plots.effects import draw_effects
 
     scene, varied = outcome.scene, []
-    work = functools.partial(_effects, rules=rules)
+    work = functools.partial(_effects, rules=outcome.rules)
     with outcome.stage("what each millimeter does", progress) as done:
         for result, found in zip(outcome.results, each(work, outcome.results, "fork"), strict=True):
             name, folder = result.configuration.name, outcome.folder_of(result)

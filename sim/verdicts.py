@@ -5,14 +5,86 @@ from __future__ import annotations
 import functools
 import os
 from collections.abc import Iterator, Sequence
+from pathlib import Path
+from typing import TYPE_CHECKING
 
 from sim.crew import each
 from sim.errors import SimError
 from sim.explore.judged import Judged, judged
 from sim.judge.findings import Findings
 from sim.judge.rule import RuleSet
-from sim.scene.parts import Configuration
+from sim.judge.rules import load_rules
+from sim.outcome import Outcome, Progress
+from sim.scene.parts import Configuration, Scene
 from sim.show.result import Result
+
+if TYPE_CHECKING:
+    from sim.show.answer import Answer
+    from sim.show.paper.kit import PaperName
+
+
+def outcome_of(
+    scene: Scene,
+    outputs: Path,
+    only: str | None,
+    rules: str | None,
+    progress: Progress,
+    as_read: bool = False,
+    cures: bool = True,
+) -> Outcome:
+    """Solve, measure and judge every configuration asked for; one that cannot be is a trouble.
+
+    Args:
+        scene: The scene.
+        outputs: Folder of all outputs; the scene's own folder belongs in it.
+        only: Name of the one configuration to look at, or None for all.
+        rules: Name of the rule set, or None for the scene's.
+        progress: Called with a stage and how much of it is done, 0 to 1 [-].
+        as_read: Whether to take every reading as exact.
+        cures: Whether to look for what would cure what fails or may fail.
+
+    Raises:
+        DomainError: If there is no such configuration or rule set.
+        SimError: If no configuration can be judged.
+    """
+    rule_set = load_rules(rules or scene.rules, Path() if rules else scene.folder)
+    chosen = scene.configurations if only is None else (scene.configuration(only),)
+    folder = outputs / scene.name if only is None else outputs / scene.name / only
+    outcome = Outcome(scene=scene, rules=rule_set, folder=folder, alone=only is not None)
+    found: list[Result | SimError] = []
+    with outcome.stage("solve and judge", progress) as done:
+        work = verdicts(chosen, rule_set, as_read=as_read, cures=cures)
+        for number, result in enumerate(work, start=1):
+            found.append(result)
+            done(number, len(chosen))
+    outcome.results = tuple(one for one in found if isinstance(one, Result))
+    for configuration, one in zip(chosen, found, strict=True):
+        if isinstance(one, SimError):
+            outcome.trouble(f"{configuration.name} is not judged", one)
+    if not outcome.results:
+        raise SimError("\n".join(outcome.troubles))
+    return outcome
+
+
+def answered(outcome: Outcome, progress: Progress, paper: PaperName | None = None) -> Answer:
+    """Return what to build, its cures carried out, and write it on a page of paper.
+
+    Args:
+        outcome: Every configuration asked for, judged.
+        progress: Called with a stage and how much of it is done, 0 to 1 [-].
+        paper: Size of the page; None: A4, or letter for a scene in inches.
+
+    Raises:
+        SimError: If what its cures lead to cannot be reached, or does not fit on a page.
+    """
+    from sim.show.answer import answer_of
+    from sim.show.paper.answer import write_answer
+
+    with outcome.stage("answer", progress):
+        found = answer_of(outcome.scene, outcome.results, outcome.rules)
+        usual: PaperName = "a4" if outcome.scene.display == "metric" else "letter"
+        outcome.files.append(write_answer(found, outcome.folder, paper or usual))
+    return found
 
 
 def verdicts(

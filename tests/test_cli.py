@@ -80,7 +80,7 @@ def test_a_film_that_cannot_be_made_is_said_and_nothing_else_is_lost(
 
     monkeypatch.setattr("sim.show.film.film.film", broken)
     monkeypatch.setattr(run, "_confirm", lambda *_: None)
-    monkeypatch.setattr(run, "_still", lambda *_: None)
+    monkeypatch.setattr(run, "still", lambda *_: None)
     path = SCENES / "orchard_service_truck.toml"
     words = ["run", str(path), "--only", "one-piece", "--out", str(tmp_path)]
     assert cli.main(words) == 2

@@ -57,6 +57,7 @@ __all__ = [
     "Scale",
     "Sheet",
     "pages_of",
+    "room_left",
     "shortened",
     "width_of",
     "wrap",
@@ -210,6 +211,17 @@ def write_sheet(
 def pages_of(label: Label, fill: Callable[[Sheet], None], paper: PaperName) -> int:
     """Return how many pages a sheet comes to.  See ``write_sheet``."""
     return _filled(label, fill, paper, one_page=False, true_scale=False, pages=1)[1]
+
+
+def room_left(label: Label, fill: Callable[[Sheet], None], *, paper: PaperName = "a4") -> float:
+    """Return how much of a page some content leaves free [mm]; below 0 if it needs more pages.
+
+    Nothing is written.  See ``write_sheet``.
+    """
+    prepare_fonts()
+    sheet = Sheet(Canvas(BytesIO()), paper, label, 1, one_page=False)
+    fill(sheet)
+    return sheet.room if sheet.page == 1 else -1.0
 
 
 def _filled(

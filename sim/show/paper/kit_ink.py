@@ -87,6 +87,24 @@ class Ink:
         crossed = any(box.cut_by(*stroke) for stroke in self._strokes)
         return self.frame.holds(box) and clear and not crossed
 
+    def box_of(
+        self,
+        x: float,
+        y: float,
+        text: str,
+        size: float = READING,
+        bold: bool = False,
+        align: Align = "left",
+        *,
+        upright: bool = False,
+    ) -> Box:
+        """Return the box that a line of text would take.  See ``text``."""
+        long, em = width_of(text, size, bold), size * POINT
+        back = {"left": 0.0, "center": long / 2, "right": long}[align]
+        if upright:
+            return Box(x - RISE * em, y + back - long, x + FALL * em, y + back)
+        return Box(x - back, y - RISE * em, x - back + long, y + FALL * em)
+
     def text(
         self,
         x: float,
@@ -120,13 +138,9 @@ class Ink:
         """
         if size < SMALLEST:
             raise DomainError(f"text of {size:g} points cannot be read; at least {SMALLEST:g}")
-        text, em = printable(text), size * POINT
-        long = width_of(text, size, bold)
-        back = {"left": 0.0, "center": long / 2, "right": long}[align]
-        if upright:
-            box = Box(x - RISE * em, y + back - long, x + FALL * em, y + back)
-        else:
-            box = Box(x - back, y - RISE * em, x - back + long, y + FALL * em)
+        text = printable(text)
+        box = self.box_of(x, y, text, size, bold, align, upright=upright)
+        back = box.bottom - y if upright else x - box.left
         if not text.strip():
             return box
         if white:

@@ -121,8 +121,8 @@ class Page(Drawing):
         """Set a heading over a rule, together with what follows it by a height [mm]."""
         self.need(size * STEP + 2 + below)
         self.set_line(self.left, text, size, True)
-        self.line(self.left, self.y + 0.6, self.right, self.y + 0.6, 0.5)
-        self.y += 2
+        self.line(self.left, self.y + 0.4, self.right, self.y + 0.4, 0.5)
+        self.y += 1.6
 
     def paragraph(
         self,
@@ -154,11 +154,11 @@ class Page(Drawing):
         """Set lines with a box to tick ahead of each."""
         for text in lines:
             rows = wrap(text, self.wide - _TICK - 2.5, size)
-            self.need(len(rows) * size * STEP + 1.6)
+            self.need(len(rows) * size * STEP + 1)
             self.rect(Box(self.left, self.y + 0.1, self.left + _TICK, self.y + 0.1 + _TICK))
             for row in rows:
                 self.set_line(self.left + _TICK + 2.5, row, size, False)
-            self.y += 1.6
+            self.y += 1
 
     def set_line(self, left: float, text: str, size: float, bold: bool) -> None:
         """Set a line at how far the page is filled, and go below it."""

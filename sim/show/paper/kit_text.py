@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from dataclasses import dataclass
 from importlib.util import find_spec
 from pathlib import Path
@@ -32,6 +33,8 @@ RISE, FALL = 0.76, 0.236
 """How far letters of the faces reach above and below their baseline [em]."""
 FACES = {False: "DejaVuSans", True: "DejaVuSans-Bold"}
 """Names of the faces, by whether they are bold."""
+
+_UNIT = re.compile(r"(?<=\d) (?=(?:mm|in|deg|km/h|mph|kg|lb|N m|%)(?:\W|$))")
 
 
 @dataclass(frozen=True, slots=True)
@@ -116,12 +119,13 @@ def width_of(text: str, size: float = READING, bold: bool = False) -> float:
 def wrap(text: str, width: float, size: float = READING, bold: bool = False) -> list[str]:
     """Return a text in lines no wider than a width [mm]; a longer word is cut anywhere.
 
-    Line ends of the text are kept.  An empty text is one empty line.
+    Line ends of the text are kept, and a number stays with its unit.  An empty text is one empty
+    line.
     """
     lines = []
     for part in text.split("\n"):
         line = ""
-        for word in part.split():
+        for word in _words(part):
             together = f"{line} {word}" if line else word
             if width_of(together, size, bold) <= width:
                 line = together
@@ -132,6 +136,12 @@ def wrap(text: str, width: float, size: float = READING, bold: bool = False) -> 
             lines += full
         lines.append(line)
     return lines
+
+
+def _words(text: str) -> list[str]:
+    """Return the words of a text; a number and its unit are one."""
+    together = _UNIT.sub("\0", " ".join(text.split()))
+    return [word.replace("\0", " ") for word in together.split()]
 
 
 def _cut(word: str, width: float, size: float, bold: bool) -> list[str]:

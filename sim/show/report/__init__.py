@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from importlib.resources import files
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 from jinja2 import Environment, PackageLoader, StrictUndefined
 from markupsafe import Markup
@@ -23,6 +24,9 @@ from sim.show.report.pages import Exchange, Film
 from sim.show.report.pictures import data_address, embedded
 from sim.show.result import Result
 
+if TYPE_CHECKING:  # which takes numbers from this package
+    from sim.show.answer import Answer
+
 __all__ = ["report"]
 
 
@@ -31,6 +35,7 @@ def report(
     results: Sequence[Result],
     folder: Path,
     *,
+    answer: Answer | None = None,
     comparison: Sequence[Path] = (),
     film: Path | None = None,
     poster: Path | None = None,
@@ -42,6 +47,7 @@ def report(
         scene: The scene.
         results: One a configuration, in the order of the scene.
         folder: Where it belongs, as in outputs/<scene>.
+        answer: What to build, which stands first; None where there is none.
         comparison: Pictures that show all configurations.
         film: The film; it stays a file of its own in the folder of the report.
         poster: A still of it, which is embedded.
@@ -55,7 +61,8 @@ def report(
     text = page.render(
         scene=scene,
         rule_set=results[0].findings.rule_set,
-        answer=_answer(scene, results),
+        answer=answer,
+        sentence=_sentence(scene, results),
         glance=glance(results, display),
         chapters=tuple(chapter_of(result, display) for result in results),
         exchange=_exchange(scene, results),
@@ -85,7 +92,7 @@ def _environment() -> Environment:
     return environment
 
 
-def _answer(scene: Scene, results: Sequence[Result]) -> str:
+def _sentence(scene: Scene, results: Sequence[Result]) -> str:
     """Return which configuration to build, or "" where there is only one."""
     outlooks = [outlook_of(result, scene.display) for result in results]
     return which_to_build(outlooks) if len(outlooks) > 1 else ""

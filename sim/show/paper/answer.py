@@ -1,0 +1,196 @@
+"""The answer on one page of paper: which design, where it hangs, what to order and to check."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass
+from pathlib import Path
+
+from sim.show.answer import Answer
+from sim.show.answer_words import Line
+from sim.show.paper.answer_view import draw_side_view
+from sim.show.paper.kit import (
+    BOLD,
+    KEY,
+    POINT,
+    READING,
+    STEP,
+    Box,
+    Label,
+    PaperName,
+    Sheet,
+    room_left,
+    width_of,
+    wrap,
+    write_sheet,
+)
+
+NAME = "answer.pdf"
+LEAST_VIEW, MOST_VIEW = 60.0, 84.0  # height of the side view [mm]
+_NAMES, _KEYS = 25.5, 34.0  # width of the first columns [mm]
+_GAP = 1.4  # between words [mm]
+_HALF = 0.36 * POINT  # of capital letters [mm per pt]
+
+_Word = tuple[str, float]  # with its size [pt]
+
+
+@dataclass(frozen=True, slots=True)
+class _Cut:
+    """How much is said where room is short: lines of two sections, size of what to order."""
+
+    open: int
+    in_the_way: int
+    order: float = KEY
+
+
+_CUTS = (_Cut(3, 3), _Cut(3, 3, 12), _Cut(2, 2, 12), _Cut(1, 1, 12), _Cut(1, 1, READING))
+
+
+def write_answer(answer: Answer, folder: Path, paper: PaperName = "a4") -> Path:
+    """Write the answer as one PDF page, ``answer.pdf``.
+
+    Args:
+        answer: What to say.
+        folder: Where the file belongs.
+        paper: Size of the page.
+
+    Raises:
+        EngineError: If it does not fit on the page.
+    """
+    scene = answer.scene
+    label = Label("Answer", scene.title, answer.name, scene.digest)
+    fills = [_fill(answer, cut) for cut in _CUTS]
+    room = [room_left(label, fill, paper=paper) for fill in fills]
+    least = LEAST_VIEW if answer.sound else 0.0
+    chosen = next((k for k, left in enumerate(room) if left >= least), len(fills) - 1)
+    view = min(MOST_VIEW, room[chosen]) if answer.sound else 0.0
+    fill = _fill(answer, _CUTS[chosen], view)
+    return write_sheet(folder / NAME, label, fill, paper=paper, one_page=True)
+
+
+def _fill(answer: Answer, cut: _Cut, view: float = 0.0) -> Callable[[Sheet], None]:
+    """Return what fills a page, with a side view of a height [mm], or without one."""
+
+    def fill(sheet: Sheet) -> None:
+        _head(sheet, answer)
+        if view:
+            top = sheet.y
+            draw_side_view(sheet, answer, Box(sheet.left, top, sheet.right, top + view))
+            sheet.y = top + view
+        if answer.sound:
+            _hang(sheet, answer)
+        else:
+            _section(sheet, "In the way", answer.in_the_way[: cut.in_the_way])
+        _table(sheet, "What matters", answer.matters)
+        if answer.sound:
+            _table(sheet, "Order", answer.order, cut.order)
+            sheet.space(0.8)
+            sheet.heading("Before you drill")
+            sheet.ticks(answer.before)
+        _section(sheet, "Not settled, and what settles it", answer.unsettled[: cut.open])
+        sheet.space(1)
+        sheet.paragraph(answer.holds)
+
+    return fill
+
+
+def _head(sheet: Sheet, answer: Answer) -> None:
+    """Set the answer in a few words, and why."""
+    size = next((s for s in (20, 17, 14) if width_of(answer.headline, s, True) <= sheet.wide), 12)
+    sheet.paragraph(answer.headline, size, True)
+    sheet.space(0.5)
+    sheet.paragraph(answer.why, 11)
+    if answer.write:
+        sheet.paragraph(f"All of this with {', '.join(answer.write)} in the scene.")
+    if not answer.sound:
+        sheet.paragraph("Order nothing and drill nothing yet; no lengths are given.", 11, True)
+    sheet.space(1.5)
+
+
+def _hang(sheet: Sheet, answer: Answer) -> None:
+    """Set where each center bearing hangs, in a bold box."""
+    if not answer.hangs:
+        return
+    rows: list[list[_Word]] = []
+    for hang in answer.hangs:
+        many = f" {hang.number}" if len(answer.hangs) > 1 else ""
+        near = hang.from_hook(answer.display)
+        datum = hang.from_datum(answer.display)
+        words = _plain(f"Bearing{many}")
+        if near:
+            for length, where in near:
+                words += [(length, KEY), *_plain(where)]
+        else:
+            words += [(datum, KEY), *_plain("from the datum")]
+        rows += _rows(words, sheet.wide - 6)
+        also = [
+            *([f"Its center from the datum: {datum}"] if near else []),
+            *hang.from_rails(answer.display),
+        ]
+        rows += _rows([(word, READING) for word in "; ".join(also).split()], sheet.wide - 6)
+    height = sum(_high(row) for row in rows) + 2.4
+    sheet.need(height + 2)
+    sheet.rect(Box(sheet.left, sheet.y, sheet.right, sheet.y + height), BOLD)
+    y = sheet.y + 1.2
+    for row in rows:
+        x, high = sheet.left + 3, _high(row)
+        for word, size in row:
+            x = sheet.text(x, y + 0.76 * high, word, size, size == KEY).right + _GAP
+        y += high
+    sheet.y += height + 2
+
+
+def _plain(text: str) -> list[_Word]:
+    """Return words between key numbers."""
+    return [(word, READING) for word in text.split()]
+
+
+def _rows(words: Sequence[_Word], wide: float) -> list[list[_Word]]:
+    """Return words in rows no wider than a width [mm]."""
+    rows: list[list[_Word]] = []
+    x = wide
+    for word, size in words:
+        long = width_of(word, size, size == KEY)
+        if x + long > wide:
+            rows.append([])
+            x = 0.0
+        rows[-1].append((word, size))
+        x += long + _GAP
+    return rows
+
+
+def _high(row: Sequence[_Word]) -> float:
+    """Return the height of a row of words [mm]."""
+    return max(size for _, size in row) * STEP
+
+
+def _table(sheet: Sheet, name: str, lines: Sequence[Line], largest: float = KEY) -> None:
+    """Set lines with their key numbers, those as large as fits."""
+    sheet.space(0.8)
+    sheet.heading(name)
+    column = sheet.left + _NAMES
+    wide = max(_KEYS, *(width_of(line.key, 11, True) + 2 for line in lines))
+    for line in lines:
+        start = column + wide if line.key else column
+        rows = wrap(line.words, sheet.right - start)
+        sizes = (size for size in (KEY, 13.0, 11.0) if size <= largest)
+        key = next((s for s in sizes if width_of(line.key, s, True) <= wide - 2), READING)
+        height = max(len(rows) * READING * STEP, key * STEP if line.key else 0.0)
+        sheet.need(height + 0.4)
+        middle = sheet.y + height / 2
+        sheet.text(sheet.left, middle + _HALF * READING, line.name, READING, True)
+        sheet.text(column, middle + _HALF * key, line.key, key, True)
+        y = middle + _HALF * READING - (len(rows) - 1) * READING * STEP / 2
+        for number, row in enumerate(rows):
+            sheet.text(start, y + number * READING * STEP, row)
+        sheet.y += height + 0.4
+
+
+def _section(sheet: Sheet, name: str, lines: Sequence[str]) -> None:
+    """Set sentences under a heading; nothing where there are none."""
+    if not lines:
+        return
+    sheet.heading(name)
+    for line in lines:
+        sheet.paragraph(line)
+        sheet.space(0.6)

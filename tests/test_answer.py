@@ -1,0 +1,229 @@
+"""The answer against geometry worked out here, and its page read back by other libraries."""
+
+from __future__ import annotations
+
+import functools
+import json
+import re
+from dataclasses import replace
+from pathlib import Path
+
+import numpy as np
+import paper
+import pytest
+
+from sim import cli, run
+from sim.outcome import Outcome
+from sim.scene.parts import Scene
+from sim.scene.reader import load_scene, read_scene
+from sim.show.answer import Answer, answer_of
+from sim.show.answer_lines import answer_lines
+from sim.show.paper.answer import write_answer
+
+SCENES = Path(__file__).parents[1] / "scenes"
+EVERY = [*sorted(SCENES.glob("*.toml")), *sorted((SCENES / "mistakes").glob("*.toml"))]
+TRUCK, VAN = SCENES / "orchard_service_truck.toml", SCENES / "lowered_street_van.toml"
+THREE = SCENES / "long_three_piece_chassis.toml"
+SIGN_LOST = SCENES / "mistakes" / "slope_with_its_sign_lost.toml"
+TOO_HIGH = SCENES / "mistakes" / "bearing_hung_far_too_high.toml"
+INCH = 25.4
+
+
+@functools.cache
+def judged(path: Path, only: str | None = None) -> Outcome:
+    return run.check(load_scene(path), only=only)
+
+
+@functools.cache
+def told(path: Path, only: str | None = None) -> Answer:
+    outcome = judged(path, only)
+    return answer_of(outcome.scene, outcome.results, outcome.rules)
+
+
+def page(answer: Answer, folder: Path, size: str = "a4") -> str:
+    path = write_answer(answer, folder, size)
+    paper.check_sheet(path, size, 1)
+    return paper.words(path)
+
+
+def lengths_of_the_truck() -> tuple[float, float, float]:
+    """Joint 1 to bearing, to joint 2, to joint 3 [mm], from the readings in the demo scene.
+
+    The bearing 521 mm up; the pinion turned by 1.5 deg, nose up, about the axle center.
+    """
+    output, bearing = np.array([1745.0, 0.0, 568.0]), np.array([2395.0, 0.0, 521.0])
+    axle, read = np.array([3990.0, 0.0, 395.0]), np.array([3643.6, 20.0, 378.1])
+    turn, (aft, right, up) = np.radians(1.5), read - axle
+    turned = aft * np.cos(turn) + up * np.sin(turn), right, -aft * np.sin(turn) + up * np.cos(turn)
+    pinion = axle + np.array(turned)
+    first = np.linalg.norm(bearing - output)
+    joint = bearing + 115 * (bearing - output) / first
+    return float(first), 115.0, float(np.linalg.norm(pinion - joint))
+
+
+def test_the_page_has_the_lengths_that_geometry_gives(tmp_path: Path) -> None:
+    first, stub, last = lengths_of_the_truck()
+    said = page(told(TRUCK), tmp_path)
+    for length in (first, stub, last, first + stub):
+        assert f"{length:.0f} mm" in said
+    # crossmember from 2700 mm aft, 600 mm up; rails' bottom edges 636 mm up
+    assert "305 mm ahead of the front face of the frame crossmember, 79 mm below it" in said
+    assert "2395 mm aft, in the middle, 521 mm up" in said
+    spans = [span.length * 1e3 for span in told(TRUCK).spans]
+    assert spans == pytest.approx([first, stub, last], abs=0.05)
+
+
+def test_a_bearing_hangs_from_what_a_tape_finds_in_three_pieces(tmp_path: Path) -> None:
+    answer = told(THREE)
+    said = page(answer, tmp_path, "letter")
+    text = THREE.read_text(encoding="utf-8")
+    cross = text.partition('obstacle."third crossmember"]')[2].partition("[")[0]
+    ends = [float(aft) for aft in re.findall(r'aft = "(\d+) mm', cross)]
+    under = min(float(up) for up in re.findall(r'up = "(\d+) mm', cross))
+    for hang in answer.hangs:
+        aft, _, up = hang.place * 1e3
+        front = min(ends)
+        face = front if aft < front else max(ends)
+        ahead = "ahead of the front" if aft < front else "behind the rear"
+        assert (
+            f"Bearing {hang.number} {abs(face - aft):.0f} mm {ahead} face of the third "
+            f"crossmember, {under - up:.0f} mm below it" in said
+        )
+
+
+def test_the_van_is_told_in_fractions_with_its_cure_carried_out(tmp_path: Path) -> None:
+    answer = told(VAN)
+    said = page(answer, tmp_path, "letter")
+    assert answer.headline == "Build two-piece, changed"
+    assert answer.write == ('bearing.1.up = "14-1/32 ± 1/16 in"',)
+    written = load_scene(VAN, changes=answer.write, only="two-piece")
+    bearing = written.configuration("two-piece").bearings[0].point / 0.0254
+    output = written.configuration("two-piece").output.point / 0.0254
+    assert bearing[2] == pytest.approx(14 + 1 / 32)
+    marks = round(float(np.linalg.norm(bearing - output)) * 32)
+    assert (
+        f"{marks // 32}-{np.gcd(marks % 32, 32) and marks % 32 // np.gcd(marks % 32, 32)}/"[:5]
+        in said
+    )
+    assert "14-1/32 in up" in said
+    assert " mm" not in said
+    assert answer.sound
+
+
+def test_the_cured_design_is_the_one_that_the_written_scene_gives() -> None:
+    answer = told(TOO_HIGH)
+    assert answer.write
+    written = load_scene(TOO_HIGH, changes=answer.write)
+    again = run.check(written)
+    assert not again.may_fail
+    outcome = answer_of(written, again.results, again.rules)
+    assert outcome.write == ()
+    assert [s.length for s in outcome.spans] == pytest.approx([s.length for s in answer.spans])
+    assert outcome.matters == answer.matters
+    as_read = judged(TOO_HIGH).results[0].measurements
+    assert answer.result.measurements.as_built[0].length != as_read.as_built[0].length
+
+
+def test_a_design_that_fails_has_no_lengths_and_says_what_stands_in_the_way(tmp_path: Path) -> None:
+    answer = told(SIGN_LOST)
+    said = page(answer, tmp_path)
+    assert answer.headline == "Nothing to build yet"
+    assert not answer.sound
+    assert (answer.spans, answer.hangs, answer.order, answer.before) == ((), (), (), ())
+    assert "Order nothing and drill nothing yet" in said
+    assert "In the way" in said
+    worst = judged(SIGN_LOST).results[0].findings.findings[0]
+    assert worst.what in said
+    built = judged(SIGN_LOST).results[0].measurements.as_built
+    assert not any(f"{shaft.length * 1e3:.0f} mm" in said for shaft in built)
+
+
+@pytest.mark.parametrize("swap", [False, True])
+def test_the_sentence_names_the_right_layout(swap: bool) -> None:
+    text = TRUCK.read_text(encoding="utf-8")
+    if swap:  # the same layouts under each other's names
+        names = {"one-piece": "two-piece-wedged", "two-piece-wedged": "one-piece"}
+        text = re.sub(r"two-piece-wedged|one-piece", lambda found: names[found[0]], text)
+    scene = read_scene(text.encode(), "truck.toml")
+    outcome = run.check(scene, as_read=True)
+    answer = answer_of(scene, outcome.results, outcome.rules)
+    good, bad = ("one-piece", "two-piece-wedged") if swap else ("two-piece-wedged", "one-piece")
+    assert answer.headline == f"Build {good}"
+    assert answer.name == good
+    assert answer.why.startswith("Nothing on it fails or is open")
+    assert f"{bad} is not sound" in answer.why
+    assert len(answer.spans) == 3
+
+
+def test_another_layout_is_answered_when_it_is_asked_for() -> None:
+    answer = told(TRUCK, "one-piece")
+    assert answer.headline == "For less than asked: one-piece, changed"
+    assert 'vehicle.top_speed = "120 km/h"' in answer.write
+    assert "up to 120 km/h" in answer.holds
+    assert answer.hangs == ()
+    assert [span.end.name for span in answer.spans] == ["joint 2"]
+
+
+def test_what_is_open_is_told_with_the_reading_that_settles_it() -> None:
+    outcome = judged(VAN, "two-piece")
+    raw = replace(outcome.results[0], findings=replace(outcome.results[0].findings, after=None))
+    answer = answer_of(outcome.scene, (raw,), outcome.rules)
+    asked = next(f for f in raw.findings.findings if f.verdict == "cannot be told")
+    assert answer.unsettled[0].startswith("Joint 1 0.34 deg, at most 0.50 deg")
+    assert "read bearing.1.up (14 ± 1/16 in) and output.up" in answer.unsettled[0]
+    assert f"kept in {100 * asked.probability:.0f} %" in answer.unsettled[0]
+
+
+@pytest.mark.parametrize("path", [TRUCK, VAN, THREE, SIGN_LOST], ids=lambda p: p.stem)
+def test_the_terminal_says_in_about_30_lines_what_the_page_says(path: Path, tmp_path: Path) -> None:
+    answer = told(path)
+    lines = list(answer_lines(answer))
+    assert len(lines) <= 35
+    assert max(map(len, lines)) <= 110
+    text, said = " ".join(" ".join(lines).split()), page(answer, tmp_path)
+    assert answer.holds in text
+    for line in answer.matters:
+        assert f"{line.name} {line.key} {line.words}" in text
+        assert line.key in said
+        assert line.words in said
+
+
+def test_a_page_is_the_same_bytes_twice(tmp_path: Path) -> None:
+    first = write_answer(told(TRUCK), tmp_path).read_bytes()
+    assert write_answer(told(TRUCK), tmp_path / "again").read_bytes() == first
+    assert [p.name for p in tmp_path.iterdir() if p.is_file()] == ["answer.pdf"]
+
+
+def renamed(scene: Scene) -> Scene:
+    """Return a scene whose title is as long as one may be."""
+    return replace(
+        scene, title="Wide utility body with the very long name of a very long vehicle W"[:80]
+    )
+
+
+@pytest.mark.parametrize("path", EVERY, ids=lambda p: p.stem)
+def test_every_scene_fits_on_one_page(path: Path, tmp_path: Path) -> None:
+    outcome = run.check(load_scene(path), as_read=True)
+    for display, size in (("metric", "letter"), ("inch", "a4"), ("inch", "letter")):
+        scene = replace(renamed(outcome.scene), display=display)
+        answer = answer_of(scene, outcome.results, outcome.rules)
+        said = page(answer, tmp_path / f"{display}-{size}", size)
+        assert answer.headline in said
+        assert answer.holds in said
+
+
+def test_the_command_prints_and_writes(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    words = ["answer", str(SCENES / "mistakes" / "sound_one_piece.toml"), "--out", str(tmp_path)]
+    assert cli.main([*words, "--paper", "letter"]) == 0
+    said = capsys.readouterr().out
+    path = tmp_path / "sound_one_piece" / "answer.pdf"
+    assert "build one-piece" in said
+    assert str(path) in said
+    assert paper.sizes(path)[0] == pytest.approx((215.9, 279.4), abs=0.01)
+    assert cli.main([*words, "--json"]) == 0
+    found = json.loads(capsys.readouterr().out)
+    assert found["headline"] == "Build one-piece"
+    assert found["sound"] is True
+    assert [one["from"] for one in found["lengths"]] == ["joint 1"]
+    assert len(found["matters"]) == 5
+    assert paper.sizes(path)[0] == pytest.approx((210.0, 297.0), abs=0.01)
