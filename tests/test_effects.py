@@ -21,7 +21,8 @@ from scene_lines import with_lines
 
 from sim.cli import main
 from sim.explore.effects import Effect, Effects, effects_of
-from sim.explore.effects_steps import MOUNTS_APART
+from sim.explore.effects_steps import MOUNTS_APART, MOVED, carried, moved
+from sim.explore.evaluate import evaluate
 from sim.explore.judged import Judged, judged
 from sim.judge.rules import load_rules
 from sim.measure.measure import measure
@@ -176,6 +177,22 @@ def test_ride_height_is_the_same_axle_at_another_height_under_the_same_load() ->
     assert change(TRUCK, "two-piece", "ride height", "fluctuation at ride height") == pytest.approx(
         uneven
     )
+
+
+def test_springs_that_sag_carry_the_same_load_and_wrap_under_the_same_torque() -> None:
+    """Under every torque: the height that stands for ride height against one of the scene's own."""
+    text = TRUCK + '\n[height.sunk]\nbump = "10 mm"\naxle_load = "1448 kg"\n'
+    m = asked(text, "two-piece").measurements
+    c = asked(TRUCK, "two-piece").configuration
+    states = [s for s in asked(TRUCK, "two-piece").measurements.states if s.height == "ride height"]
+    (path,) = (p for p in effect(TRUCK, "two-piece", "ride height").step.per if MOVED in p)
+    n = evaluate(carried(c), {path: 0.010}, moved(c, states))
+    assert len(states) >= 5
+    for k, state in enumerate(states):
+        there = at(m, "sunk", state.case)
+        assert n.wrap[0, k] == pytest.approx(m.wrap[there], abs=1e-9)
+        assert n.gap[0, k] == pytest.approx(m.gap[there], abs=1e-7)
+        assert n.wheel_torque[0, k] == pytest.approx(m.states[there].wheel_torque)
 
 
 def test_more_load_sinks_leaf_springs_and_lets_the_tires_hold_more() -> None:
@@ -374,6 +391,7 @@ def test_the_reading_is_marked_where_it_may_be_off_by_more(
     assert aft.endswith("± 3 mm")
     assert until_words(effect(TRUCK, "two-piece", "bearing 1 up"), 0) in up
     assert max(map(len, said.splitlines())) <= 110
+    assert "kept again, others aside, with mount shim 1.6 mm thicker" in " ".join(said.split())
     assert "nothing is certified" in said
 
 

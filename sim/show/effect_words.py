@@ -7,7 +7,7 @@ import math
 import numpy as np
 
 from sim.display import READERS, TRADE_INCH, Display, on_tape, to_si
-from sim.explore.effects import Effect, Flip
+from sim.explore.effects import Effect, Effects, Flip
 from sim.explore.effects_looks import Limit, Number
 from sim.explore.effects_steps import Step
 
@@ -98,3 +98,19 @@ def change_words(change: float, number: Number, display: Display) -> str:
     unit = display.fine if number.unit == "mm" else READERS[display.name][number.unit]
     said = unit.number(to_si(change, number.unit), signed=True)
     return said if said.strip("0.") else "0"
+
+
+def broken_words(effects: Effects) -> str:
+    """Return which limits are broken as it stands, and what keeps each again; "" for none."""
+    said = []
+    for limit in effects.limits:
+        if limit.verdict == "fails":
+            mends = [(e.step, m.at) for e in effects.effects for m in e.mends if m.limit == limit]
+            words = limit_words(limit)
+            if mends:
+                step, at = min(mends, key=lambda mend: abs(mend[1]) / mend[0].size)
+                words += (
+                    f", kept again, others aside, with {step.part} {move_words(step, at, up=True)}"
+                )
+            said.append(words)
+    return f"Broken as it stands: {'; '.join(said)}." if said else ""

@@ -4,15 +4,24 @@ from __future__ import annotations
 
 from itertools import groupby
 from pathlib import Path
+from textwrap import wrap
 
 import numpy as np
 from matplotlib.axes import Axes
+from matplotlib.colors import LinearSegmentedColormap
 from matplotlib.patches import Rectangle
 
 from sim.display import Display
 from sim.explore.effects import Effect, Effects
-from sim.show.effect_words import change_words, move_words, read_too_coarsely, until_words
-from sim.show.plots.canvas import drawing, save
+from sim.show.effect_words import (
+    broken_words,
+    change_words,
+    limit_words,
+    move_words,
+    read_too_coarsely,
+    until_words,
+)
+from sim.show.plots.canvas import LETTERS, drawing, save
 from sim.show.style import (
     INK,
     LABEL_SIZE,
@@ -25,11 +34,11 @@ from sim.show.style import (
 )
 
 ROW, HEAD, FOOT = 0.46, 0.55, 0.5  # [in]: a step, above all of them, below
-NAMES, WORDS, BANDS, CELL, GAP = 1.05, 1.32, 2.3, 0.47, 0.12  # [in], from the left
+NAMES, WORDS, BANDS, CELL, GAP = 1.12, 1.4, 2.3, 0.47, 0.12  # [in], from the left
+LETTERS_BESIDE = 27  # that fit into a line beside the bands
 FARTHEST = 40.0  # steps to either side
 TICKS = (1.0, 3.0, 10.0, 30.0)
-FAINT = 0.02  # share of the largest change below which a cell stays white
-DARK = 0.45  # the same above which its words are white
+DARK = 0.45  # share of the largest change above which its words are white
 SMALL = LABEL_SIZE - 1.4
 
 
@@ -48,13 +57,14 @@ def draw_effects(effects: Effects, display: Display, about: str, folder: Path) -
     rows = len(effects.effects)
     columns = [n for n, number in enumerate(effects.numbers) if number.short]
     width = NAMES + 2 * WORDS + BANDS + len(columns) * CELL + 2 * GAP
-    height = 0.75 + HEAD + rows * ROW + FOOT
-    note = (
-        f"{about}, shafts as cut; what moves the verdict most is on top\n"
+    note = [
+        f"{about}, shafts as cut; what moves the verdict most is on top",
         "green: every limit that is kept stays kept; hatched: one has given way; bar: how far the "
-        "reading may be off, red with ! where that is too far"
-    )
-    with drawing(width, height, "What each millimeter does", note) as (figure, top):
+        "reading may be off, red with ! where that is too far",
+        *wrap(broken_words(effects), LETTERS),
+    ]
+    height = 0.45 + 0.15 * len(note) + HEAD + rows * ROW + FOOT
+    with drawing(width, height, "What each millimeter does", "\n".join(note)) as (figure, top):
         high, bottom = rows * ROW / height, top - (HEAD + rows * ROW) / height
         bands = figure.add_axes(((NAMES + WORDS) / width, bottom, BANDS / width, high))
         left = NAMES + 2 * WORDS + BANDS + GAP
@@ -100,8 +110,7 @@ def _band(axes: Axes, row: int, effect: Effect) -> None:
             axes.plot([at, at], [row - 0.5, row + 0.5], color=LIMIT, linewidth=1.4, zorder=2.5)
         words = [until_words(effect, way)]
         if flip is not None:
-            limit = flip.limit
-            words += [limit.what, f"({limit.where})"] if limit else ["the parts go no farther"]
+            words += wrap(limit_words(flip.limit), LETTERS_BESIDE)
         axes.annotate(
             "\n".join(words), xy=((0.0, 1.0)[way], row), xycoords=axes.get_yaxis_transform(),
             xytext=((-4, 4)[way], 0), textcoords="offset points", ha=("right", "left")[way],
@@ -118,7 +127,7 @@ def _band(axes: Axes, row: int, effect: Effect) -> None:
 def _ground(axes: Axes, row: int, start: float, end: float, verdict: str) -> None:
     """Lay the ground of what is kept, or hatched of what has given way."""
     gone = verdict == "fails"
-    axes.add_patch(
+    axes.add_artist(
         Rectangle(
             (min(start, end), row - 0.5), abs(end - start), 1.0, linewidth=0, zorder=1,
             facecolor=VERDICT_GROUNDS["fails" if gone else "passes"],
@@ -135,23 +144,22 @@ def _at(steps: float) -> float:
 
 def _cells(axes: Axes, effects: Effects, columns: list[int], display: Display) -> None:
     """Write by how much one step changes every number, the darker the more."""
-    axes.set_xlim(0, len(columns))
-    units = [effects.numbers[n].unit for n in columns]
     changes = np.array([[effect.change[n] for n in columns] for effect in effects.effects])
-    for column, n in enumerate(columns):
-        alike = [unit == units[column] for unit in units]
-        most = float(np.nanmax(np.abs(changes[:, alike]), initial=1e-9))
-        for row, change in enumerate(changes[:, column].tolist()):
-            share = 0.0 if np.isnan(change) else abs(change) / most
-            axes.add_patch(
-                Rectangle(
-                    (column, row - 0.5), 1.0, 1.0, facecolor=QUIET, linewidth=0, zorder=1,
-                    alpha=0.8 * np.sqrt(share) if share > FAINT else 0.0,
-                )
-            )  # fmt: skip
+    units = [effects.numbers[n].unit for n in columns]
+    shares = np.abs(np.nan_to_num(changes))
+    for unit in set(units):
+        alike = [one == unit for one in units]
+        shares[:, alike] /= max(shares[:, alike].max(), 1e-9)
+    axes.pcolormesh(
+        np.arange(len(columns) + 1), np.arange(len(changes) + 1) - 0.5, np.sqrt(shares),
+        cmap=LinearSegmentedColormap.from_list("more", ["white", QUIET]), vmin=0, vmax=1.15,
+        zorder=1,
+    )  # fmt: skip
+    for (row, column), share in np.ndenumerate(shares):
+        said = change_words(float(changes[row, column]), effects.numbers[columns[column]], display)
+        if said != "0":
             axes.text(
-                column + 0.5, row, change_words(change, effects.numbers[n], display),
-                ha="center", va="center", size=LABEL_SIZE - 0.7,
+                column + 0.5, row, said, ha="center", va="center", size=LABEL_SIZE - 0.7,
                 color="white" if share > DARK else INK, zorder=3,
             )  # fmt: skip
     for row in range(len(changes)):
@@ -159,7 +167,7 @@ def _cells(axes: Axes, effects: Effects, columns: list[int], display: Display) -
     axes.set_yticks([])
     axes.set_xticks([])
     axes.spines[["left", "bottom"]].set_visible(False)
-    axes.set_xlabel("change by one step, the way that is named at the left", fontsize=LABEL_SIZE)
+    axes.set_xlabel("change by one step, as named at the left; empty: none", fontsize=LABEL_SIZE)
     _heads(axes, effects, columns, display)
 
 

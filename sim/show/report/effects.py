@@ -3,15 +3,14 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Iterator, Sequence
+from collections.abc import Sequence
 
 from sim.display import Display
 from sim.explore.effects import Effects
 from sim.show.effect_words import (
+    broken_words,
     change_words,
     first_words,
-    limit_words,
-    move_words,
     number_words,
     off_words,
     one_step,
@@ -59,7 +58,7 @@ def limits_table(effects: Effects) -> Table:
                 (
                     AS_CUT,
                     "! The reading may be off by more than that." if coarse else "",
-                    *_broken(effects),
+                    broken_words(effects),
                     *effects.notes,
                 ),
             )
@@ -114,16 +113,3 @@ def _parts(
         (tuple(head[k] for k in part), tuple(tuple(row[k] for k in part) for row in rows))
         for part in parts
     ]
-
-
-def _broken(effects: Effects) -> Iterator[str]:
-    """Yield a sentence on every limit that is broken as it stands, and what keeps it again."""
-    for limit in effects.limits:
-        if limit.verdict != "fails":
-            continue
-        mends = [(e.step, m.at) for e in effects.effects for m in e.mends if m.limit == limit]
-        kept = ""
-        if mends:
-            step, at = min(mends, key=lambda mend: abs(mend[1]) / mend[0].size)
-            kept = f"; looked at alone, kept with {step.part} {move_words(step, at, up=True)}"
-        yield f"Broken as it stands: {limit_words(limit)}{kept}."
