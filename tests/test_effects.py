@@ -278,6 +278,7 @@ def test_a_limit_gives_way_where_it_is_said_to(
     """Written into the scene a little short of that place, and a little beyond it."""
     flip = effect(text, name, step).breaks[way]
     assert flip is not None
+    assert np.sign(flip.at) == (-1, 1)[way]
     assert flip.limit is not None
     broken = {
         (f.rule, f.where) for f in asked(text, name).findings.findings if f.verdict == "fails"
