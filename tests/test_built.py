@@ -249,13 +249,15 @@ def test_the_command_says_it_in_a_score_of_lines_and_adds_to_the_record(
     assert len(lines) <= 20
     assert lines[0].endswith("as built, read by M. Reyes, 2026-11-20, 48210 km")
     assert lines[1] == "Bearing 1 landed 7 mm aft and 3 mm low: still good."
+    assert "What was read at full droop and jacked calibrates the path of the axle." in first
     once = record.read_text("utf-8")
     assert cli.main([*asked, "--json"]) == 0  # the same readings are not added twice
     told = json.loads(capsys.readouterr().out)
     assert record.read_text("utf-8") == once
     assert told["recorded"] is False
     assert told["sentence"] == lines[1]
-    assert told["grade"] == "good"
+    assert told["grade"] == told["verdict"]["grade"] == "good"
+    assert [f["verdict"] for f in told["verdict"]["findings"]].count("fails") == 0
     assert [one["path"] for one in told["landed"]][:3] == [
         "bearing.1.aft", "bearing.1.right", "bearing.1.up",
     ]  # fmt: skip
@@ -327,6 +329,7 @@ def test_what_was_not_read_and_what_is_assumed_is_said() -> None:
     )
     found = as_built(plan(), readback, load_rules(scene().rules))
     text = "\n".join(built_lines(scene(), found))
+    assert "All that was read is as planned: good for what was read." in text
     assert "Not read, taken as planned: bearing.1.aft, bearing.1.right, spline.gap." in text
     assert "4.50 ± 0.10 deg*" in text
     assert "* No ± is written" in text

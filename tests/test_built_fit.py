@@ -7,6 +7,7 @@ by ``numpy.linalg.lstsq`` on rows that differences of ``solve`` give.
 from __future__ import annotations
 
 import functools
+import re
 from collections.abc import Iterator
 from dataclasses import dataclass, replace
 from pathlib import Path
@@ -280,6 +281,19 @@ def at_full_bump(design: Design) -> np.ndarray:
     axis = motion.axis[0, 0, -1]
     slope = np.arctan2(-axis[2], np.hypot(axis[0], axis[1]))
     return np.array([slope, configuration.spline.gap + motion.slip[0, 0]])
+
+
+def test_ends_written_without_a_spread_are_as_good_as_a_tape_and_no_better() -> None:
+    text = re.sub(r" ± [0-9.]+ (mm|deg)", r" \1", Path(TRUCK).read_text("utf-8"))
+    scene = read_scene(text.encode(), rule_sets=("chassis conversion",))
+    plan = scene.configuration("two-piece-wedged")
+    assert plan.readings["pinion.up"].spread == 0
+    real = {"pinion.up": plan.readings["pinion.up"].value + 0.003}
+    exact = exact_readings(plan, Truth(values=real))
+    found = fit(plan, readback_of(plan, {k: v for k, v in exact.items() if k[0] == RIDE}))
+    assert not found.contradicts
+    off = {one.key: one.sigma * x for one, x in zip(found.unknowns, found.off, strict=True)}
+    assert 0.001 < off["pinion.up"] < 0.003  # between what both tapes say
 
 
 def test_a_place_in_the_opposite_word_is_the_same_reading() -> None:

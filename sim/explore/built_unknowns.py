@@ -10,7 +10,7 @@ from typing import Literal
 import numpy as np
 
 from sim.arrays import Array
-from sim.explore.built_model import FRAME
+from sim.explore.built_model import FRAME, SIDES
 from sim.explore.cures_changes import LARGEST_WEDGE, REACH, signed
 from sim.explore.evaluate import CUT
 from sim.explore.sampling import BAND, sources_of
@@ -23,6 +23,8 @@ from sim.units import ANGLE, LENGTH
 CUT_OFF = 0.030  # [m], how far off a shaft may be cut; ours
 TAPE, PROTRACTOR = 0.003, math.radians(0.25)  # ± where none is written; common practice, no source
 KNOWN = 1 / 3  # share of how far off it may be, within which the readings must place what was set
+
+ENDS, GUIDES = ("output.", "pinion."), ("suspension.", "axle.")
 
 Kind = Literal["scene", "set", "travel", "frame"]
 
@@ -47,9 +49,9 @@ def unknowns_of(
 ) -> tuple[Unknown, ...]:
     """Return what is not known before anything was read on the truck.
 
-    Readings of the scene keep their ±.  What the shop set may be far from the plan.  Where the axle
-    was read away from ride height, what guides it was read with a tape: then its points and lengths
-    are not exact either.
+    Readings of the scene keep their ±; output and pinion have that of the usual tool where none is
+    written.  What the shop set may be far from the plan.  Where the axle was read away from ride
+    height, what guides it was read with a tape: its points and lengths are not exact either.
 
     Args:
         plan: As it was read.
@@ -58,8 +60,10 @@ def unknowns_of(
     """
     chosen = {one.key: one for one in _set_by_shop(design)}
     found = dict(_of_scene(plan, design, chosen))
-    if any(posture.height != RIDE for posture in postures):
-        found |= {path: one for path, one in _guides(design) if path not in found}
+    away = any(posture.height != RIDE for posture in postures)
+    for path, one in _bare(design):
+        if away or path.startswith(ENDS):
+            found.setdefault(path, one)
     for posture in postures:
         if posture.travel is not None:
             key = f"height.{posture.height}.{posture.travel.path}"
@@ -131,10 +135,11 @@ def _set_by_shop(design: Design) -> Iterator[Unknown]:
             yield Unknown(key=key, value=value, spread=far, kind="set")
 
 
-def _guides(design: Design) -> Iterator[tuple[str, Unknown]]:
-    """Yield lengths and angles of what guides the axle that were read without a ±."""
+def _bare(design: Design) -> Iterator[tuple[str, Unknown]]:
+    """Yield what both ends and what guides the axle were read to, where no ± is written."""
     for path, reading in design.readings.items():
-        if not path.startswith(("suspension.", "axle.")) or reading.spread:
+        place = path.startswith(ENDS) and path.endswith((*SIDES, "slope"))
+        if reading.spread or not (place or path.startswith(GUIDES)):
             continue
         usual = _tool(reading)
         if reading.status == "measured" and usual:

@@ -14,7 +14,16 @@ from sim.explore.built import AsBuilt
 from sim.explore.built_fit import Compared
 from sim.scene.parts import Scene
 from sim.scene.readback import DROOP, RIDE, Posture
-from sim.show.built_words import OTHERS, disagreement, is_angle, outlook_on, said, sentence
+from sim.show.built_words import (
+    OTHERS,
+    disagreement,
+    is_angle,
+    outlook_on,
+    result_of,
+    said,
+    sentence,
+)
+from sim.show.machine import summary_json
 from sim.show.outlook import finding_words
 from sim.show.summary import TAG, WIDTH
 
@@ -69,6 +78,8 @@ def _verdict(scene: Scene, built: AsBuilt, width: int, ink: Ink) -> Iterator[str
     told_of = [("fails", one) for one in outlook.fails] + [("open", one) for one in outlook.open]
     for tag, headline in told_of[:MOST_FINDINGS]:
         yield from _tagged(tag, finding_words(headline.lead, display), width, ink)
+    for doubt in scene.doubts[:1]:
+        yield from _tagged("doubt", doubt, width, ink)
     for cure in outlook.cures:
         yield from _tagged("do", f"{cure.does[:1].upper()}{cure.does[1:]}.", width, ink)
     if told_of and not outlook.cures:
@@ -130,7 +141,11 @@ def _others(one: Compared, display: DisplayName) -> str:
 
 
 def _notes(built: AsBuilt, width: int, ink: Ink) -> Iterator[str]:
-    """Yield what was not read, and which ± is assumed."""
+    """Yield what was not read, what calibrates the axle, and which ± is assumed."""
+    away = [one.height for one in built.readback.postures if one.height != RIDE]
+    if away:
+        told = f"What was read at {' and '.join(away)} calibrates the path of the axle."
+        yield from _tagged("note", told, width, ink)
     if built.fit.not_read:
         names = ", ".join(built.fit.not_read)
         yield from _tagged("note", f"Not read, taken as planned: {names}.", width, ink)
@@ -180,7 +195,7 @@ def built_json(scene: Scene, built: AsBuilt) -> dict[str, Any]:
         built: What was found.
     """
     display, read, found = scene.display, built.readback, built.fit
-    outlook = outlook_on(built, display)
+    outlook, result = outlook_on(built, display), result_of(built)
     return {
         "scene": scene.name,
         "configuration": read.configuration,
@@ -215,6 +230,7 @@ def built_json(scene: Scene, built: AsBuilt) -> dict[str, Any]:
             {"does": cure.does, "changes": list(cure.changes)}
             for cure in (outlook.cures if outlook else ())
         ],
+        "verdict": summary_json(scene, [result], ())["configurations"][0] if result else None,
     }
 
 

@@ -58,6 +58,20 @@ def far(path: str, value: float, display: DisplayName) -> str:
     return on_tape(abs(value), display)
 
 
+def result_of(built: AsBuilt) -> Result | None:
+    """Return the truck as it is, judged; None while its readings contradict.
+
+    Args:
+        built: What was found.
+    """
+    one = built.judged
+    if one is None:
+        return None
+    return Result(
+        configuration=one.configuration, measurements=one.measurements, findings=one.findings
+    )
+
+
 def outlook_on(built: AsBuilt, display: DisplayName) -> Outlook | None:
     """Return what the truck as it is comes to; None while its readings contradict.
 
@@ -65,13 +79,8 @@ def outlook_on(built: AsBuilt, display: DisplayName) -> Outlook | None:
         built: What was found.
         display: Units of its sentence.
     """
-    if built.judged is None:
-        return None
-    one = built.judged
-    result = Result(
-        configuration=one.configuration, measurements=one.measurements, findings=one.findings
-    )
-    return outlook_of(result, display)
+    result = result_of(built)
+    return None if result is None else outlook_of(result, display)
 
 
 def sentence(built: AsBuilt, display: DisplayName) -> str:
@@ -91,7 +100,8 @@ def sentence(built: AsBuilt, display: DisplayName) -> str:
     landed = "; ".join(parts) or "All that was read is as planned"
     if outlook.grade == "good":
         but = f", but {outlook.even_then}" if outlook.even_then else ""
-        verdict = f"{'still ' if parts else ''}good{but}"
+        as_read = " for what was read" if built.fit.not_read else ""
+        verdict = f"{'still ' if parts else ''}good{as_read}{but}"
     else:
         verdict = outlook.sentence
     return f"{landed[:1].upper()}{landed[1:]}: {verdict}."
