@@ -52,7 +52,7 @@ def _place(options: argparse.Namespace) -> int:
     if options.write and not written:
         troubles.append(f'no place is sound: nothing was written as "{options.write}"')
     if options.json:
-        print_json(window_json(windows, files, options.write if written else None))
+        print_json(window_json(windows, files, options.write if written else None, troubles))
     else:
         _tell(options, scene, windows, written)
         if files:

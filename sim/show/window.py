@@ -241,7 +241,10 @@ def addition(window: Window, name: str) -> Addition:
 
 
 def window_json(
-    windows: Sequence[Window], files: Sequence[Path], written: str | None = None
+    windows: Sequence[Window],
+    files: Sequence[Path] = (),
+    written: str | None = None,
+    not_done: Sequence[str] = (),
 ) -> dict[str, Any]:
     """Return windows for machines; the fields are listed in DEVELOPERS.md.
 
@@ -249,11 +252,13 @@ def window_json(
         windows: One a bearing.
         files: Every file written.
         written: Name of the configuration that was appended to the scene, or None.
+        not_done: What could not be done, a sentence each.
     """
     return {
         "places": [_json(window) for window in windows],
         "written": written,
         "files": [file.as_posix() for file in files],
+        "not_done": list(not_done),
     }
 
 

@@ -120,7 +120,10 @@ class BraceKeys(Table):
         "anywhere between the corners",
     )
     shims: SizesKey = SizesKey(
-        SHIM, "Sizes of shims that there are.", "1, 2, 3 mm", left_out="no shims"
+        SHIM,
+        "Sizes of shims that there are, one of each; they lower the bearing.",
+        "1, 2, 3 mm",
+        left_out="no shims",
     ).also("shim")
     foot: TableKey[FootKeys | None] = TableKey(
         FootKeys, "How it is bolted to the rails.", left_out="not known: no drilling template"
