@@ -332,4 +332,6 @@ def test_what_was_not_read_and_what_is_assumed_is_said() -> None:
     assert "All that was read is as planned: good for what was read." in text
     assert "Not read, taken as planned: bearing.1.aft, bearing.1.right, spline.gap." in text
     assert "4.50 ± 0.10 deg*" in text
+    row = next(line for line in text.splitlines() if line.startswith("  output.slope"))
+    assert row.endswith("3.00 ± 0.25 deg")  # the scene checks it, though it is not off at all
     assert "* No ± is written" in text

@@ -137,7 +137,7 @@ def test_least_squares_and_every_reading_left_out_are_those_of_plain_algebra() -
     np.testing.assert_allclose(found.spread, spread, atol=1e-3)
     checked = 0
     for k, one in enumerate(found.compared):
-        if not one.residual:
+        if not one.checked:
             continue
         others = np.delete(rows, k, axis=0)
         without = np.linalg.lstsq(others, np.delete(right, k), rcond=None)[0]
@@ -162,6 +162,25 @@ def test_sound_readings_fit_within_what_chance_allows() -> None:
     assert NormalDist().inv_cdf(0.9995) == pytest.approx(MOST_RESIDUAL, abs=1e-3)
     assert found.misfit < found.limit
     assert not found.suspects
+
+
+@pytest.mark.parametrize(
+    "file", ["long_three_piece_chassis", "trail_ambulance", "lowered_street_van"]
+)
+def test_every_reading_is_predicted_where_solve_has_it(file: str) -> None:
+    for plan in load_scene(f"scenes/{file}.toml").configurations:
+        moved = {
+            path: read.value + 0.004
+            for path, read in plan.readings.items()
+            if path.startswith("bearing.") and path.endswith(("aft", "up"))
+        } | {"pinion.aft": plan.readings["pinion.aft"].value + 0.002}
+        exact = exact_readings(plan, Truth(values=moved, raised=0.03))
+        readback = readback_of(plan, exact, RAISED)
+        design = built_model.hung_to(plan, readback.postures).vary(moved)
+        model = built_model.Model(design, built_model.seen_in(readback.postures))
+        keys = [(one.height, one.reading.path) for one in model.seen]
+        wanted = [exact[key] for key in keys]
+        np.testing.assert_allclose(model.as_it_stands(), wanted, atol=1e-7)
 
 
 # --- planted errors ------------------------------------------------------------------------------

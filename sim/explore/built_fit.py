@@ -63,8 +63,13 @@ class Compared:
     value: float
     spread: float  # its ±
     others: float  # what the others say, and their ±; its own value where nothing checks it
-    others_spread: float
+    others_spread: float  # infinite where nothing checks it
     residual: float  # normalised residual [-]; 0 where nothing checks it
+
+    @property
+    def checked(self) -> bool:
+        """Whether anything else says something of it."""
+        return bool(np.isfinite(self.others_spread))
 
     @property
     def times(self) -> float:

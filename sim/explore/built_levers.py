@@ -98,7 +98,7 @@ def _how(design: Design, path: str, number: str, rows: int, high: float) -> str:
     shims = f"{amount(units.LENGTH, high, unit)} of shims" if high else ""
     if not rows:
         return f"put {shims} to bearing {number}"
-    count = "one hole row" if abs(rows) == 1 else f"{abs(rows)} hole rows"
+    count = ("one hole row", "two hole rows")[abs(rows) - 1]
     hung = f"hang bearing {number} {count} {'up' if rows > 0 else 'down'}"
     return f"{hung} with {shims}" if shims else hung
 

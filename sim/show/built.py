@@ -109,7 +109,7 @@ def _table(built: AsBuilt, display: DisplayName, most: int | None) -> Iterator[s
         cells += [
             (one.label, "", said(one.path, one.value, one.spread, display), _others(one, display))
             for one in built.fit.compared[len(rows) :]
-            if one.kind == "scene" and one.residual and not one.path.endswith(OTHERS)
+            if one.kind == "scene" and one.checked and not one.path.endswith(OTHERS)
         ]
     widths = [max(len(row[k]) for row in cells) for k in range(len(HEADS))]
     for row in cells:
@@ -135,7 +135,7 @@ def _cells(
 
 def _others(one: Compared, display: DisplayName) -> str:
     """Return what the others say of a reading."""
-    if not one.residual:
+    if not one.checked:
         return "nothing checks it"
     return said(one.path, one.others, one.others_spread, display)
 
@@ -239,7 +239,7 @@ def _reading_json(
 ) -> dict[str, Any]:
     """Return one reading beside what the plan and the others say."""
     values = {"read": one.value, "read_spread": one.spread}
-    if one.residual:
+    if one.checked:
         values |= {"others": one.others, "others_spread": one.others_spread}
     if planned is not None:
         values |= {"planned": float(planned[0]), "planned_spread": float(planned[1])}
