@@ -15,7 +15,19 @@ import sys
 from collections.abc import Sequence
 
 from sim import __version__
-from sim.commands import answer, built, design, effects, judging, new, place, schema, shakes, sheet
+from sim.commands import (
+    answer,
+    built,
+    design,
+    effects,
+    judging,
+    new,
+    place,
+    schema,
+    shakes,
+    sheet,
+    template,
+)
 from sim.commands.common import CAUTION, refuse
 from sim.errors import SimError
 from sim.streams import plain_streams
@@ -28,6 +40,7 @@ COMMANDS = (
     effects,
     built,
     sheet,
+    template,
     shakes,
     new,
     schema,

@@ -103,7 +103,7 @@ def missing_for_drilling(configuration: Configuration) -> tuple[str, ...]:
         if number not in braces or braces[number].foot is None:
             wanted.append(f"[brace.{number}.foot] with holes and hole, along and upright")
     if not configuration.rails:
-        wanted.append("[left_rail] with apart, up, height, flange and wall")
+        wanted.append("[left_rail] with apart, up, height, flange and thickness")
     return tuple(wanted)
 
 

@@ -125,7 +125,9 @@ def plan_lines(plan: DrillingPlan, display: DisplayName) -> list[str]:
     """Return what the template of one bearing comes to, in a few lines."""
     lead = f"Bearing {plan.number}: " if plan.number > 1 else ""
     if plan.keeps:
-        verdict = [f"{lead}every hole keeps the guide “{plan.guide.name}”."]
+        verdict = [
+            f"{lead}{'every' if lead else 'Every'} hole keeps the guide “{plan.guide.name}”."
+        ]
     else:
         verdict = [f"{lead}{DO_NOT}: breaks the guide “{plan.guide.name}”."]
         verdict += [*broken_words(plan, display), *move_words(plan, display)]
