@@ -27,7 +27,8 @@ from sim.scene.reader import load_scene, read_scene
 from sim.show.outlook import outlook_of
 from sim.show.plots.window import draw_window
 from sim.show.plots.window_regions import OPEN, Cut, cut_of, regions_of
-from sim.show.window import addition, limit_words, setting_words, window_json, window_lines
+from sim.show.window import addition, limit_words, setting_words, window_lines
+from sim.show.window_json import window_json
 from sim.verdicts import verdict
 
 SCENES = Path(__file__).parents[1] / "scenes"

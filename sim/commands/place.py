@@ -42,7 +42,7 @@ def add(commands: argparse._SubParsersAction[argparse.ArgumentParser]) -> None:
 
 
 def _place(options: argparse.Namespace) -> int:
-    from sim.show.window import window_json
+    from sim.show.window_json import window_json
 
     scene = load(options)
     if options.write:

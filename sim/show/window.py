@@ -2,10 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator, Sequence
-from pathlib import Path
+from collections.abc import Callable, Iterator
 from textwrap import wrap
-from typing import Any
 
 import numpy as np
 
@@ -13,9 +11,8 @@ from sim.arrays import Array
 from sim.display import Display, DisplayName, amount, display_of, on_tape
 from sim.explore.place import Place, Window
 from sim.explore.place_bounds import HANGING
-from sim.explore.place_look import Rooms32
 from sim.explore.place_space import Setting
-from sim.explore.rooms import FAR, Key
+from sim.explore.rooms import Key
 from sim.judge.findings import Finding
 from sim.scene.append import Addition
 from sim.show.advice import as_clause
@@ -87,7 +84,7 @@ def window_lines(window: Window, width: int, ink: Ink) -> Iterator[str]:
     """
     name, bearing = window.configuration.name, window.space.bearing
     display = window.configuration.display
-    grade = "good" if window.sound else "good if" if _middle(window) is not None else "not"
+    grade = "good" if window.sound else "good if" if middle_of(window) is not None else "not"
     head = wrap(f"{name}, bearing {bearing}: {_share(window)}", width)
     yield ink(grade, head[0])
     yield from head[1:]
@@ -106,7 +103,7 @@ def _told(window: Window, display: Display) -> Iterator[tuple[str, str]]:
     for tag, place in (("roomiest", window.best), ("on holes", other)):
         if place is not None and place.keeps:
             yield tag, f"{_at(place, display.name)}: {_verdict(window, place, display.name)}"
-    middle = _middle(window)
+    middle = middle_of(window)
     if middle is not None:
         yield "from there", _reach(window, display.name)
         yield "hanging", _hanging(window, display.name)
@@ -116,8 +113,8 @@ def _told(window: Window, display: Display) -> Iterator[tuple[str, str]]:
         yield "so", _no_place(window)
 
 
-def _middle(window: Window) -> Place | None:
-    """Return the place around which the window was measured."""
+def middle_of(window: Window) -> Place | None:
+    """Return the place around which a window was measured; None where it has no open place."""
     return next((p for p in (window.best, window.on_brace) if p is not None and p.keeps), None)
 
 
@@ -125,7 +122,7 @@ def _share(window: Window) -> str:
     """Return how many of the places are open."""
     looked = int(np.isfinite(window.rooms).all(axis=-1).sum())
     share = 100 * int(window.open.sum()) / max(looked, 1)
-    if _middle(window) is None:
+    if middle_of(window) is None:
         return f"none of {looked} places keeps every limit"
     told = "less than 1" if share < 1 else f"{share:.0f}"
     return f"{told} of 100 places keep every limit ({looked} looked at)"
@@ -208,7 +205,7 @@ def _hanging(window: Window, display: DisplayName) -> str:
 def _no_place(window: Window) -> str:
     """Return what stands in the way."""
     go_on = "halfturn design looks at other changes too"
-    if _middle(window) is not None:
+    if middle_of(window) is not None:
         return f"no place of this bearing alone is at least 95 % sure; {go_on}"
     keys = window.in_the_way
     if not keys:
@@ -238,102 +235,3 @@ def addition(window: Window, name: str) -> Addition:
         about=f"Bearing {window.space.bearing} hung at {_at(place, display)}",
         comment=(told,),
     )
-
-
-def window_json(
-    windows: Sequence[Window],
-    files: Sequence[Path] = (),
-    written: str | None = None,
-    not_done: Sequence[str] = (),
-) -> dict[str, Any]:
-    """Return windows for machines; the fields are listed in DEVELOPERS.md.
-
-    Args:
-        windows: One a bearing.
-        files: Every file written.
-        written: Name of the configuration that was appended to the scene, or None.
-        not_done: What could not be done, a sentence each.
-    """
-    return {
-        "places": [_json(window) for window in windows],
-        "written": written,
-        "files": [file.as_posix() for file in files],
-        "not_done": list(not_done),
-    }
-
-
-def _json(window: Window) -> dict[str, Any]:
-    """Return one window."""
-    display = window.configuration.display
-    looked = int(np.isfinite(window.rooms).all(axis=-1).sum())
-    return {
-        "configuration": window.configuration.name,
-        "bearing": window.space.bearing,
-        "space": {
-            "from": _point(window.space.low, display),
-            "to": _point(window.space.high, display),
-            "written": window.space.brace is not None,
-        },
-        "states": [state.say(display) for state in window.looked.states],
-        "looked_at": looked,
-        "open": int(window.open.sum()),
-        "now": {"point": _point(window.space.now, display), "breaks": _broken(window, window.now)},
-        "roomiest": _place(window, window.best),
-        "on_holes": _place(window, window.on_brace),
-        "reach": [
-            {"way": name, "far": _amount(float(window.width[axis, end]), display)}
-            | {"beyond": _key(window, window.ends[2 * axis + end])}
-            for axis, names in enumerate(SIDES)
-            for end, name in enumerate(names)
-            if _middle(window) is not None
-        ],
-        "hanging": _amount(HANGING, display) | {"keeps": window.hangs},
-        "in_the_way": [_key(window, key) for key in window.in_the_way],
-    }
-
-
-def _amount(value: float, display: DisplayName) -> dict[str, Any]:
-    """Return a length in SI and as a reader is shown it."""
-    unit = display_of(display).length
-    return {"si": value, "value": round(unit.of(value), 6), "unit": unit.name}
-
-
-def _point(point: Array, display: DisplayName) -> dict[str, Any]:
-    """Return a place."""
-    names = ("aft", "right", "up")
-    return {n: _amount(float(v), display) for n, v in zip(names, point, strict=True)}
-
-
-def _key(window: Window, key: Key | None) -> dict[str, str] | None:
-    """Return a limit."""
-    if key is None:
-        return None
-    return {"rule": key[0], "where": key[1], "what": limit_words(window, key, where=False)}
-
-
-def _broken(window: Window, rooms: Rooms32) -> list[dict[str, str] | None]:
-    """Return the limits that one place breaks as read, the worst first."""
-    order = [int(k) for k in np.argsort(rooms) if rooms[k] < 0 and window.looked.fails[k]]
-    return [_key(window, window.looked.keys[k]) for k in order]
-
-
-def _place(window: Window, place: Place | None) -> dict[str, Any] | None:
-    """Return a place that was carried out."""
-    if place is None:
-        return None
-    setting = place.setting
-    display = window.configuration.display
-    return {
-        "point": _point(place.point, display),
-        "room": min(place.room, FAR),
-        "nearest_limit": _key(window, place.tightest),
-        "sound": place.sound,
-        "open": [
-            {"rule": f.rule, "where": f.where, "verdict": f.verdict, "probability": f.probability}
-            for f in place.open
-        ],
-        "row": setting and setting.row,
-        "hole": setting and setting.hole,
-        "shims": [_amount(size, display) for size in setting.shims] if setting else [],
-        "changes": list(place.changes),
-    }

@@ -20,22 +20,19 @@ from sim.show.plots.obstacles import draw_obstacles
 from sim.show.plots.outline import SIDE, TOP
 from sim.show.plots.window_regions import BLOCKED, OPEN, Cut, Region, cut_of, regions_of
 from sim.show.style import FAINT, INK, LABEL_SIZE, LIMIT, QUIET, RULE, VERDICT_COLORS
-from sim.show.window import limit_words, place_words
+from sim.show.window import SIDES, limit_words, place_words
 
-WIDTH, HEIGHT = 9.6, 9.7  # of the picture [in]
-LEFT, RIGHT, CUT, AROUND = (
-    0.75,
-    0.15,
-    2.75,
-    1.55,
-)  # margins; height of a cut and of an overview [in]
+WIDTH, HEIGHT = 9.6, 10.25  # of the picture [in]
+LEFT, RIGHT = 0.75, 0.15  # margins [in]
+CUT, AROUND = 2.75, 2.1  # height of a cut, and of an overview [in]
 HEAD, BETWEEN = 0.95, 0.62  # headline, space between panels [in]
 GROUNDS = ("#f3d9d3", "#d9dff0", "#efe6c4", "#e3d6ea", "#d5e6e6", "#e8e2da", "#f0dcc2", "#dde3d0")
 HATCHES = ("////", "\\\\\\\\", "....", "xxxx", "----", "||||", "oo", "++")
 """One of each a limit: light grounds, told apart in grey by their hatching."""
 
 FREE = "#ffffff"
-NEAR = 0.450  # [m] beyond the free space that the overview shows
+NEAR = 0.600  # [m] beyond the free space that the overview shows
+OFF = 0.0015  # [m] from a cut at which a place counts as lying in it
 LETTERS = 30  # of a line of a region's name
 
 
@@ -189,13 +186,24 @@ def _mark(
     """Mark one place, its name beside it."""
     marker, words = look
     x, y = unit.of(float(point[0])), unit.of(float(point[cut.view]))
+    words += _off_the_cut(point, cut, "metric" if unit.name == "mm" else "inch")
     axes.plot(x, y, marker=marker, ms=13 if marker == "*" else 7, mec=INK, mew=1.2,
               mfc=INK if filled else "white", linestyle="", clip_on=False, zorder=6)  # fmt: skip
     left = x > np.mean(axes.get_xlim())
-    axes.annotate(words, (x, y), xytext=(-9 if left else 9, -8 if below else 8),
+    axes.annotate(words, (x, y), xytext=(-9 if left else 9, -15 if below else 8),
                   textcoords="offset points", ha="right" if left else "left", va="center",
                   size=LABEL_SIZE, weight="bold", color=INK, bbox=LABEL_GROUND, zorder=7,
                   annotation_clip=False)  # fmt: skip
+
+
+def _off_the_cut(point: Array, cut: Cut, display: DisplayName) -> str:
+    """Return how far a place lies from a cut, for it may be open there; "" where it lies in it."""
+    third = 3 - cut.view
+    off = float(point[third]) - cut.at
+    if abs(off) < OFF:
+        return ""
+    less, more = SIDES[third]
+    return f" ({on_tape(abs(off), display)} farther {more if off > 0 else less})"
 
 
 def _name(axes: Axes, window: Window, region: Region, cut: Cut, unit: Unit) -> None:

@@ -18,7 +18,7 @@ OPEN, BLOCKED = -1, -2
 FINE = 181  # points along each side of a cut
 SMALL = 0.015  # share of a cut below which a region gets no name
 BESIDE = 0.5  # share of a region's stations at which something is open, so that it lies beside it
-ROOM = 0.12, 0.10  # shares of a cut's sides beside a marked place that a name leaves free
+ROOM = 0.20, 0.10  # shares of a cut's sides beside a marked place that a name leaves free
 MOST = 7  # names in a cut
 
 
