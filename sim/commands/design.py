@@ -98,7 +98,7 @@ def _write(options: argparse.Namespace, scene: Scene, rules: RuleSet, chosen: Ch
     from sim.scene.append import appended
     from sim.scene.reader import read_scene
     from sim.scene.text import read_file
-    from sim.show.choices import buys_words, looked_at
+    from sim.show.choices import buys_words, looked_at, title
     from sim.show.files import write_bytes
 
     file, choice = options.scene.resolve(), chosen.choices[options.pick - 1]
@@ -106,7 +106,9 @@ def _write(options: argparse.Namespace, scene: Scene, rules: RuleSet, chosen: Ch
     if sha256(raw).hexdigest() != scene.digest:
         said = "was changed while designs were looked at; nothing was written, start again"
         raise SceneError(file.name, [Problem(0, said)])
-    new = addition_of(choice, options.write, buys_words(choice, scene), looked_at(chosen))
+    words = f"{title(choice, scene)}: {buys_words(choice, scene)}"
+    about = f"{words[:1].upper()}{words[1:]}"
+    new = addition_of(choice, options.write, about, looked_at(chosen))
     whole = appended(raw, file.name, new, file.parent)
     read = read_scene(whole, file.name, folder=file.parent).configuration(options.write)
     if not is_sound(judged(read, rules).findings):

@@ -327,8 +327,8 @@ def addition_of(choice: Choice, name: str, words: str, looked_at: int) -> Additi
         name,
         about=words,
         comment=(
-            f"Chosen by halfturn design of {looked_at} designs{start}; sound under the rule set",
-            f'"{choice.judged.rules.name}" as the scene stood above.',
+            f"Found by halfturn design among {looked_at} designs{start}.",
+            f'Sound under the rule set "{choice.judged.rules.name}", as the scene stands above.',
             *choice.base.said,
         ),
     )

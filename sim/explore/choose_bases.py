@@ -92,7 +92,7 @@ def bases_of(scene: Scene, only: str | None = None) -> tuple[list[Base], list[st
     Returns:
         The structures, and why others are left out, in sentences.
     """
-    chosen = [c for c in scene.configurations if only in (None, c.name)]
+    chosen = scene.configurations if only is None else (scene.configuration(only),)
     own: dict[tuple[object, ...], Base] = {}
     for c in (*(c for c in chosen if c.cut_as is None), *chosen):
         assert c.design is not None

@@ -16,7 +16,7 @@ from sim.scene.parts import Configuration
 
 SHORTEST = 0.460  # [m], center to center; common practice for coupling shafts, no source
 ALONG = 10  # steps of a tape between two stations where any can be had
-PAIRS = 60_000  # most combinations of two bearings' places
+PAIRS = 30_000  # most combinations of two bearings' places
 
 
 def grid_of(configuration: Configuration, bearing: int) -> tuple[Rows, str]:
@@ -67,28 +67,29 @@ def _words(space: Space) -> str:
     return f"Bearing {space.bearing} was looked at where [brace.{space.bearing}] leaves room."
 
 
-def places_of(look: Look) -> tuple[Rows, list[str]]:
-    """Return the places of all bearings whose front joint keeps its limits, and words on them.
+def places_of(look: Look) -> tuple[Rows, int, list[str]]:
+    """Return the places of all bearings whose front joints keep their limits.
 
     Args:
         look: At the structure.
 
     Returns:
-        Values by path; an empty one for a single shaft.
+        Values by path, none for a single shaft; how many places were looked at; words on them.
     """
     configuration = look.near.configuration
     rows: Rows = {}
-    said = []
+    said, seen = [], 1
     for number in range(1, len(configuration.bearings) + 1):
         grid, words = grid_of(configuration, number)
         said.append(words)
         rows = crossed(*_thinned((rows, grid))) if rows else grid
+        seen = max(seen, count(rows))
         rows = some(rows, _long_enough(configuration, rows, number))
         if not count(rows):
             break
         front = look.at(rows, still(look.near.states), partial(on_first_joints, last=number))
         rows = some(rows, front.room > 0)
-    return rows, said
+    return rows, seen, said
 
 
 def _thinned(grids: Sequence[Rows]) -> list[Rows]:

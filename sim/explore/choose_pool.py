@@ -32,8 +32,8 @@ from sim.scene.parts import Design
 
 LOOSE = 1.0  # standard deviations of room that make a design worth a closer look
 SURE = 2.0  # the same that are enough: 97.5 % of a normal distribution keep one limit
-MOST = 30_000  # designs that are looked at in every height and torque case
-FIRST = 300  # of every kind that are looked at with whirl, strength and clearance
+MOST = 40_000, 12_000  # designs looked at under torque; in every height and torque case
+FIRST = 120  # of every kind that are looked at with whirl, strength and clearance
 WEDGED, BAR = "pinion.nose_up", "suspension.wrap_control"
 
 Kind = tuple[bool, bool]  # whether the pinion is on wedges, and wrap controlled
@@ -114,11 +114,13 @@ class _Search:
 
     def pool(self) -> Pool:
         """Search."""
-        places, said = places_of(self.look)
-        rows = self._levers(places)
+        places, seen, said = places_of(self.look)
+        bars, turns = self._bars(), self._turns()
+        self.seen = seen * len(turns) * len(bars)
+        rows = self._levers(places, turns)
         self.told(0.1)
         if rows is not None and count(rows):
-            rows = self._searched(rows)
+            rows = self._searched(rows, bars)
         left = rows is not None and count(rows) > 0
         rows = rows if rows is not None and left else {WEDGED: np.empty(0)}
         states = named(self.look.near.states)
@@ -134,48 +136,37 @@ class _Search:
             said=tuple(said),
         )
 
-    def _levers(self, places: Rows) -> Rows | None:
+    def _levers(self, places: Rows, turns: Array) -> Rows | None:
         """Return places with every wedge; None where no place is left."""
-        bearings = len(self.look.near.configuration.bearings)
-        if bearings and not (places and count(places)):
-            return None
-        rows = places or {"": np.zeros(1)}
-        if self.look.design.structure.suspension != "measured":
-            steps = np.arange(-round(LARGEST_WEDGE / WEDGE), round(LARGEST_WEDGE / WEDGE) + 1)
-            now = signed(self.look.design, WEDGED)
-            turns = np.unique([*(steps * WEDGE), now])
-            rows = crossed(rows, {WEDGED: turns})
-        elif not bearings:
-            rows = {WEDGED: np.array([signed(self.look.design, WEDGED)])}
-        return {path: values for path, values in rows.items() if path}
+        if not self.look.near.configuration.bearings:
+            return {WEDGED: turns}
+        return crossed(places, {WEDGED: turns}) if places and count(places) else None
 
-    def _searched(self, rows: Rows) -> Rows:
+    def _turns(self) -> Array:
+        """Return how wedges may turn the pinion: as it stands, none, and those there are."""
+        now = signed(self.look.design, WEDGED)
+        if self.look.design.structure.suspension == "measured":
+            return np.array([now])  # its other heights were read with the pinion as it stands
+        last = round(LARGEST_WEDGE / WEDGE)
+        return np.unique([*(np.arange(-last, last + 1) * WEDGE), now])
+
+    def _searched(self, rows: Rows, bars: Array) -> Rows:
         """Return the designs that pass every stage."""
         states = self.look.near.states
-        bars = self._bars()
-        self.seen = count(rows) * len(bars)
-        rows = self._kept(rows, still(states), bends)
+        rows = self._kept(rows, still(states), bends, MOST[0])
         self.told(0.4)
         if count(rows) and len(bars) > 1:
             rows = crossed(rows, {BAR: bars})
-        rows = self._kept(rows, driven(states), bends)
+        rows = self._kept(rows, driven(states), bends, MOST[1])
         self.told(0.6)
-        if count(rows):
-            rows = self._fitted(self._foremost(rows))
-        return rows
-
-    def _foremost(self, rows: Rows) -> Rows:
-        """Return the designs with most room in their angles, where there are very many."""
-        if count(rows) <= MOST:
-            return rows
-        room = self.look.at(rows, driven(self.look.near.states), bends).room
-        return some(rows, np.sort(np.argsort(-np.round(room, 6), kind="stable")[:MOST]))
+        return self._fitted(rows) if count(rows) else rows
 
     def _fitted(self, rows: Rows) -> Rows:
         """Return the designs for which there are tubes and a spline."""
         fitted, fits = Fit.of(self.look, self.stock).fitted(rows)
         if not fits.any():
-            self._end(fitted, self.look.at(fitted, named(self.look.near.states), all_of_them))
+            last = some(fitted, slice(FIRST))
+            self._end(last, self.look.at(last, named(self.look.near.states), all_of_them))
         return some(fitted, fits)
 
     def _bars(self) -> Array:
@@ -185,14 +176,19 @@ class _Search:
         own = float(self.look.design.values.get(BAR, 0.0))
         return np.unique([own, 0.0, *BARS])
 
-    def _kept(self, rows: Rows, states: Sequence[State], of: Callable[[Held], bool]) -> Rows:
-        """Return the designs that keep limits with some room."""
+    def _kept(
+        self, rows: Rows, states: Sequence[State], of: Callable[[Held], bool], most: int
+    ) -> Rows:
+        """Return the designs that keep limits with some room; of very many those with most."""
         if not count(rows) or not states:
             return rows
         found = self.look.at(rows, states, of)
-        good = found.room >= LOOSE
-        if not good.any():
+        room = np.round(found.room, 6)
+        good = np.flatnonzero(room >= LOOSE)
+        if not good.size:
             self._end(rows, found)
+        if good.size > most:
+            good = np.sort(good[np.argsort(-room[good], kind="stable")[:most]])
         return some(rows, good)
 
     def _end(self, rows: Rows, found: Looked) -> None:

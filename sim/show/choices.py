@@ -8,7 +8,7 @@ from typing import Any
 
 import numpy as np
 
-from sim.display import DEGREES, Unit, amount, display_of, on_tape, to_si
+from sim.display import DEGREES, Display, Unit, amount, display_of, on_tape, to_si
 from sim.explore.choose import Choice, Chosen
 from sim.explore.choose_bases import Base, pieces
 from sim.explore.choose_pool import Pool
@@ -46,7 +46,7 @@ def choice_lines(
     if nothing is not None:
         yield from _wrapped(nothing.sentence, width)
         yield ""
-    for words in _notes(chosen):
+    for words in _notes(chosen, nothing):
         yield from _wrapped(words, width)
     if chosen.choices:
         yield from _wrapped(
@@ -80,6 +80,11 @@ def title(choice: Choice, scene: Scene) -> str:
     configuration, said = choice.configuration, [pieces(choice.base.shafts)]
     design = configuration.design
     assert design is not None
+    said += [
+        f"joint {number} {joint.kind}"
+        for number, joint in enumerate(configuration.joints, start=1)
+        if joint.kind != "universal"
+    ]
     wedged, controlled = choice.kind
     if wedged:
         turn = float(np.degrees(wedge_of(choice)))
@@ -148,7 +153,7 @@ def order_words(choice: Choice, scene: Scene) -> str:
     said = []
     for built, shaft in zip(m.as_built, choice.configuration.shafts, strict=True):
         tube = shaft.tube
-        size = f"{display.length.number(tube.outside)} × {display.fine.say(tube.wall)}"
+        size = f"{_plain(tube.outside, display)} × {_plain(tube.wall, display)} {display.fine.name}"
         said.append(f"shaft {built.shaft} {on_tape(built.length, scene.display)}, tube {size}")
     spline = choice.configuration.spline
     gap, engaged = (on_tape(x, scene.display) for x in (spline.gap, spline.engaged))
@@ -158,13 +163,19 @@ def order_words(choice: Choice, scene: Scene) -> str:
     return "; ".join(said)
 
 
+def _plain(value: float, display: Display) -> str:
+    """Return a size of a tube with no more digits than it has."""
+    text = display.fine.number(value)
+    return text.rstrip("0").rstrip(".") if "." in text else text
+
+
 def buys_words(choice: Choice, scene: Scene) -> str:
     """Return what a design buys."""
     display, said = display_of(scene.display), []
     if np.isfinite(choice.whirl):
-        said.append(f"whirl leaves {amount(choice.whirl, 'km/h', scene.display)}")
+        said.append(f"no whirl up to {amount(choice.whirl, 'km/h', scene.display)}")
     angle, joint = choice.worst_angle
-    said.append(f"joints bend {DEGREES.say(angle)} at most (joint {joint}, on the road)")
+    said.append(f"joints bend at most {DEGREES.say(angle)} on the road (joint {joint})")
     if choice.nearest is not None:
         said.append(f"{display.length.say(choice.nearest[0])} clear ({choice.nearest[1]})")
     return "; ".join(said)
@@ -197,9 +208,11 @@ def holes_of(choice: Choice) -> int:
     return sum(2 * foot.columns * foot.rows for foot in feet)
 
 
-def _notes(chosen: Chosen) -> Iterator[str]:
+def _notes(chosen: Chosen, nothing: Nothing | None) -> Iterator[str]:
     """Yield what was not sound and why, and what was assumed."""
     sound = {choice.base.shafts for choice in chosen.choices}
+    if nothing is not None and len(chosen.bases) == 1:
+        return  # that was said
     for number, base in enumerate(chosen.bases):
         pool = chosen.pools.get(number)
         if pool is not None and base.shafts not in sound:
@@ -237,7 +250,7 @@ def choice_json(
         "rule_set": rules.name,
         "looked_at": looked_at(chosen),
         "designs": [_choice(choice, scene) for choice in chosen.choices],
-        "notes": list(_notes(chosen)),
+        "notes": list(_notes(chosen, nothing)),
         "in_the_way": "" if nothing is None else nothing.sentence,
         "least": None
         if nothing is None or not nothing.opens
