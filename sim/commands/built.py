@@ -70,12 +70,13 @@ def _judge(scene: Scene, options: argparse.Namespace) -> int:
     rules = load_rules(options.rules or scene.rules, folder)
     built = as_built(scene.configuration(readback.configuration), readback, rules)
     record = options.record or options.scene.with_name(f"{options.scene.stem}_record.txt")
+    if not options.json:
+        for line in built_lines(scene, built, width(), ink(), every=options.all):
+            print(line)
     added = append_text(record, record_entry(scene, built), head=RECORD.format(scene.title))
     if options.json:
         print_json(built_json(scene, built) | {"record": record.as_posix(), "recorded": added})
     else:
-        for line in built_lines(scene, built, width(), ink(), every=options.all):
-            print(line)
         print(f"{'Added to' if added else 'Stands already in'} {record}")
         say_caution()
     fails = built.judged is None or built.judged.findings.fails

@@ -11,14 +11,14 @@ from sim.arrays import Array
 from sim.explore.built_fit import Fit, fit
 from sim.explore.built_levers import levers_after
 from sim.explore.built_model import hung_to
-from sim.explore.cures_lines import TAILS, TO_LEVEL, amount, unit_of
+from sim.explore.built_unknowns import kind_of
+from sim.explore.cures_lines import TO_LEVEL, amount, unit_of
 from sim.explore.cures_trials import cured
 from sim.explore.evaluate import CUT
 from sim.explore.judged import Judged, judged
 from sim.explore.sampling import BAND
 from sim.judge.rule import RuleSet
 from sim.scene.parts import Configuration, Design, Linked, Reading
-from sim.scene.quantity import QuantityError, parse
 from sim.scene.readback import Readback
 from sim.scene.values import opposite
 
@@ -172,7 +172,7 @@ def _root(correlation: Array) -> Array:
 def _reading(design: Design, path: str, value: float, spread: float) -> Reading:
     """Return a fused reading, its text in the unit in which the scene has it."""
     before = design.readings.get(path) or design.readings.get(opposite(path))
-    kind = _kind(before)
+    kind = units.LENGTH if before is None else kind_of(before)
     text = f"{value:.6g} ± {spread:.3g}"
     if kind is not None:
         unit = unit_of(design, kind, path)
@@ -182,16 +182,3 @@ def _reading(design: Design, path: str, value: float, spread: float) -> Reading:
         tail = before is not None and before.text.endswith(TO_LEVEL)
         text = f"{text}{TO_LEVEL}" if tail else text
     return Reading(path=path, value=value, spread=spread, text=text, status="measured", line=0)
-
-
-def _kind(read: Reading | None) -> units.Kind | None:
-    """Return whether a reading is a length or an angle; None for any other."""
-    if read is None:
-        return units.LENGTH
-    for kind in (units.LENGTH, units.ANGLE):
-        try:
-            parse(kind, read.text, TAILS)
-        except QuantityError:
-            continue
-        return kind
-    return None

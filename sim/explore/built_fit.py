@@ -30,14 +30,14 @@ from sim.errors import GeometryError
 from sim.explore.built_model import Model, Seen, hung_to, seen_in
 from sim.explore.built_unknowns import (
     KNOWN,
-    Kind,
+    Origin,
     Unknown,
     as_planned,
     determined,
     moved,
     unknowns_of,
 )
-from sim.explore.sampling import BAND
+from sim.explore.sampling import BAND, same_reading
 from sim.scene.parts import Configuration, Design, Reading
 from sim.scene.readback import Readback
 
@@ -59,7 +59,7 @@ class Compared:
 
     label: str  # as in "shaft.1.slope" or "bearing.1.up as planned"
     path: str  # path of the reading
-    kind: Kind | Read
+    kind: Origin | Read
     value: float
     spread: float  # its ±
     others: float  # what the others say, and their ±; its own value where nothing checks it
@@ -143,11 +143,8 @@ def _shared(plan: Configuration) -> frozenset[str]:
     """Return the paths of readings that a plan shares with the one whose shafts it carries."""
     if plan.cut_as is None:
         return frozenset()
-    own = plan.readings
-    both = ((p, r, own.get(p)) for p, r in plan.cut_as.readings.items())
-    return frozenset(
-        p for p, r, o in both if o is not None and (r.line, r.text) == (o.line, o.text)
-    )
+    shared = plan.cut_as.readings.items()
+    return frozenset(path for path, one in shared if same_reading(one, plan.readings.get(path)))
 
 
 class _Adjustment:
@@ -256,7 +253,7 @@ class _Adjustment:
         used = np.einsum("ij,jk,ik->i", slopes, _spread(slopes), slopes)
         left = 1 - used
         seen = ((one.label, one.reading.path, one.reading) for one in self.model.seen)
-        named: list[tuple[str, str, Kind | Read, Reading | Unknown]] = [
+        named: list[tuple[str, str, Origin | Read, Reading | Unknown]] = [
             *((label, path, "read", one) for label, path, one in seen),
             *((_name(one), one.key, one.kind, one) for one in self.unknowns),
         ]

@@ -9,6 +9,7 @@ import numpy as np
 
 from sim.arrays import Array, Marks
 from sim.explore.evaluate import reached, varied
+from sim.measure.contradictions import checks_others
 from sim.measure.slip import gap_to_bottom
 from sim.motion.frames import slope_of
 from sim.motion.motion import Start
@@ -23,7 +24,6 @@ from sim.scene.tables.ends import turned
 SIDES = {"aft": (0, 1), "forward": (0, -1), "right": (1, 1), "left": (1, -1), "up": (2, 1)}
 SIDES["down"] = (2, -1)
 FRAME = "frame at "  # leads the keys of what is not of the design: how the frame stood
-CHECKS = ("slope_on_wedge", "length")  # of the plan: they say nothing of what was built
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -88,10 +88,8 @@ def hung_to(plan: Configuration, postures: Sequence[Posture]) -> Design:
 
 
 def _checks(path: str) -> bool:
-    """Say whether a reading only checked others before the work."""
-    table, _, key = path.rpartition(".")
-    along_tube = table.startswith("shaft.") and key == "slope"
-    return along_tube or table == "output.as_designed" or key in CHECKS
+    """Say whether a reading only checked the plan: it says nothing of what was built."""
+    return checks_others(path) or (path.startswith("shaft.") and path.endswith(".length"))
 
 
 @dataclass(frozen=True, slots=True, eq=False)

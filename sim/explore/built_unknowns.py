@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import math
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from typing import Literal
@@ -12,21 +11,22 @@ import numpy as np
 from sim.arrays import Array
 from sim.explore.built_model import FRAME, SIDES
 from sim.explore.cures_changes import LARGEST_WEDGE, REACH, signed
+from sim.explore.cures_lines import TAILS
 from sim.explore.evaluate import CUT
 from sim.explore.sampling import BAND, sources_of
+from sim.measure.contradictions import UNSAID_ANGLE, UNSAID_LENGTH
 from sim.scene.parts import Configuration, Design, Reading
 from sim.scene.quantity import QuantityError, parse
 from sim.scene.readback import RIDE, Posture
 from sim.scene.values import opposite
-from sim.units import ANGLE, LENGTH
+from sim.units import ANGLE, LENGTH, Kind
 
 CUT_OFF = 0.030  # [m], how far off a shaft may be cut; ours
-TAPE, PROTRACTOR = 0.003, math.radians(0.25)  # ± where none is written; common practice, no source
 KNOWN = 1 / 3  # share of how far off it may be, within which the readings must place what was set
 
 ENDS, GUIDES = ("output.", "pinion."), ("suspension.", "axle.")
 
-Kind = Literal["scene", "set", "travel", "frame"]
+Origin = Literal["scene", "set", "travel", "frame"]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -36,7 +36,7 @@ class Unknown:
     key: str  # its path among the values of the design; led by "frame at " for how the frame stood
     value: float  # as planned or read [SI unit]
     spread: float  # half width of its 95 % band [same]
-    kind: Kind  # reading of the scene, what the shop set, travel of a height, slope of the frame
+    kind: Origin  # reading of the scene, what the shop set, travel of a height, slope of the frame
 
     @property
     def sigma(self) -> float:
@@ -100,7 +100,7 @@ def determined(unknowns: Sequence[Unknown], slopes: Array, sigma: Array) -> Arra
     return np.asarray(np.sqrt(np.diag(np.linalg.inv(scaled.T @ scaled + np.eye(len(unknowns))))))
 
 
-def _read(key: str, reading: Reading, kind: Kind) -> Unknown:
+def _read(key: str, reading: Reading, kind: Origin) -> Unknown:
     return Unknown(key=key, value=reading.value, spread=reading.spread, kind=kind)
 
 
@@ -141,20 +141,25 @@ def _bare(design: Design) -> Iterator[tuple[str, Unknown]]:
         place = path.startswith(ENDS) and path.endswith((*SIDES, "slope"))
         if reading.spread or not (place or path.startswith(GUIDES)):
             continue
-        usual = _tool(reading)
-        if reading.status == "measured" and usual:
+        kind = kind_of(reading)
+        if reading.status == "measured" and kind:
+            usual = UNSAID_LENGTH if kind is LENGTH else UNSAID_ANGLE
             yield path, Unknown(key=path, value=reading.value, spread=usual, kind="scene")
 
 
-def _tool(reading: Reading) -> float:
-    """Return the ± of the tool that a reading was taken with [SI unit]; 0 for neither."""
-    for kind, usual in ((LENGTH, TAPE), (ANGLE, PROTRACTOR)):
+def kind_of(reading: Reading) -> Kind | None:
+    """Return whether a reading is a length or an angle, by its text; None for any other.
+
+    Args:
+        reading: As it was read.
+    """
+    for kind in (LENGTH, ANGLE):
         try:
-            parse(kind, reading.text, ("to level",))
+            parse(kind, reading.text, TAILS)
         except QuantityError:
             continue
-        return usual
-    return 0.0
+        return kind
+    return None
 
 
 def moved(unknowns: Sequence[Unknown], x: Array, tied: frozenset[str]) -> dict[str, Array]:

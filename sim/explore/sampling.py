@@ -126,7 +126,7 @@ def sources_of(configuration: Configuration) -> tuple[Source, ...]:
         other = {
             path: reading
             for path, reading in configuration.cut_as.readings.items()
-            if not _same(reading, own.get(path))
+            if not same_reading(reading, own.get(path))
         }
         found += _read(other, CUT, configuration.display)
     return tuple(found)
@@ -230,13 +230,18 @@ def drawn_values(
             drawn[source.key] = rolled * (1 + source.spread / BAND * z)
     if design.cut_as is not None:
         for path, reading in design.cut_as.readings.items():
-            if path in drawn and _same(reading, design.readings.get(path)):
+            if path in drawn and same_reading(reading, design.readings.get(path)):
                 drawn[CUT + path] = drawn[path]
     return drawn
 
 
-def _same(one: Reading, other: Reading | None) -> bool:
-    """Say whether two configurations hold the very same reading."""
+def same_reading(one: Reading, other: Reading | None) -> bool:
+    """Say whether two configurations hold the very same reading.
+
+    Args:
+        one: Of one of them.
+        other: Of the other, at the same path; None where it has none.
+    """
     return other is not None and (one.line, one.text) == (other.line, other.text)
 
 

@@ -75,7 +75,7 @@ class CrossCheck:
 def check_readings(configuration: Configuration) -> CrossCheck | None:
     """Return how well the readings taken twice agree, or None where none was."""
     readings = configuration.readings
-    second = tuple(path for path in readings if _checks(path))
+    second = tuple(path for path in readings if checks_others(path))
     if not second:
         return None
     expected = _Expected(configuration, second)
@@ -117,7 +117,7 @@ def check_readings(configuration: Configuration) -> CrossCheck | None:
 def what_follows(configuration: Configuration) -> dict[str, float]:
     """Return what readings that check others should be, by the others [m or rad], by path."""
     values = {path: reading.value for path, reading in configuration.readings.items()}
-    second = tuple(path for path in values if _checks(path))
+    second = tuple(path for path in values if checks_others(path))
     apart = _Expected(configuration, second).misclosures(values)
     return {path: values[path] - float(off) for path, off in zip(second, apart, strict=True)}
 
@@ -149,8 +149,12 @@ def is_angle(path: str) -> bool:
     return path.endswith(("slope", "slope_on_wedge", "plan_angle", *WEDGES))
 
 
-def _checks(path: str) -> bool:
-    """Say whether a reading says again what others say."""
+def checks_others(path: str) -> bool:
+    """Say whether a reading says again what others say.
+
+    Args:
+        path: Its path, as in "shaft.1.slope".
+    """
     table, _, key = path.rpartition(".")
     along_tube = table.startswith("shaft.") and key == "slope"
     return along_tube or table == "output.as_designed" or path == "pinion.slope_on_wedge"
