@@ -224,7 +224,7 @@ def test_the_hand_over_page_says_what_was_checked_and_within_what_it_holds(tmp_p
         "610 N m",
     ):
         assert limit in said, limit
-    for word in ("Ask again before", "After the first loaded drive", "certifies nothing"):
+    for word in ("Ask again before any of this is changed", "After the first loaded drive", "certifies nothing"):
         assert word in said
 
 

@@ -182,4 +182,6 @@ def draw_brackets(
         said = hole_words(configuration, number, display)
         if said:
             sheet.paragraph(said, 11, True)
-    sheet.paragraph(f"Bearing: its center. Foot: the middle of its holes. Datum: {datum}.")
+    feet = any(b.foot is not None for b in configuration.braces.values())
+    foot = " Foot: the middle of its holes." if feet else ""
+    sheet.paragraph(f"Bearing: its center.{foot} May be: all else as designed. Datum: {datum}.")

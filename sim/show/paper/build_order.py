@@ -28,6 +28,7 @@ class ShaftOrder:
         length: Joint center to joint center.
         to_joint: Bearing center to the joint behind it; None for a shaft without a bearing.
         cut: Tube, end to end; None where a yoke's depth is not known.
+        phase: Clock angle from its front to its rear yoke, as welded [rad].
         unbalance: That G16 leaves at each end at top speed [kg m].
         speed: The shaft speed of that [rad/s].
     """
@@ -37,6 +38,7 @@ class ShaftOrder:
     length: float
     to_joint: float | None
     cut: float | None
+    phase: float
     unbalance: float
     speed: float
 
@@ -44,6 +46,7 @@ class ShaftOrder:
 def shaft_orders(m: Measurements) -> tuple[ShaftOrder, ...]:
     """Return what to order, shaft by shaft from the front."""
     configuration = m.configuration
+    assert configuration.design is not None
     found = []
     for built, balance in zip(m.as_built, m.strength.unbalance, strict=True):
         number, shaft = built.shaft, configuration.shafts[built.shaft - 1]
@@ -57,6 +60,7 @@ def shaft_orders(m: Measurements) -> tuple[ShaftOrder, ...]:
                 length=built.length,
                 to_joint=configuration.bearings[number - 1].to_joint if bearing else None,
                 cut=built.length - sum(known) if len(known) == 2 else None,
+                phase=float(configuration.design.values[f"shaft.{number}.phase"]),
                 unbalance=balance.g16 / 2,
                 speed=balance.speed,
             )
@@ -135,7 +139,7 @@ def _parts(
             for o in orders
         ],
     ]
-    yield ["Phase, front to rear yoke", *[_phase(o.shaft) for o in orders]]
+    yield ["Phase, front to rear yoke", *[_phase(o.phase) for o in orders]]
     series = configuration.series or "________"
     yield ["Joints, series", *[f"{_joints(m, order.number)}, {series}" for order in orders]]
     yield [
@@ -169,18 +173,21 @@ def fitted(m: Measurements, display: DisplayName) -> Iterator[str]:
         slope = DEGREES.say(configuration.pinion.slope, digits=1)
         by = DEGREES.say(abs(turn), digits=1)
         yield f"{what} {by} nose {way}: its slope to the frame is then {slope}."
+    off = configuration.spline.off_by
+    if off:
+        yield f"Spline as checked: {DEGREES.say(abs(off), digits=1)} off its index marks."
     bar = configuration.design.values.get("suspension.wrap_control")
     if bar:
         unit = WIND_UP.metric if display == "metric" else WIND_UP.inch
-        yield f"Traction bar, at least {say(WIND_UP, float(bar), unit)} {spell(unit)}."
+        yield f"Traction bar of {say(WIND_UP, float(bar), unit)} {spell(unit)}."
 
 
-def _phase(shaft: Shaft) -> str:
+def _phase(phase: float) -> str:
     """Return how the yokes of a shaft are welded."""
-    if abs(shaft.phase) < math.radians(0.05):
+    if abs(phase) < math.radians(0.05):
         return "0 deg, yokes in line"
-    way = "counterclockwise" if shaft.phase > 0 else "clockwise"
-    return f"{DEGREES.say(abs(shaft.phase), digits=1)} {way}, from behind"
+    way = "counterclockwise" if phase > 0 else "clockwise"
+    return f"{DEGREES.say(abs(phase), digits=1)} {way}, from behind"
 
 
 def _joints(m: Measurements, number: int) -> str:

@@ -24,9 +24,9 @@ GRAVITY = 9.80665  # [m/s²]
 CUTS = ((4, 9.0), (2, 9.0), (2, 8.0), (0, 8.0))
 
 ASK = (
-    "Ask again before any of this is changed: tires or axle ratio; springs, ride height or bump "
-    "stops; more load, or a trailer; engine, gearbox or their mounts; wedge, shims or bracket; "
-    "shafts, joints or where the spline stands; exhaust, tank or lines beside the shafts."
+    "Tires or axle ratio; springs, ride height or bump stops; more load, or a trailer; engine, "
+    "gearbox or their mounts; wedge, shims or bracket; shafts, joints or where the spline stands; "
+    "exhaust, tank or lines beside the shafts."
 )
 # common practice, no source
 AGAIN = (
@@ -88,7 +88,7 @@ def _built(sheet: Sheet, build: Building) -> None:
     for order in shaft_orders(m):
         tube = display_of(display).fine
         size = f"{tube.number(order.shaft.tube.outside)} × {tube.say(order.shaft.tube.wall)}"
-        said.append(f"shaft {order.number} {on_tape(order.length, display)}, tube {size}")
+        said.append(f"shaft {order.number}, tube {size}, {on_tape(order.length, display)} long")
     for number, bearing in enumerate(configuration.bearings, start=1):
         aft, _, up = (float(x) for x in bearing.point)
         said.append(
@@ -98,14 +98,17 @@ def _built(sheet: Sheet, build: Building) -> None:
     said.append(f"spline gap {on_tape(configuration.spline.gap, display)} at ride height")
     _section(sheet, "What was built")
     with_it = " ".join(fitted(m, display))
-    sheet.paragraph(f"{configuration.name}: {'; '.join(said)}. {with_it}".strip())
+    sheet.paragraph(
+        f"{configuration.name}: {'; '.join(said)}. {with_it} Lengths from joint center to joint "
+        "center."
+    )
 
 
 def _checked(sheet: Sheet, build: Building, most: int, size: float) -> None:
     """Set what was checked: rules by their names, how many passed, and what is to be watched."""
     findings, watch = build.result.findings.findings, build.outlook.watch
     passed = [finding for finding in findings if finding.verdict == "passes"]
-    told = f"{len(passed)} of {len(findings)} passed, none fails, {len(watch)} to watch"
+    told = f"{len(passed)} of {len(findings)} passed, none fails, {len(findings) - len(passed)} to watch"
     _section(sheet, f"What was checked: {told}")
     counts = Counter(finding.rule for finding in passed)
     rules = "; ".join(f"{rule} ({n})" if n > 1 else rule for rule, n in counts.items())
@@ -163,9 +166,9 @@ def _later(sheet: Sheet, build: Building) -> None:
         nearest = min(near, key=lambda c: c.distance)
         at = on_tape(nearest.distance, build.scene.display)
         said = f" (nearest: {nearest.part} to {nearest.obstacle}, {at})"
-    _section(sheet, "Later")
+    _section(sheet, "Ask again before any of this is changed")
     sheet.paragraph(ASK)
-    sheet.space(1)
+    _section(sheet, "Look again")
     sheet.ticks([line.format(near=said) for line in AGAIN])
     _section(sheet, "What this page is not")
     sheet.paragraph(NOT, 9)
