@@ -24,6 +24,7 @@ from sim.scene.reader import load_scene
 from sim.show.building import Building, building_of
 from sim.show.paper.build import write_build_sheet
 from sim.show.paper.build_bracket import hole_words
+from sim.show.paper.build_order import fitted, shaft_orders
 from sim.show.paper.build_words import room_words, tape_window
 from sim.show.paper.build_work import torque_words
 from sim.show.paper.handover import write_hand_over
@@ -104,6 +105,15 @@ def test_hole_row_and_shims_give_the_height(truck: Path) -> None:
     """Rows every 12 mm from 492 up; shims of 1, 2 and 5 mm lower the bracket, here to 521."""
     assert 492 + 3 * 12 - 2 - 5 == 521
     assert "Bearing 1: hole row 4 from below, shims 2 mm and 5 mm." in words(truck)
+
+
+def test_a_shaft_is_welded_as_its_scene_says_whatever_the_spline() -> None:
+    """A tooth of 16 off at the stub turns the shaft by 22.5 deg; nobody shall weld that."""
+    lines = ['spline.off_by = "1 tooth"', 'shaft.2.phase = "10 deg"']
+    scene = load_scene(SCENES / f"{TRUCK}.toml", changes=lines, only="two-piece-wedged")
+    m = check(scene, only="two-piece-wedged", as_read=True).results[0].measurements
+    assert [math.degrees(order.phase) for order in shaft_orders(m)] == pytest.approx([0, 10])
+    assert list(fitted(m, "metric"))[1:] == ["Spline as checked: 22.5 deg off its index marks."]
 
 
 def test_a_height_between_the_shims_is_said() -> None:
@@ -224,7 +234,11 @@ def test_the_hand_over_page_says_what_was_checked_and_within_what_it_holds(tmp_p
         "610 N m",
     ):
         assert limit in said, limit
-    for word in ("Ask again before any of this is changed", "After the first loaded drive", "certifies nothing"):
+    for word in (
+        "Ask again before any of this is changed",
+        "After the first loaded drive",
+        "certifies nothing",
+    ):
         assert word in said
 
 

@@ -6,13 +6,11 @@ Text, paper and report say it from here, in the same words.
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 
 from sim.display import Display, display_of
-from sim.explore.cures_lines import carried_out
-from sim.explore.judged import judged
 from sim.judge.rule import RuleSet
-from sim.scene.parts import Configuration, Scene
+from sim.scene.parts import Scene
 from sim.show.advice import advice_words
 from sim.show.answer_places import Hang, Span, hangs_of, spans_of
 from sim.show.answer_words import (
@@ -23,6 +21,7 @@ from sim.show.answer_words import (
     unsettled,
     what_matters,
 )
+from sim.show.building import with_lines
 from sim.show.outlook import Outlook, best_of, headline_words, outlook_of, which_to_build
 from sim.show.result import Result
 
@@ -94,7 +93,7 @@ def answer_of(scene: Scene, results: Sequence[Result], rules: RuleSet) -> Answer
     best = best_of(outlooks)
     result = results[outlooks.index(best)]
     write = _changes(result, best)
-    shown = _cured(result, write, rules) if write else result
+    shown = with_lines(result, write, rules) if write else result
     after = outlook_of(shown, scene.display) if write else best
     sound = after.grade != "not" and not (write and (after.fails or after.open))
     m = shown.measurements
@@ -130,17 +129,6 @@ def _changes(result: Result, outlook: Outlook) -> tuple[str, ...]:
     if outlook.grade == "not":
         return outlook.nearest.changes if outlook.nearest else ()
     return tuple(dict.fromkeys(line for cure in outlook.cures for line in cure.changes))
-
-
-def _cured(result: Result, write: Sequence[str], rules: RuleSet) -> Result:
-    """Return a configuration with lines written into its scene, judged anew."""
-    was = result.configuration
-    if was.design is None:
-        return result
-    built: Configuration = carried_out(was.design, write).build()
-    named = replace(built, about=was.about, like=was.like, differences=was.differences)
-    read = judged(named, rules)
-    return Result(configuration=named, measurements=read.measurements, findings=read.findings)
 
 
 def _headline(outlook: Outlook, changed: bool, sound: bool) -> str:

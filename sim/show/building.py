@@ -65,7 +65,7 @@ def building_of(
     result = results[outlooks.index(best)]
     carries = tuple(dict.fromkeys(line for cure in best.cures for line in cure.changes))
     if best.grade in ("good if", "good for less") and carries:
-        cured = _carried_out(result, carries, rules)
+        cured = with_lines(result, carries, rules)
         after = outlook_of(cured, scene.display)
         if after.grade == "good":
             does = " and ".join(cure.does for cure in best.cures)
@@ -95,15 +95,26 @@ def _building(
     )
 
 
-def _carried_out(result: Result, lines: Sequence[str], rules: RuleSet) -> Result:
-    """Return a layout with lines written into its scene, judged anew."""
+def with_lines(result: Result, lines: Sequence[str], rules: RuleSet) -> Result:
+    """Return a layout with lines written into its scene, judged anew.
+
+    Args:
+        result: The layout, built from a design.
+        lines: As in 'bearing.1.up = "534 mm"'.
+        rules: The rule set.
+
+    Returns:
+        Without cures.
+
+    Raises:
+        GeometryError: If it cannot be reached.
+    """
     was = result.configuration
     assert was.design is not None
     built = carried_out(was.design, lines).build()
-    read = judged(replace(built, about=was.about, like=was.like), rules)
-    return Result(
-        configuration=read.configuration, measurements=read.measurements, findings=read.findings
-    )
+    named = replace(built, about=was.about, like=was.like, differences=was.differences)
+    read = judged(named, rules)
+    return Result(configuration=named, measurements=read.measurements, findings=read.findings)
 
 
 def _refusal(outlook: Outlook) -> str:

@@ -108,8 +108,9 @@ def _checked(sheet: Sheet, build: Building, most: int, size: float) -> None:
     """Set what was checked: rules by their names, how many passed, and what is to be watched."""
     findings, watch = build.result.findings.findings, build.outlook.watch
     passed = [finding for finding in findings if finding.verdict == "passes"]
-    told = f"{len(passed)} of {len(findings)} passed, none fails, {len(findings) - len(passed)} to watch"
-    _section(sheet, f"What was checked: {told}")
+    told = f"{len(passed)} of {len(findings)} passed, none fails"
+    watched = f", {len(findings) - len(passed)} to watch" if watch else ""
+    _section(sheet, f"What was checked: {told}{watched}")
     counts = Counter(finding.rule for finding in passed)
     rules = "; ".join(f"{rule} ({n})" if n > 1 else rule for rule, n in counts.items())
     sheet.paragraph(f"By the rules of “{build.rules.name}” ({build.rules.scope}): {rules}.", size)
