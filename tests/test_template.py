@@ -262,7 +262,9 @@ def test_what_is_drilled_and_where() -> None:
         "brake and fuel lines, wiring, tank",
         "grade 8 or class 10.9 with flat washers",
         "body mount (old hole)",
-        "also keeps: medium truck, heavy all-wheel drive, chassis conversion, national code.",
+        "it keeps: medium truck (no value for edge), heavy all-wheel drive, chassis conversion, "
+        "national code (no value for edge and pitch).",
+        "(UD 2000 p. 60); here 275 mm to the crossmember",
     ):
         assert part in said, part
     assert "DO NOT DRILL" not in said
@@ -292,7 +294,7 @@ def test_a_foot_that_breaks_the_guide_does_not_look_like_one_to_drill(tmp_path: 
         "Nearest place that keeps it: the foot 6 mm up on both rails, the bearing as it hangs "
         '(brace.1.foot.down = "5 mm").',
         "32.5 mm: no",
-        "the guide is broken by L3, L4",
+        "the guide is broken by L3, L4, R3, R4",
     ):
         assert part in said, part
     assert "Every hole keeps" not in said
@@ -300,15 +302,27 @@ def test_a_foot_that_breaks_the_guide_does_not_look_like_one_to_drill(tmp_path: 
     assert "L3 breaks" in pages[1]
 
 
-@pytest.mark.parametrize("up", [0.009, -0.011])
-def test_only_a_hole_that_keeps_the_guide_has_a_cross_to_punch(tmp_path: Path, up: float) -> None:
+@pytest.mark.parametrize(("up", "punched"), [(0.009, 4), (-0.011, 0)])
+def test_only_a_foot_that_keeps_the_guide_has_crosses_to_punch(
+    tmp_path: Path, up: float, punched: int
+) -> None:
     path = written(tmp_path, truck(foot={"up": up}))
-    ink = seen(path, 1)
-    crossed = []
-    for x, y in sorted(paper.circles(seen(path, 1), 6.5), key=lambda one: one[1]):
-        right = ink[int(y / PIXEL), int((x + 7.2) / PIXEL) : int((x + 10.5) / PIXEL)]
-        crossed.append(bool(right.mean() > 0.9))
-    assert crossed == [True, True] + [up > 0] * 2
+    for page in (1, 2):
+        ink, crosses = seen(path, page), 0
+        for x, y in paper.circles(ink, 6.5):
+            beside = ink[int(y / PIXEL), int((x + 7.2) / PIXEL) : int((x + 10.5) / PIXEL)]
+            crosses += beside.mean() > 0.9
+        assert crosses == punched
+
+
+def test_a_hole_that_breaks_on_one_rail_stops_both(tmp_path: Path) -> None:
+    configuration = truck()
+    right = replace(configuration.rails[1], up=0.48)  # 30 higher: its holes 30 lower on it
+    configuration = replace(configuration, rails=(configuration.rails[0], right))
+    left, right_page = paper.texts(written(tmp_path, configuration))[1:]
+    for page in (left, right_page):
+        assert "DO NOT DRILL: the guide is broken by R3, R4" in page
+        assert "at the crosses" not in page
 
 
 def test_an_old_hole_is_used_and_not_drilled(tmp_path: Path) -> None:
@@ -356,6 +370,12 @@ def test_rails_that_differ_have_rows_of_their_own(tmp_path: Path) -> None:
     assert "R1 2365 mm 335 mm 105 mm" in said
 
 
+def test_a_guide_that_gives_no_value_says_so(tmp_path: Path) -> None:
+    said = paper.words(written(tmp_path, truck(), guide="national code"))
+    assert "It gives no value for edge and pitch: ask the chassis maker." in said
+    assert "gives no value" not in paper.words(plain("a4"))
+
+
 def test_a_box_rail_asks_for_sleeves(tmp_path: Path) -> None:
     said = paper.words(written(tmp_path, truck(rail={"kind": "box"})))
     assert "A box rail needs a sleeve" in said
@@ -395,8 +415,8 @@ def test_what_a_template_needs() -> None:
     "foot",
     [
         {"columns": 1, "rows": 1},
-        {"columns": 6, "rows": 6, "along": 0.003, "upright": 0.003},
-        {"columns": 6, "rows": 6, "along": 0.02, "upright": 0.02, "hole": 0.04},
+        {"columns": 3, "rows": 6, "along": 0.003, "upright": 0.003},
+        {"columns": 4, "rows": 4, "along": 0.02, "upright": 0.02, "hole": 0.04},
         {"columns": 2, "rows": 3, "along": 0.3, "upright": 0.05},
         {"columns": 1, "rows": 6, "upright": 0.5},
         {"columns": 2, "rows": 2, "up": -0.2},

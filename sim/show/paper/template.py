@@ -6,7 +6,7 @@ from collections.abc import Iterator, Sequence
 from pathlib import Path
 
 from sim.display import DisplayName, amount, on_tape
-from sim.judge.drilling import MAKERS_BOOK, words
+from sim.judge.drilling import MAKERS_BOOK, guide_named, words
 from sim.judge.drilling_plan import DrillingPlan, RailPlan
 from sim.judge.holes import Asked, Check, Drilled
 from sim.scene.parts import Scene
@@ -18,6 +18,7 @@ from sim.show.paper.template_words import (
     behind_words,
     broken_words,
     drill_words,
+    gives_no,
     hole_name,
     move_words,
     station_words,
@@ -124,14 +125,22 @@ def _guide(sheet: Sheet, plan: DrillingPlan) -> None:
     guide = plan.guide
     sheet.paragraph(MAKERS_BOOK, bold=True)
     sheet.paragraph(f"Judged by “{guide.name}”: {guide.source} ({guide.standing}).")
+    if gives_no(guide):
+        sheet.paragraph(f"It gives no value for {gives_no(guide)}: ask the chassis maker.")
     if guide.unsure:
         sheet.paragraph(f"Not read in full: {guide.unsure}.")
-    kept = [name for name, keeps in plan.others if keeps]
-    breaks = [name for name, keeps in plan.others if not keeps]
-    said = [f"As drawn it also keeps: {', '.join(kept)}."] if kept else []
+    kept = [_other(name) for name, keeps in plan.others if keeps]
+    breaks = [_other(name) for name, keeps in plan.others if not keeps]
+    said = [f"By other guides it keeps: {', '.join(kept)}."] if kept else []
     said += [f"It breaks: {', '.join(breaks)}."] if breaks else []
     sheet.paragraph(" ".join(said))
     sheet.space(1.5)
+
+
+def _other(name: str) -> str:
+    """Return a guide and what it gives no value for."""
+    without = gives_no(guide_named(name))
+    return f"{name} (no value for {without})" if without else name
 
 
 def _table(sheet: Sheet, scene: Scene, plan: DrillingPlan) -> None:
@@ -140,7 +149,7 @@ def _table(sheet: Sheet, scene: Scene, plan: DrillingPlan) -> None:
     heads = ["Hole", "From the datum"]
     ahead = hook is not None and all(h.aft < hook.aft for one in plan.rails for h in one.holes)
     if hook is not None:
-        heads.append(f"{'Ahead of' if ahead else 'Behind'} the {hook.name}, {hook.face} face")
+        heads.append(f"{'Ahead of' if ahead else 'Behind'} the {hook.face} face, {hook.name}")
     heads.append("Above the rail's bottom edge")
     asked = [check.asked for check in _full(plan)]
     shown = [rule for rule in asked if rule in ("edge", "flange", "pitch", "in one line")]
@@ -230,12 +239,20 @@ def _before(display: DisplayName, plan: DrillingPlan) -> Iterator[str]:
         yield f"The guide: {guide.practice}"
     yield "Drilled, never burned or elongated; deburred and painted"
     said = {word.name: f"{word.says} ({word.source})" for word in words()}
-    yield _capital(said["near a crossmember"])
+    yield _capital(said["near a crossmember"]) + _from_hook(display, plan)
     if any(one.rail.kind == "box" for one in plan.rails):
         yield _capital(said["sleeve"])
     if guide.fasteners:
         yield f"Fasteners: {guide.fasteners}"
     yield "Brace clamped and tried on both rails, bearing in place, before the first hole"
+
+
+def _from_hook(display: DisplayName, plan: DrillingPlan) -> str:
+    """Return how far the nearest hole is from the cross part that the tape hooks on."""
+    if plan.hook is None:
+        return ""
+    far = min(abs(hole.aft - plan.hook.aft) for one in plan.rails for hole in one.holes)
+    return f"; here {on_tape(far, display)} to the {plan.hook.name}"
 
 
 def _capital(text: str) -> str:

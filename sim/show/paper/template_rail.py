@@ -126,23 +126,31 @@ class Tile:
                 return
 
     def _station(self) -> None:
-        """Draw the station line outside the holes."""
+        """Draw the station line, but not over holes and the dimension across."""
         if not self.region.left <= 0 <= self.region.right:
             return
-        ups = [hole.up * 1e3 for hole in self.one.holes]
-        reach = self.plan.foot.hole * 500 + 7
-        for low, high in (
-            (self.region.low, min(min(ups) - reach, self.region.high)),
-            (max(max(ups) + reach + 8, self.region.low), self.region.high),
-        ):
-            if high - low > 5:
-                (x, y), (_, to_y) = self.at(0, low), self.at(0, high)
-                self.sheet.line(x, y, x, to_y, 0.25, CENTER_LINE, behind=True)
-        for up in (self.region.low, self.region.high):
-            x, y = self.at(2, up)
-            base = y - 1 if up == self.region.low else y + 3
-            if self.sheet.is_free(Box(x, base - 3, x + 3, base)):
-                self.sheet.text(x, base, "S", READING, True)
+        for low, high in self._station_parts():
+            (x, y), (_, to_y) = self.at(0, low), self.at(0, high)
+            self.sheet.line(x, y, x, to_y, 0.25, CENTER_LINE, behind=True)
+            for end, base in ((low, y - 1), (high, to_y + 3)):
+                box = Box(x + 2, base - 3, x + 5, base)
+                if end in (self.region.low, self.region.high) and self.sheet.is_free(box):
+                    self.sheet.text(x + 2, base, "S", READING, True)
+
+    def _station_parts(self) -> list[tuple[float, float]]:
+        """Return where the station line runs up the tile, from and to."""
+        reach = self.plan.foot.hole * 500 + CROSS
+        places = [self.hole_at(hole) for hole in self.one.holes]
+        gaps = [(up - reach - 2, up + reach + 2) for along, up in places if abs(along) < reach]
+        if self.plan.foot.columns > 1:
+            highest = max(up for _, up in places)
+            gaps.append((highest + reach, highest + reach + 10))
+        parts, start = [], self.region.low
+        for low, high in [*sorted(set(gaps)), (self.region.high, self.region.high)]:
+            if min(low, self.region.high) - start > 5:
+                parts.append((start, min(low, self.region.high)))
+            start = max(start, high)
+        return parts
 
     def _holes(self) -> None:
         """Draw new holes with a cross to punch, old ones without, those that break crossed out."""
@@ -167,7 +175,7 @@ class Tile:
             side = radius * 0.7 + 2.5
             self.sheet.line(x - side, y - side, x + side, y + side, BOLD, behind=True)
             self.sheet.line(x - side, y + side, x + side, y - side, BOLD, behind=True)
-        elif not hole.uses:
+        elif not hole.uses and self.plan.keeps:
             self.sheet.line(x - far, y, x + far, y, THIN, behind=True)
             self.sheet.line(x, y - far, x, y + far, THIN, behind=True)
         self._hold(x, y, radius)

@@ -41,7 +41,7 @@ def draw_rail(sheet: Sheet, plan: DrillingPlan, one: RailPlan, display: DisplayN
     whole = _needed(plan, one, widest)
     sheet.next_page()
     said = _lines(plan, one, display)
-    highest = sheet.room - BARS - _title_height(sheet, one, said)
+    highest = sheet.room - BARS - _title_height(sheet, plan, said)
     overlap = max(20.0, plan.foot.hole * 1e3 + 2 * CROSS + 2)
     columns = _parts(whole.left, whole.right, widest, overlap)
     rows = _parts(whole.low, whole.high, highest, overlap)
@@ -83,10 +83,10 @@ def _parts(low: float, high: float, most: float, overlap: float) -> list[tuple[f
 # --- around the drawing --------------------------------------------------------------------------
 
 
-def _title_height(sheet: Sheet, one: RailPlan, said: Sequence[str]) -> float:
+def _title_height(sheet: Sheet, plan: DrillingPlan, said: Sequence[str]) -> float:
     """Return how high the title of a tile is [mm]."""
     lines = sum(len(wrap(text, sheet.wide - BESIDE)) for text in said)
-    return _NAME + lines * READING * STEP + (_BANNER if one.broken else 0.0)
+    return _NAME + lines * READING * STEP + (0.0 if plan.keeps else _BANNER)
 
 
 def _title(
@@ -94,10 +94,11 @@ def _title(
 ) -> None:
     """Say which rail, which way is ahead, and where the station line is."""
     end = sheet.right - BESIDE
-    if one.broken:
+    if not plan.keeps:
         bar = sheet.keep(Box(sheet.left, sheet.y, end, sheet.y + _BANNER - 1), "do not drill")
         sheet.rect(bar.grown(-THIN), 2 * THIN, fill=True, behind=True)
-        holes = ", ".join(hole_name(one, hole.number) for hole in one.broken)
+        broken = (hole_name(rail, hole.number) for rail in plan.rails for hole in rail.broken)
+        holes = ", ".join(broken)
         stop = f"{DO_NOT}: the guide is broken by {holes}"
         short = shortened(stop, bar.right - bar.left - 6, 12, True)
         sheet.text(sheet.left + 3, sheet.y + 5.6, short, 12, True, white=True)
@@ -118,7 +119,7 @@ def _title(
 def _lines(plan: DrillingPlan, one: RailPlan, display: DisplayName) -> list[str]:
     """Return what stands over a tile: the drill, the station line, what is near."""
     near = "; ".join(behind_words(one, thing, display) for thing in one.behind)
-    drill = [] if one.broken else [f"{drill_words(plan, display)} at the crosses."]
+    drill = [f"{drill_words(plan, display)} at the crosses."] if plan.keeps else []
     drill += [f"Near: {near}."] if near else []
     return [line for line in (" ".join(drill), station_words(plan, display)) if line]
 

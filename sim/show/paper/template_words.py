@@ -137,3 +137,9 @@ def plan_lines(plan: DrillingPlan, display: DisplayName) -> list[str]:
         for thing in one.behind
     ]
     return [*verdict, station_words(plan, display), *near]
+
+
+def gives_no(guide: Guide) -> str:
+    """Return what a guide gives no value for, as in "edge and pitch"; "" for nothing."""
+    values = {"edge": guide.edge, "pitch": guide.pitch}
+    return " and ".join(name for name, value in values.items() if value is None)
