@@ -17,6 +17,7 @@ from collections.abc import Sequence
 from sim import __version__
 from sim.commands import (
     answer,
+    blank,
     built,
     design,
     effects,
@@ -42,6 +43,7 @@ COMMANDS = (
     sheet,
     template,
     shakes,
+    blank,
     new,
     schema,
 )  # in the order of --help

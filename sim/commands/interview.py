@@ -14,7 +14,7 @@ from prompt_toolkit.formatted_text import FormattedText
 from prompt_toolkit.shortcuts import CompleteStyle
 
 from sim.display import DisplayName
-from sim.scene.answers import example_in, understand
+from sim.scene.answers import example_in, stands_in, understand, unit_of
 from sim.scene.keys import ChoiceKey, QuantityKey
 from sim.scene.questions import LEFT_OUT, Question, is_answered, questions
 from sim.scene.readings import doubts_of, doubts_so_far, tried, unanswered
@@ -231,19 +231,8 @@ def _asked(question: Question, display: DisplayName, was: str) -> str:
     if was and was != LEFT_OUT:
         said.append(f"Enter: {was}, as before.")
     elif question.on_enter:
-        said.append(f"Enter: {_stands_in(question, display)}.")
+        said.append(f"Enter: {stands_in(question, display)}.")
     return "  ".join(said)
-
-
-def _stands_in(question: Question, display: DisplayName) -> str:
-    """Return what holds where a question is left out."""
-    if question.on_enter != LEFT_OUT:
-        return question.on_enter
-    key = question.key
-    default = key.stands_in()
-    if isinstance(key, QuantityKey) and default is not None:
-        return key.limits.in_display(default.text, display)
-    return key.left_out or "not known"
 
 
 def _explained(question: Question, display: DisplayName) -> str:
@@ -251,7 +240,7 @@ def _explained(question: Question, display: DisplayName) -> str:
     key, lines = question.key, [f"{part_name(question.path)}: {question.key.meaning}"]
     if isinstance(key, QuantityKey):
         limits = key.limits
-        unit = limits.kind.metric if display == "metric" else limits.kind.inch
+        unit = unit_of(limits, display)
         lines.append(f"Allowed: {limits.range_in(unit)}.  Without a unit: {unit}.")
         if limits.usual:
             lines.append(f"Usual: {limits.usual_in(unit)}.")
@@ -260,5 +249,5 @@ def _explained(question: Question, display: DisplayName) -> str:
     if question.other != question.path:
         lines.append(f"For the other way write {question.other[-1]} behind the number.")
     if question.on_enter:
-        lines.append(f"Without it: {_stands_in(question, display)}.")
+        lines.append(f"Without it: {stands_in(question, display)}.")
     return "\n".join([*lines, question.station.says])

@@ -89,11 +89,10 @@ def with_unit(limits: In, text: str, display: DisplayName) -> str:
     found = _BARE.fullmatch(body)
     if found is None:
         return text
-    kind = limits.kind
-    unit = kind.metric if display == "metric" else kind.inch
+    unit = unit_of(limits, display)
     number, spread, percent = found.groups()
     whole = f"{number} {unit}"
-    if spread and percent and kind is not SHARE:
+    if spread and percent and limits.kind is not SHARE:
         whole = f"{number} {unit} ± {spread} %"
     elif spread:
         whole = f"{number} ± {spread} {unit}"
@@ -130,3 +129,19 @@ def example_in(limits: In, display: DisplayName) -> str:
     read = limits.read(limits.example)
     spread = f" ± {on_tape(read.spread, display, unit=False)}" if read.spread else ""
     return f"{on_tape(read.value, display, unit=False)}{spread} in"
+
+
+def unit_of(limits: In, display: DisplayName) -> str:
+    """Return the unit of a reading where none is written."""
+    return limits.kind.metric if display == "metric" else limits.kind.inch
+
+
+def stands_in(question: Question, display: DisplayName) -> str:
+    """Return what holds where a question is not answered, in the units of a reader."""
+    if question.on_enter != LEFT_OUT:
+        return question.on_enter
+    key = question.key
+    default = key.stands_in()
+    if isinstance(key, QuantityKey) and default is not None:
+        return key.limits.in_display(default.text, display)
+    return key.left_out or "not known"

@@ -169,14 +169,14 @@ def questions(answers: Answers) -> list[Question]:
     """Return what is to be asked of a vehicle, as far as the answers decide it, in order."""
     known, asked = decided(answers), []
     for station in walk(known):
-        asked += [_question(path, station, known) for path in station.asks]
+        asked += [question_of(path, station, known) for path in station.asks]
         if station.more:
             gate = ("more", station.name)
             if gate not in OWN:
                 key = _choice(("no", "yes"), station.gate, "no")
                 asked.append(Question(gate, key, station, needed=False))
             if known.get(gate) == "yes":
-                asked += [_question(path, station, known) for path in station.more]
+                asked += [question_of(path, station, known) for path in station.more]
     return [question for question in asked if _belongs(question.path, known)]
 
 
@@ -211,8 +211,8 @@ def _opened(answers: Answers) -> dict[Path, str]:
     }
 
 
-def _question(path: Path, station: Station, answers: Answers) -> Question:
-    """Return the question of a path."""
+def question_of(path: Path, station: Station, answers: Answers) -> Question:
+    """Return the question of a path, as the answers have it."""
     key = key_of(path, answers.get(("suspension", "kind"), ""))
     assert key is not None, path  # the stations name keys of the reader only
     if path == ("spline", "at"):

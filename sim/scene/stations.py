@@ -134,8 +134,7 @@ OUTPUT_SPLINE = _station(
 BRACE = _station(
     "brace",
     "Free space for center bearing N",
-    "Two opposite corners of where the middle of the bearing may hang.  Look behind the rails "
-    "too: lines, wiring and tank.",
+    "Two opposite corners of where the middle of the bearing may hang, clear of lines and tank.",
     "",
     f"brace.N: {BOX} row_pitch hole_pitch slot shims",
 )
@@ -150,7 +149,7 @@ FOOT = _station(
 RAILS = _station(
     "rails",
     "Frame rails, left side",
-    "Where the brace will be bolted.  Never drill or weld against the maker's instructions.",
+    "Never drill or weld against the maker's instructions.",
     "",
     f"left_rail: {RAIL} : left_holes",
 )
@@ -166,7 +165,7 @@ HOLE = {
     side: _station(
         f"{side} hole",
         f'Hole "NAME" in the {side} rail',
-        "Its center, from the datum and from the bottom edge of the rail.",
+        "Its center, from the datum and the rail's bottom edge.",
         f"{side}_rail.hole.NAME: aft up diameter",
     )
     for side in ("left", "right")
@@ -277,27 +276,23 @@ def walk(decided: Mapping[Path, str]) -> Iterator[Station]:
     if decided.get(("slopes",)) == "level":
         yield FRAME
     yield OUTPUT
-    yield from _driveline(int(decided.get(("pieces",), "1")), decided)
-    yield from _rails(decided)
+    shafts = int(decided.get(("pieces",), "1"))
+    yield from (*_driveline(shafts, decided), *_frame(shafts, decided))
     yield from (PINION, AXLE, *_guide(decided))
     yield from _named(OBSTACLES, OBSTACLE, decided)
     yield from _named(COMPLAINTS, COMPLAINT, decided)
 
 
 def _driveline(shafts: int, decided: Mapping[Path, str]) -> Iterator[Station]:
-    """Yield the stations of shafts, bearings, joints, what slides, and where a brace may hang."""
+    """Yield the stations of shafts, bearings, joints and what slides."""
     for number in range(1, shafts + 1):
         yield SHAFT.of(str(number))
         if number < shafts:
             yield BEARING.of(str(number))
     yield from _named(JOINTS, JOINT, decided)
-    yield SPLINE
     if shafts > 1:
         yield OUTPUT_SPLINE
-    for number in range(1, max(shafts, 2)):
-        yield replace(BRACE.of(str(number)), name=BRACE.name)
-        if decided.get(("more", BRACE.name)) == "yes":
-            yield FOOT.of(str(number))
+    yield SPLINE
 
 
 def _guide(decided: Mapping[Path, str]) -> Iterator[Station]:
@@ -320,9 +315,13 @@ def _named(all_of: Station, one: Station, decided: Mapping[Path, str]) -> Iterat
         yield one.of(name)
 
 
-def _rails(decided: Mapping[Path, str]) -> Iterator[Station]:
-    """Yield the rails, the right one only beside the left one, and the holes they have."""
+def _frame(shafts: int, decided: Mapping[Path, str]) -> Iterator[Station]:
+    """Yield where braces may hang, and the rails that they are bolted to, with their holes."""
+    numbers = [str(number) for number in range(1, max(shafts, 2))]
+    yield from (replace(BRACE.of(number), name=BRACE.name) for number in numbers)
     yield RAILS
+    if decided.get(("more", BRACE.name)) == "yes":
+        yield from map(FOOT.of, numbers)
     if decided.get(("more", RAILS.name)) != "yes":
         return
     yield from map(HOLE["left"].of, named(decided.get(("left_holes",), "")))

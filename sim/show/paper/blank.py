@@ -1,0 +1,272 @@
+"""The measuring sheet: what is read on a new vehicle, in the order of the walk along it.
+
+What stands on it is what ``halfturn new`` asks, from the same tables.
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, replace
+from pathlib import Path as FilePath
+
+from sim.display import DisplayName
+from sim.scene.keys import ChoiceKey
+from sim.scene.questions import NAMED, Question, key_of, question_of
+from sim.scene.stations import OBSTACLES as OBSTACLES_STATION
+from sim.scene.stations import Station, walk
+from sim.scene.text import Path
+from sim.show.paper.blank_boxes import LINES, NAME, NOTE, Reading, blanks, height_of, set_blanks
+from sim.show.paper.blank_sketches import SKETCHES, Sketch, overview
+from sim.show.paper.kit import (
+    STEP,
+    THIN,
+    Box,
+    Cell,
+    Label,
+    PaperName,
+    Sheet,
+    wrap,
+    write_sheet,
+)
+
+CAUTION = "Level ground, wheels blocked, rated stands, engine off, key out. The maker's data first."
+NEVER = (
+    "Never measure under what only a jack holds, nor near a turning shaft. Before drilling look "
+    "behind the rail for lines, wiring and tank."
+)
+HOW = (
+    "As the tape shows it, ± how far off it may be: {}. Blank is not known. Then halfturn new "
+    "my_truck.toml asks the same in the same order."
+)
+SKETCH, GAP = 42.0, 3.0  # room for a sketch across, and beside it [mm]
+BESIDE, ACROSS = 4, 6  # boxes in a row beside a sketch, and without one
+OBSTACLES = 4  # rows to write in
+SIDES = ("aft", "up / down", "right / left")
+TITLES = {
+    "obstacle NAME": "What is near",
+    "complaint NAME": "On the road: what the driver feels",
+    "left hole NAME": "Hole, left rail",
+    "right hole NAME": "Hole, right rail",
+}
+HALF = 40.0  # room that two short strips may take [mm]
+LINES_ONLY = ("joint N", "frame", "left hole NAME", "right hole NAME")  # rarely read
+# As many parts as the sheet has strips for; what is named by the person is NAME.
+PARTS: dict[Path, str] = {
+    ("pieces",): "2",
+    ("slopes",): "level",
+    ("more", "rails"): "yes",
+    ("more", "right rail"): "yes",
+    ("more", "brace"): "yes",
+    ("joints",): "N",
+    ("readings",): "1",
+    **{(word,): "NAME" for word in ("left_holes", "right_holes")},
+    **{(word,): "NAME" for word in ("heights", "obstacles", "complaints")},
+}
+
+
+@dataclass(frozen=True, slots=True)
+class Strip:
+    """A strip of the sheet: what is read at one station."""
+
+    letter: str
+    station: Station
+    prefix: Path  # of the keys, said once
+    asks: tuple[Question, ...]  # with a box each
+    more: tuple[Question, ...]  # with a short line each
+
+    @property
+    def sketch(self) -> Sketch | None:
+        """What is drawn beside it; shaft 2 is like shaft 1."""
+        own = re.sub(r" (1|N|NAME)$", "", self.station.name)
+        return None if self.station.name in LINES_ONLY else SKETCHES.get(own)
+
+    @property
+    def is_short(self) -> bool:
+        """Whether half of the width does."""
+        return not self.asks and self.sketch is None
+
+
+def write_blank(
+    path: FilePath, kind: str = "leaf", display: DisplayName = "metric", paper: PaperName = "a4"
+) -> FilePath:
+    """Write the measuring sheet as a PDF file.
+
+    Args:
+        path: Where it belongs.
+        kind: Of the suspension.
+        display: Units of the boxes.
+        paper: Size of the page.
+
+    Returns:
+        The path.
+    """
+    label = Label(f"Measuring sheet, suspension: {kind}", "", caution=CAUTION)
+    return write_sheet(path, label, lambda sheet: _fill(sheet, kind, display), paper=paper)
+
+
+def strips(kind: str) -> list[Strip]:
+    """Return the strips of the sheet for a kind of suspension, in the order of the walk."""
+    known = PARTS | {("suspension", "kind"): kind}
+    made: list[Strip] = []
+    for station in walk(known):
+        asks = [_question(path, station, known) for path in station.asks if _printed(path)]
+        more = [_question(path, station, known) for path in station.more if _printed(path)]
+        if asks or more:
+            prefix = _prefix([one.path for one in (*asks, *more)])
+            letter = chr(ord("A") + len(made))
+            if station.name in LINES_ONLY:
+                asks, more = [], [*asks, *more]
+            more = [one for one in asks if _has_default(one)] + more
+            asks = [one for one in asks if not _has_default(one)]
+            made.append(Strip(letter, station, prefix, tuple(asks), tuple(more)))
+    return made
+
+
+def _question(path: Path, station: Station, known: Mapping[Path, str]) -> Question:
+    """Return a question; on paper it is not known yet of how many pieces the shaft is."""
+    question, key = question_of(path, station, known), key_of(path)
+    return replace(question, key=key) if key and path == ("spline", "at") else question
+
+
+def _has_default(question: Question) -> bool:
+    """Say whether it is a choice that is rarely another one than what holds if it is blank."""
+    choice = isinstance(question.key, ChoiceKey) and question.key.stands_in() is not None
+    return choice or question.path == ("slopes",)
+
+
+def _printed(path: Path) -> bool:
+    """Say whether a person answers it on paper; names and numbers of parts head their strips."""
+    listed = len(path) == 1 and path[0] in (*NAMED, "readings", "display")
+    return not listed and path[0] != "more" and path != ("suspension", "kind")
+
+
+def _prefix(paths: Sequence[Path]) -> Path:
+    """Return what the keys of a strip begin with, said once above its boxes."""
+    tables = [path[:-1] for path in paths if len(path) > 1]
+    tables = tables if 2 * len(tables) > len(paths) else []
+    depth = 0
+    while tables and all(len(t) > depth and t[depth] == tables[0][depth] for t in tables):
+        depth += 1
+    return tables[0][:depth] if depth else ()
+
+
+def _fill(sheet: Sheet, kind: str, display: DisplayName) -> None:
+    """Fill the sheet."""
+    _head(sheet, kind, display)
+    waiting = strips(kind)
+    while waiting:
+        strip = waiting.pop(0)
+        if strip.station.name.startswith("obstacle"):
+            _obstacles(sheet, strip, display)
+        elif strip.is_short and waiting and waiting[0].is_short:
+            _pair(sheet, (strip, waiting.pop(0)), display)
+        else:
+            _strip(sheet, strip, display, sheet.left, sheet.right)
+
+
+def _head(sheet: Sheet, kind: str, display: DisplayName) -> None:
+    """Set who read it when, how it is filled, and where each strip is on the vehicle."""
+    widths = (1.6, 5, 1, 3, 1, 3)
+    row = [Cell("vehicle"), Cell(box=True), Cell("who"), Cell(box=True), Cell("date")]
+    sheet.table(widths, [[*row, Cell(box=True)]], rules=False)
+    example = "1745 ± 3" if display == "metric" else "68-3/4 ± 1/8"
+    sheet.paragraph(HOW.format(example), NAME)
+    sheet.paragraph(f"{NEVER} Here: display = {display}, suspension.kind = {kind}.", NAME)
+    sheet.space(1)
+    letters = {_base(strip): strip.letter for strip in reversed(strips(kind))}
+    height = 46.0
+    sheet.need(height)
+    overview(sheet, Box(sheet.left, sheet.y, sheet.right, sheet.y + height), kind, letters)
+    sheet.y += height + 1
+
+
+def _base(strip: Strip) -> str:
+    """Return the name of a strip's sketch: that of its station without number or name."""
+    return re.sub(r" (\d|N|NAME)$", "", strip.station.name)
+
+
+def _pair(sheet: Sheet, pair: Sequence[Strip], display: DisplayName) -> None:
+    """Set two short strips side by side."""
+    sheet.need(HALF)
+    top, middle, low = sheet.y, (sheet.left + sheet.right) / 2, []
+    for strip, left in zip(pair, (sheet.left, middle + GAP / 2), strict=True):
+        sheet.y = top
+        _strip(sheet, strip, display, left, left + middle - GAP / 2 - sheet.left)
+        low.append(sheet.y)
+    sheet.y = max(low)
+
+
+def _strip(sheet: Sheet, strip: Strip, display: DisplayName, left: float, right: float) -> None:
+    """Set one strip: its heading, a sketch, boxes, and lines for what is rarely known."""
+    edge, sketch = left, strip.sketch
+    left += SKETCH + GAP if sketch else 0.0
+    columns = BESIDE if sketch else ACROSS
+    wide = (right - left) / columns
+    cells = [Reading.of(one, strip.prefix, display, wide - GAP) for one in strip.asks]
+    if "NAME" in strip.station.name and cells:
+        cells.insert(0, Reading("name", "", (), ()))
+    rows = [cells[k : k + columns] for k in range(0, len(cells), columns)]
+    says = wrap(strip.station.says, right - left, NOTE + 1)
+    taken = len(rows[-1]) if rows else columns
+    beside = columns - taken >= 2  # room for the lines right of the last boxes
+    start = left + taken * wide if beside else left
+    lines_of = list(blanks(strip.more, strip.prefix, display, right - start))
+    above, last = sum(map(height_of, rows[:-1])), sum(map(height_of, rows[-1:]))
+    lines = len(lines_of) * LINES
+    below = above + (max(last, lines) if beside else last + lines)
+    high = 5.6 + len(says) * (NOTE + 1) * STEP + below
+    high = max(high, 5.6 + 26.5 if sketch else 0.0)
+    sheet.need(high + 1.2)
+    top = sheet.y
+    _heading(sheet, strip, edge, right)
+    if sketch:
+        sketch(sheet, edge, sheet.y + 0.5)
+    for line in says:
+        sheet.set_line(left, line, NOTE + 1, False)
+    for row in rows:
+        y, at = sheet.y, left
+        for cell in row:
+            cell.set(sheet, at, cell.span * wide - GAP)
+            at += cell.span * wide
+        sheet.y += height_of(row)
+    sheet.y = y if beside else sheet.y
+    for blank in lines_of:
+        set_blanks(sheet, blank, start)
+    sheet.y = top + high + 1.2
+
+
+def _heading(sheet: Sheet, strip: Strip, left: float, right: float) -> None:
+    """Set the letter and the name of a strip, and what its keys begin with."""
+    sheet.line(left, sheet.y, right, sheet.y, THIN)
+    base = sheet.y + 4.4
+    sheet.text(left, base, strip.letter, 11, True)
+    title = strip.station.title.replace('"NAME"', "NAME")
+    title = TITLES.get(strip.station.name, title)
+    sheet.text(left + 6, base, title, 11, True)
+    prefix = ".".join((*strip.prefix, ""))
+    sheet.text(right, base, prefix, NAME, True, "right")
+    sheet.y += 5.6
+
+
+def _obstacles(sheet: Sheet, strip: Strip, display: DisplayName) -> None:
+    """Set a table of what the shafts might touch, its sketch beside how it is read."""
+    rows = [[Cell("", box=True) for _ in range(9)] for _ in range(OBSTACLES)]
+    sheet.need(27 + 14 + OBSTACLES * 8 + 7)
+    _heading(sheet, strip, sheet.left, sheet.right)
+    top = sheet.y
+    SKETCHES["obstacle"](sheet, sheet.left, top + 0.5)
+    left = sheet.left + SKETCH + GAP
+    kinds = next(one.key for one in strip.more if one.path[-1] == "kind")
+    assert isinstance(kinds, ChoiceKey)
+    unit = "mm" if display == "metric" else "in"
+    for text in (
+        f"{OBSTACLES_STATION.says}  {strip.station.says}",
+        f"Lengths: {unit}.  kind: {', '.join(kinds.choices)}.  pipe: outside; blank: box.",
+        "Beside the name, where it is so: moves (how far), rides_on (axle), least_clearance.",
+    ):
+        sheet.paragraph(text, NAME, left=left)
+    sheet.y = max(sheet.y, top + 27)
+    head = ("NAME", "kind", "pipe", *(f"{end} {way}" for end in ("from", "to") for way in SIDES))
+    sheet.table((34, 20, 14, *(19.5,) * 6), rows, head=head)
+    sheet.y += 2
