@@ -10,7 +10,6 @@ from sim.scene.parts import Configuration
 from sim.show.paper.kit import Cell, Sheet, width_of
 
 OWN_SHEET, BLANK = "its own sheet", "________"
-FLANGES = "driveline flange bolts"  # a table for these alone
 
 # Nut, not bolt: a maker's service manual; bearing at ride height: service manual, sedan, 2012;
 # flange bolts new and crosswise: service manual, sedan, 2006; strap bolts: low torque, makers'
@@ -82,7 +81,7 @@ def torque_words(bolt: str | None, display: Display) -> tuple[str, str]:
         As in "class 8.8: 68 N m" and "SAE J1701M, plated or oiled", a line a grade; a blank and
         the words for a part's own sheet where no general table has it [text].
     """
-    found = [] if bolt is None else [t for t in torques_of(bolt) if t.table != FLANGES]
+    found = () if bolt is None else torques_of(bolt)
     if not found:
         return BLANK, OWN_SHEET
     first = found[0]
