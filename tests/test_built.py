@@ -24,7 +24,7 @@ from sim.motion.solve import solve
 from sim.scene.parts import Configuration, Linked, Scene
 from sim.scene.readback import read_readback
 from sim.scene.reader import load_scene
-from sim.show.built import built_lines
+from sim.show.built import built_json, built_lines
 from sim.show.built_words import disagreement, outlook_on, said, sentence
 from sim.show.files import append_text
 
@@ -136,10 +136,23 @@ def test_a_bearing_to_one_side_is_moved_back_in_its_slots() -> None:
 
 def test_shafts_keep_the_lengths_of_the_plan() -> None:
     """A bearing 8 mm aft makes no shaft longer; its race sits so far ahead of the bracket."""
-    truck = fused(plan(), built(("bearing.1.aft", 0.008)).fit).build()
+    off = built(("bearing.1.aft", 0.008), ("bearing.1.up", -0.003))
+    truck = fused(plan(), off.fit).build()
     as_cut, there = solve(plan()).reference, solve(truck).reference
     np.testing.assert_allclose(there.length, as_cut.length, atol=1e-9)
     assert as_cut.to_joint[0] - there.to_joint[0] == pytest.approx(0.008, abs=5e-4)
+
+
+def test_a_bracket_far_off_its_bearing_along_the_shaft_is_worth_watching() -> None:
+    """The shaft keeps its length: the bearing stays, the bracket is 14 mm behind it."""
+    found = built(("bearing.1.aft", 0.014))
+    assert found.drawn() == pytest.approx((0.014,), abs=5e-4)
+    told = "\n".join(built_lines(scene(), found))
+    assert "watch  The bracket of bearing 1 stands 14 mm aft of its bearing" in told
+    assert built_json(scene(), found)["drawn"][0]["unit"] == "mm"
+    off = built(("bearing.1.aft", 0.008), ("bearing.1.up", -0.003))
+    near = "\n".join(built_lines(scene(), off))
+    assert "watch  The bracket" not in near
 
 
 # --- errors that hang together -------------------------------------------------------------------

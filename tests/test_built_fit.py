@@ -19,6 +19,7 @@ from random_vehicles import random_scene
 from trucks_as_built import (
     BAND,
     DEG,
+    DROOP,
     RIDE,
     Truth,
     drawn_truth,
@@ -344,6 +345,34 @@ def test_slopes_read_with_a_level_are_taken_to_the_frame() -> None:
     found = fit(plan, replace(readback, postures=(level,)))
     assert found.misfit == pytest.approx(0, abs=0.05)  # the plan angles are 0
     assert fit(plan, readback).contradicts
+
+
+def test_a_plan_that_cannot_reach_what_was_read_is_refused(monkeypatch) -> None:
+    plan = two_piece()
+    readback = readback_of(plan, {(DROOP, "pinion.slope"): 0.1})
+    assert plan.design is not None
+    far = plan.design.vary({"travel.droop": 0.25}).build()
+    with pytest.raises(GeometryError, match="full droop, no torque: the shackle cannot close"):
+        fit(far, readback)
+
+    def some_lost(_: object, values: dict[str, np.ndarray]) -> tuple[np.ndarray, np.ndarray]:
+        lost = np.arange(len(next(iter(values.values())))) == 2
+        return np.zeros((len(lost), 1)), lost
+
+    monkeypatch.setattr(built_model.Model, "predict", some_lost)
+    with pytest.raises(GeometryError, match="as planned: off by a little of their ±, its parts"):
+        fit(plan, readback)
+
+
+def test_what_checked_the_plan_says_nothing_of_the_truck() -> None:
+    text = Path(TRUCK).read_text("utf-8") + 'shaft.1.slope = "4.1 ± 0.25 deg"\n'
+    plan = read_scene(text.encode(), rule_sets=("chassis conversion",)).configuration(
+        "two-piece-wedged"
+    )
+    assert "shaft.1.slope" in plan.readings
+    design = built_model.hung_to(plan, ())
+    assert "shaft.1.slope" not in {**design.values, **design.readings}
+    assert design.values["bearing.1.up"] == plan.readings["bearing.1.up"].value
 
 
 def test_shafts_cut_for_another_configuration_keep_their_lengths() -> None:

@@ -18,6 +18,7 @@ from sim.explore.evaluate import CUT
 from sim.explore.judged import Judged, judged
 from sim.explore.sampling import BAND
 from sim.judge.rule import RuleSet
+from sim.motion.chain import reference_of
 from sim.scene.parts import Configuration, Design, Linked, Reading
 from sim.scene.readback import Readback
 from sim.scene.values import opposite
@@ -58,6 +59,18 @@ class AsBuilt:
     fit: Fit
     landed: tuple[Landed, ...]
     judged: Judged | None
+
+    def drawn(self) -> tuple[float, ...]:
+        """Return how far aft of its bearing on the shaft each bracket stands [m].
+
+        The rubber between both is drawn by that; nothing where the readings contradict.
+        """
+        if self.judged is None:
+            return ()
+        planned, there = (
+            reference_of(one).to_joint for one in (self.plan, self.judged.configuration)
+        )
+        return tuple((np.asarray(planned) - np.asarray(there)).tolist())
 
     def is_assumed(self, number: int) -> bool:
         """Say whether the ± of a reading, by its number from 0, was not written."""

@@ -130,8 +130,7 @@ def fit(plan: Configuration, readback: Readback) -> Fit:
         readback: What was read.
 
     Raises:
-        GeometryError: If the plan cannot reach a posture that was read, or nothing near the
-            readings can be assembled.
+        GeometryError: If the plan, or one off by a little, cannot reach a posture that was read.
     """
     design = hung_to(plan, readback.postures)
     model = Model(design, seen_in(readback.postures))
@@ -170,8 +169,6 @@ class _Adjustment:
             self.rows, start, self.slopes, method="lm", xtol=NEAR, ftol=NEAR**2, max_nfev=STEPS
         )
         rows, slopes = self.rows(found.x), self.slopes(found.x)
-        if rows.max() >= MISSED:
-            raise GeometryError(self.plan.name, "as built", "nothing near the readings goes in")
         misfit, limit = float(rows @ rows), float(chdtri(len(self.value), CHANCE))
         left = _left_by(*at_plan) if misfit > limit else rows
         weighed = at_plan[1] if misfit > limit else slopes
@@ -225,7 +222,8 @@ class _Adjustment:
         """Choose what plays a part; return what was not read, and the plan's own prediction."""
         expected, change = self._linear(np.zeros(len(every)), every)
         if np.isnan(expected).any():
-            raise GeometryError(self.plan.name, "as planned", "the shafts do not go in everywhere")
+            reason = "off by a little of their ±, its parts cannot reach what was read"
+            raise GeometryError(self.plan.name, "as planned", reason)
         sigma = np.array([one.sigma for one in every])
         placed = determined(every, change / sigma, self.sigma)
         planned = [as_planned(one, self.plan) if one.kind == "set" else one for one in every]

@@ -17,6 +17,7 @@ from sim.scene.readback import DROOP, RIDE, Posture
 from sim.show.built_words import (
     OTHERS,
     disagreement,
+    drawn_words,
     is_angle,
     outlook_on,
     result_of,
@@ -78,6 +79,8 @@ def _verdict(scene: Scene, built: AsBuilt, width: int, ink: Ink) -> Iterator[str
     told_of = [("fails", one) for one in outlook.fails] + [("open", one) for one in outlook.open]
     for tag, headline in told_of[:MOST_FINDINGS]:
         yield from _tagged(tag, finding_words(headline.lead, display), width, ink)
+    for watch in drawn_words(built, display):
+        yield from _tagged("watch", f"{watch}.", width, ink)
     for doubt in scene.doubts[:1]:
         yield from _tagged("doubt", doubt, width, ink)
     for cure in outlook.cures:
@@ -224,6 +227,7 @@ def built_json(scene: Scene, built: AsBuilt) -> dict[str, Any]:
             _reading_json(one, found.predicted[k] if k < len(found.seen) else None, display)
             for k, one in enumerate(found.compared)
         ],
+        "drawn": [_amount("bearing", off, display) for off in built.drawn()],
         "not_read": list(found.not_read),
         "assumed": sorted(read.assumed),
         "cures": [

@@ -16,6 +16,7 @@ MARK = 25.4e-3 / 32  # [m], the least that a tape in inches shows
 LEAST_OFF = 1e-3, math.radians(0.25)  # [m], [rad]: what is less is not said
 ANGLES = ("slope", "nose_up", "nose_down", "plan_angle")
 MOST_SUSPECTS = 3
+MOST_DRAWN = 0.010  # [m], of a bracket off its bearing along the shaft; common practice, no source
 WAYS = {"aft": ("aft", "forward"), "up": ("high", "low"), "right": ("to the right", "to the left")}
 
 
@@ -146,6 +147,23 @@ def _nose(path: str, turn: float) -> str:
 def _and(words: Sequence[str]) -> str:
     """Return words as a list that is read aloud."""
     return " and ".join(filter(None, (", ".join(words[:-1]), words[-1])))
+
+
+def drawn_words(built: AsBuilt, display: DisplayName) -> Iterator[str]:
+    """Yield which brackets stand so far off their bearings that the rubber is drawn.
+
+    Args:
+        built: What was found.
+        display: Units shown.
+    """
+    for number, off in enumerate(built.drawn(), start=1):
+        if abs(off) > MOST_DRAWN:
+            way = WAYS["aft"][off < 0]
+            most = on_tape(MOST_DRAWN, display)
+            yield (
+                f"The bracket of bearing {number} stands {on_tape(abs(off), display)} {way} of its "
+                f"bearing on the shaft, which draws the rubber: at most {most}, common practice"
+            )
 
 
 def disagreement(built: AsBuilt, display: DisplayName) -> str:
