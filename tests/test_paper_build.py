@@ -5,6 +5,7 @@ from __future__ import annotations
 import json
 import math
 import re
+from dataclasses import replace
 from functools import cache
 from itertools import pairwise
 from pathlib import Path
@@ -280,3 +281,20 @@ def test_the_command_writes_both_and_tells_machines(
     assert (
         output["may_be"]["low"]["si"] <= output["expected"]["si"] <= output["may_be"]["high"]["si"]
     )
+
+
+def test_holes_that_break_the_drilling_guide_are_not_to_be_drilled(
+    truck: Path, tmp_path: Path
+) -> None:
+    # 30 mm lower: lower holes 492 + 204 - 30 - 636 = 30 mm above the edge; less 4 of wall and 6.5
+    # of hole 19.5 of 38 mm (Ford body builders layout book 2022, second-hand), so 19 whole ones up
+    assert "DO NOT DRILL" not in words(truck)
+    build = built(TRUCK, "two-piece-wedged")
+    was = build.result.configuration
+    foot = replace(was.braces[1].foot, up=0.204)
+    lower = replace(was, braces={1: replace(was.braces[1], foot=foot)})
+    low = replace(build, result=replace(build.result, configuration=lower))
+    said = words(write_build_sheet(low, tmp_path, "letter"))
+    assert "DO NOT DRILL: the foot's holes break the guide “light truck”" in said
+    assert "the foot 19 mm up on both rails" in said
+    assert "The chassis maker's own book comes first." in said

@@ -5,12 +5,17 @@ from __future__ import annotations
 from functools import partial
 from pathlib import Path
 
+from sim.display import DisplayName
+from sim.judge.drilling import MAKERS_BOOK, guides
+from sim.judge.drilling_plan import drilling_plans, missing_for_drilling
+from sim.scene.parts import Configuration
 from sim.show.building import Building
 from sim.show.paper.build_bracket import draw_brackets
 from sim.show.paper.build_order import draw_order
 from sim.show.paper.build_readings import draw_readings
 from sim.show.paper.build_work import draw_care, draw_fasteners, draw_signs
 from sim.show.paper.kit import Box, Label, PaperName, Sheet, pages_of, write_sheet
+from sim.show.paper.template_words import DO_NOT, move_words
 
 FILE = "build_sheet.pdf"
 
@@ -35,6 +40,7 @@ def write_build_sheet(build: Building, folder: Path, paper: PaperName) -> Path:
     def fill(sheet: Sheet, sketched: bool = True) -> None:
         display = scene.display
         _say_first(sheet, build)
+        _say_of_holes(sheet, configuration, display)
         draw_order(sheet, build.result.measurements, display, sketched=sketched)
         if configuration.bearings:
             draw_brackets(sheet, configuration, build.allowed, scene.datum, display)
@@ -59,6 +65,17 @@ def _say_first(sheet: Sheet, build: Building) -> None:
             f"Only if you {build.does}",
             f"This sheet has it in; the scene file does not yet. Write {', '.join(build.carries)}",
         )
+
+
+def _say_of_holes(sheet: Sheet, configuration: Configuration, display: DisplayName) -> None:
+    """Say that holes of a foot break the drilling guide, where they do."""
+    if not configuration.bearings or missing_for_drilling(configuration):
+        return
+    for plan in drilling_plans(configuration, guides()[0]):
+        if not plan.keeps:
+            more = " ".join((*move_words(plan, display), MAKERS_BOOK, "See halfturn template."))
+            said = f"{DO_NOT}: the foot's holes break the guide “{plan.guide.name}”"
+            _framed(sheet, said, more)
 
 
 def _framed(sheet: Sheet, said: str, more: str) -> None:
