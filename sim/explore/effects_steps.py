@@ -194,7 +194,8 @@ def _mount(shown: Display) -> Step:
         per={"output.up": 1.0, "output.slope": -1.0 / MOUNTS_APART},
         low=-SHIM * _fine(shown),
         high=SHIM * _fine(shown),
-        note=f"taken at the output joint, {apart} behind the engine's mounts (assumed)",
+        note="under the transmission mount, taken at the output joint, "
+        f"{apart} behind the engine's mounts (assumed)",
     )
 
 

@@ -19,7 +19,7 @@ from sim.show.effect_words import (
 )
 from sim.show.report.pages import Table
 
-AS_CUT = "The shafts stay as they were cut."
+AS_CUT = "The shafts keep the lengths that they have here, as cut."
 
 
 def effect_tables(effects: Effects, display: Display) -> tuple[Table, ...]:
@@ -88,8 +88,8 @@ def numbers_tables(effects: Effects, display: Display, width: int | None = None)
     head = ("one step", *(effects.numbers[n].short for n in shown))
     notes = dict.fromkeys(f"{e.step.part}: {e.step.note}." for e in effects.effects if e.step.note)
     title = (
-        "What one step does: joint angles [deg], least gap and engaged length "
-        f"[{display.length.name}], most fluctuation [%]"
+        "What one step does: joint angles at ride height, at most [deg]; least gap, engaged "
+        f"[{display.length.name}]; uneven [%]"
     )
     note = " ".join(note[:1].upper() + note[1:] for note in notes)
     *first, last = _parts(head, rows, width)
