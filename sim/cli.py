@@ -1,9 +1,9 @@
 """The command line: one parser, and exit codes.
 
-Exit codes: 0 the work was done (``check`` and ``--strict``: and no finding fails), 1 a finding
-fails under ``check`` or ``--strict``, or cannot be told from failing under ``--strict``, 2 the
-scene or the arguments are wrong, or not everything could be done (what was done is printed and
-written all the same).
+Exit codes: 0 the work was done (``check``, ``built`` and ``--strict``: and no finding fails), 1 a
+finding fails under one of these, or cannot be told from failing under ``--strict``, or readings
+contradict under ``built``; 2 the scene or the arguments are wrong, or not everything could be done
+(what was done is printed and written all the same).
 
 Heavy imports wait inside the commands, so that ``--help`` answers at once.
 """

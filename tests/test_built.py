@@ -244,6 +244,15 @@ def test_readings_that_contradict_give_no_verdict_but_what_to_read_again() -> No
     assert "the others agree." in told
 
 
+def test_a_place_that_no_shop_would_hang_a_bearing_at_is_asked_for_again() -> None:
+    readback = readback_of(plan(), {(RIDE, "bearing.1.aft"): 0.1})
+    found = as_built(plan(), readback, load_rules(scene().rules))
+    assert found.judged is None
+    told = disagreement(found, "metric")
+    assert "what tells bearing.1.aft, which comes out at 100.0 ± 3.0 mm, not 2395.0 mm: " in told
+    assert "57.4 times the 40 mm that a shop may be off" in told
+
+
 def test_amounts_are_said_in_the_units_of_the_reader() -> None:
     assert said("gap", 0.0461, 0.001, "metric") == "46.1 ± 1.0 mm"
     assert said("gap", 25.4e-3 * 1.25, 25.4e-3 / 8, "inch") == "1-1/4 ± 1/8 in"
@@ -343,7 +352,10 @@ def test_what_was_not_read_and_what_is_assumed_is_said() -> None:
     found = as_built(plan(), readback, load_rules(scene().rules))
     text = "\n".join(built_lines(scene(), found))
     assert "All that was read is as planned: good for what was read." in text
-    assert "Not read, taken as planned: bearing.1.aft, bearing.1.right, spline.gap." in text
+    assert (
+        "Not told by what was read, taken as planned: bearing.1.aft, bearing.1.right, spline.gap."
+        in text
+    )
     assert "4.50 ± 0.10 deg*" in text
     row = next(line for line in text.splitlines() if line.startswith("  output.slope"))
     assert row.endswith("3.00 ± 0.25 deg")  # the scene checks it, though it is not off at all

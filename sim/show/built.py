@@ -151,7 +151,9 @@ def _notes(built: AsBuilt, width: int, ink: Ink) -> Iterator[str]:
         yield from _tagged("note", told, width, ink)
     if built.fit.not_read:
         names = ", ".join(built.fit.not_read)
-        yield from _tagged("note", f"Not read, taken as planned: {names}.", width, ink)
+        yield from _tagged(
+            "note", f"Not told by what was read, taken as planned: {names}.", width, ink
+        )
     if built.readback.assumed:
         assumed = "* No ± is written: that of a protractor or a tape is assumed."
         yield from _tagged("note", assumed, width, ink)

@@ -186,7 +186,15 @@ def disagreement(built: AsBuilt, display: DisplayName) -> str:
 
 
 def _suspect(one: Compared, display: DisplayName) -> str:
-    """Return one reading that disagrees."""
+    """Return one reading that disagrees, or what was set too far off to be believed."""
+    if one.kind == "set":
+        path = one.path
+        there = said(path, one.others, one.others_spread, display)
+        planned, most = said(path, one.value, 0.0, display), far(path, one.spread, display)
+        return (
+            f"what tells {path}, which comes out at {there}, not {planned}: {one.times:.1f} times "
+            f"the {most} that a shop may be off"
+        )
     reads = "reads" if one.kind == "read" else "has"
     others = said(one.path, one.others, one.others_spread, display)
     turned = is_angle(one.path) and abs(
