@@ -14,7 +14,7 @@ from sim.cli import main
 from sim.errors import DomainError
 from sim.explore.cures_lines import carried_out, lines
 from sim.explore.place import window_of
-from sim.explore.place_bounds import in_the_way
+from sim.explore.place_bounds import around, in_the_way
 from sim.explore.place_look import CLOSE, SHARE, Looked
 from sim.explore.place_space import Space, axes_of, free_of_obstacles, on_holes, space_of
 from sim.judge.judge import judge
@@ -53,12 +53,12 @@ def van():
     return window_of(made, rules, places=FEW)
 
 
-def by_check(looked: Looked, rules, point) -> set[str]:
+def by_check(looked: Looked, rules, point, verdict: str = "fails") -> set[str]:
     """Return the rules that fail at a place on the path of ``check``: solved, measured, judged."""
     changes = lines(looked.design, looked.moved(np.array(point)))
     design = carried_out(looked.design, changes) if changes else looked.design
     findings = judge(measure(solve(design.build())), rules).findings
-    return {finding.rule for finding in findings if finding.verdict == "fails"}
+    return {finding.rule for finding in findings if finding.verdict == verdict}
 
 
 # --- the window against the path of check ---------------------------------------------------------
@@ -137,6 +137,25 @@ def test_the_window_ends_where_check_first_lets_something_fail(van) -> None:
         beyond = edge + np.array([0, 0, 2 * way * looked.space.step])
         assert not by_check(looked, rules, edge)
         assert van.ends[4 + end][0] in by_check(looked, rules, beyond)
+
+
+def test_the_error_of_hanging_fits_where_check_lets_nothing_fail_all_around(van) -> None:
+    """The bearing 3 mm off to all sides at once, the common error of a bracket hung with care."""
+    rules = load_rules("two-piece service")
+    assert van.hangs
+    corners = [van.sound.point + way * np.array([MM, MM, MM]) * 3 for way in (-1, 1)]
+    assert not any(by_check(van.looked, rules, corner) for corner in corners)
+
+
+def test_an_error_that_does_not_fit_is_told(van, monkeypatch) -> None:
+    monkeypatch.setattr("sim.explore.place_bounds.HANGING", 0.012)
+    _, _, hangs = around(van.looked, load_rules("two-piece service"), van.sound.point)
+    assert not hangs
+    assert by_check(
+        van.looked, load_rules("two-piece service"), van.sound.point + np.array([0, 0, 0.012])
+    )
+    told = " ".join(window_lines(replace(van, hangs=False), 100, lambda meaning, text: text))
+    assert "is too much there" in told
 
 
 # --- space, rows, shims ---------------------------------------------------------------------------
@@ -326,6 +345,11 @@ def test_the_demo_truck_has_a_place_that_is_good_to_build(tmp_path) -> None:
     raw = appended(path.read_bytes(), path.name, addition(found, "hung-anew"))
     made = read_scene(raw, path.name).configuration("hung-anew")
     assert made.bearings[0].point == pytest.approx(found.sound.point)
+    # what only watches a reserve is kept too: near the lower corner joint 3 may bind on a launch
+    told = {f.rule for f in found.sound.findings.findings if f.verdict != "passes"}
+    assert "mechanical limit" not in told
+    lower = by_check(found.looked, rules, (2.610, 0.0, 0.492), "watch")
+    assert "mechanical limit" in lower
     assert outlook_of(verdict(made, rules, cures=False), "metric").sentence == "good to build"
 
 
