@@ -16,7 +16,7 @@ from sim.explore.cures_lines import carried_out, lines
 from sim.explore.place import window_of
 from sim.explore.place_bounds import around, in_the_way
 from sim.explore.place_look import CLOSE, SHARE, Looked
-from sim.explore.place_space import Space, axes_of, free_of_obstacles, on_holes, space_of
+from sim.explore.place_space import Space, axes_of, feet_keep, free_of_obstacles, on_holes, space_of
 from sim.judge.judge import judge
 from sim.judge.rules import load_rules
 from sim.measure.measure import measure
@@ -226,6 +226,18 @@ def test_a_rail_bounds_the_space_aside() -> None:
     found = space_of(replace(made, braces={}, rails=rails), 1)
     inner = 0.150 - 0.065 - (0.37 * 0.0889 + 0.026)
     assert (found.low[1], found.high[1]) == pytest.approx((-inner, inner))
+
+
+def test_feet_are_drilled_where_old_holes_leave_room() -> None:
+    """A 17 mm hole at 2310 mm, 90 mm up the web; a foot of 13 mm holes 60 mm apart both ways, its
+    middle 726 - 636 = 90 mm up.  At 2340 mm two of them are 30 - 6.5 - 8.5 = 15 mm from it, edge
+    to edge; the layout book of a light truck (2022) asks for 25 mm.  A row higher the brace stays
+    where it is bolted."""
+    made, _ = given("orchard_service_truck", "two-piece")
+    found = space_of(made, 1)
+    places = np.array([[aft, 0, up] for aft in (2.340, 2.560) for up in (0.492, 0.564)])
+    assert feet_keep(made, found, places).tolist() == [False, False, True, True]
+    assert feet_keep(replace(made, rails=()), found, places) is None
 
 
 def test_a_bearing_that_is_not_there_is_refused() -> None:

@@ -20,7 +20,15 @@ from sim.explore.cures_lines import carried_out, lines
 from sim.explore.judged import findings_on
 from sim.explore.place_bounds import around, in_the_way
 from sim.explore.place_look import RESERVE, Looked, Rooms32
-from sim.explore.place_space import Setting, Space, axes_of, free_of_obstacles, on_holes, space_of
+from sim.explore.place_space import (
+    Setting,
+    Space,
+    axes_of,
+    feet_keep,
+    free_of_obstacles,
+    on_holes,
+    space_of,
+)
 from sim.explore.rooms import Key
 from sim.judge.findings import Finding, Findings
 from sim.judge.judge import rank
@@ -46,6 +54,7 @@ class Place:
         tightest: Rule and part of that limit.
         keeps: Whether every limit that can fail is kept as read.
         setting: How it is set on the brace's own holes; None where it needs none.
+        drilled: Whether the holes of the feet keep the usual drilling guide; None if not known.
         changes: Lines of the scene that hang the bearing there.
         findings: Once it was carried out; None where it was not, or the parts cannot go there.
     """
@@ -55,6 +64,7 @@ class Place:
     tightest: Key
     keeps: bool
     setting: Setting | None
+    drilled: bool | None
     changes: tuple[str, ...]
     findings: Findings | None
 
@@ -175,14 +185,8 @@ def window_of(
         width=width,
         ends=ends,
         hangs=hangs,
-        in_the_way=() if middle is not None else _in_the_way(looked, rooms[free]),
+        in_the_way=in_the_way(looked.must, rooms[free][:, looked.fails]),
     )
-
-
-def _in_the_way(looked: Looked, rooms: Rooms32) -> tuple[Key, ...]:
-    """Return the limits that can fail which leave no place."""
-    keys = [key for key, fails in zip(looked.keys, looked.fails, strict=True) if fails]
-    return in_the_way(keys, rooms[:, looked.fails])
 
 
 def _reserves(looked: Looked, rooms: Rooms32) -> Marks:
@@ -225,9 +229,15 @@ def _refined(
 
 
 def _first(looked: Looked, reserves: Marks, places: Array, rooms: Rooms32) -> list[int]:
-    """Return the roomiest places that keep all reserves, then the roomiest of all; some apart."""
+    """Return the roomiest places that keep all reserves, then the roomiest of all; some apart.
+
+    Of the first those whose feet can be drilled as usual, if any.
+    """
     room = rooms[:, looked.fails].min(axis=1)
     calm = np.flatnonzero((rooms[:, reserves] >= 0).all(axis=1) & (room >= 0))
+    drilled = feet_keep(looked.configuration, looked.space, places[calm])
+    if drilled is not None and drilled.any():
+        calm = calm[drilled]
     some = calm[_apart(looked.space, places[calm], room[calm])].tolist()
     return list(dict.fromkeys([*some, *_apart(looked.space, places, room)]))
 
@@ -261,6 +271,7 @@ def _best(
         return None
     some = _first(looked, reserves, places, rooms)
     chance = looked.chances(places[some])[:, looked.fails].min(axis=1)
+    drilled = feet_keep(looked.configuration, looked.space, places[some])
     order = sorted(range(len(some)), key=lambda k: (chance[k] < SURE, -min(chance[k], SURE)))
     work = functools.partial(findings_on, rules=rules)
     found: list[Place] = []
@@ -275,6 +286,7 @@ def _best(
                 tightest=looked.broken(rooms[some[k]]),
                 keeps=bool(looked.keeps(rooms[some[k]])),
                 setting=settings[some[k]] if settings else None,
+                drilled=None if drilled is None else bool(drilled[k]),
                 changes=changes,
                 findings=None if isinstance(findings, SimError) else findings,
             )

@@ -83,6 +83,11 @@ class Looked:
         """Which limits can fail, (F,); the others only watch."""
         return self.rooms.may_fail
 
+    @property
+    def must(self) -> tuple[Key, ...]:
+        """Rule and part of the limits that can fail."""
+        return tuple(key for key, fails in zip(self.keys, self.fails, strict=True) if fails)
+
     def keeps(self, rooms: Rooms32) -> Marks:
         """Return which of some places keep every limit that can fail, (...).
 

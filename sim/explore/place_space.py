@@ -12,8 +12,11 @@ import numpy as np
 from sim import units
 from sim.arrays import Array, Marks
 from sim.errors import DomainError
+from sim.judge.drilling import guide_named
+from sim.judge.holes import keeps
 from sim.measure.clearance.bodies import BRACKET_HALF, hoop_radius
 from sim.measure.clearance.obstacles import apart_from_box
+from sim.measure.foot import foot_holes
 from sim.scene.parts import Brace, Configuration
 
 REACH = (
@@ -22,6 +25,7 @@ REACH = (
     0.060,
 )  # aft, aside, up [m] looked at where no [brace] is written: our choice
 STEPS = (5, 2, 1)  # how the steps aft, aside and up are to one another
+USUAL_GUIDE = "light truck"  # that halfturn template judges by, if no other is asked for
 MM, SIXTEENTH, THIRTY_SECOND = 1e-3, units.INCH / 16, units.INCH / 32
 
 
@@ -166,6 +170,25 @@ def free_of_obstacles(configuration: Configuration, space: Space, places: Array)
         if obstacle.rides_on != "axle":
             free &= apart_from_box(obstacle, places - half, places + half)[0] > 0
     return free
+
+
+def feet_keep(configuration: Configuration, space: Space, places: Array) -> Marks | None:
+    """Return at which places (B, 3) the holes of the brace's feet keep the usual drilling guide.
+
+    Returns:
+        Marks, (B,); None where feet or rails are not known.
+    """
+    brace = space.brace
+    if brace is None or brace.foot is None or not configuration.rails:
+        return None
+    moved = (places - space.now)[:, [0, 2]]
+    if brace.row_pitch is not None:  # the brace stays where it is bolted, whatever the row
+        moved[:, 1] = 0.0
+    guide, kept = guide_named(USUAL_GUIDE), np.ones(len(places), bool)
+    for rail in configuration.rails:
+        holes = foot_holes(brace, space.now, rail) + moved[:, None]
+        kept &= keeps(rail, brace.foot, holes, guide)
+    return kept
 
 
 def on_holes(space: Space, sides: int = 7) -> tuple[Array, list[Setting]]:

@@ -11,7 +11,7 @@ from sim.arrays import Array
 from sim.display import Display, DisplayName, amount, display_of, on_tape
 from sim.explore.place import Place, Window
 from sim.explore.place_bounds import HANGING
-from sim.explore.place_space import Setting
+from sim.explore.place_space import USUAL_GUIDE, Setting
 from sim.explore.rooms import Key
 from sim.judge.findings import Finding
 from sim.scene.append import Addition
@@ -25,6 +25,11 @@ TOO = (
     ("too low", "too high"),
 )
 TAG = 12
+DRILLED = f"their holes in the rails keep the drilling guide “{USUAL_GUIDE}”: halfturn template"
+NOT_DRILLED = (
+    f"their holes in the rails break the drilling guide “{USUAL_GUIDE}”: halfturn template says "
+    "what to do"
+)
 NO_BEARING = "it has no center bearing: one shaft from joint to joint"
 ALWAYS_NEAR = 100.0  # standard deviations beyond which a limit is not near at all
 
@@ -107,7 +112,10 @@ def _told(window: Window, display: Display) -> Iterator[tuple[str, str]]:
     if middle is not None:
         yield "from there", _reach(window, display.name)
         yield "hanging", _hanging(window, display.name)
-    if (sound := window.sound) is not None:
+    sound = window.sound
+    if sound is not None and sound.drilled is not None:
+        yield "feet", DRILLED if sound.drilled else NOT_DRILLED
+    if sound is not None:
         yield "write", ", ".join(sound.changes) or "nothing: it hangs there"
     else:
         yield "so", _no_place(window)

@@ -111,6 +111,7 @@ def _place(window: Window, place: Place | None) -> dict[str, Any] | None:
         ],
         "row": setting and setting.row,
         "hole": setting and setting.hole,
+        "feet_keep_guide": place.drilled,
         "shims": [_amount(size, display) for size in setting.shims] if setting else [],
         "changes": list(place.changes),
     }
