@@ -111,12 +111,14 @@ class Chosen:
 
     Attributes:
         choices: The short list, less work first.
+        beaten: Others that were carried out and are sound, but better in nothing than one of it.
         pools: What was left of every structure, by number of its base.
         bases: The structures looked at.
         left: What was not looked at and why, in sentences.
     """
 
     choices: tuple[Choice, ...]
+    beaten: tuple[Choice, ...]
     bases: tuple[Base, ...]
     pools: Mapping[int, Pool]
     left: tuple[str, ...]
@@ -170,7 +172,14 @@ def choose(
         progress("carry out", done / len(orders))
         if isinstance(one, Choice):
             found.append(one)
-    return Chosen(choices=short_list(found), bases=tuple(bases), pools=pools, left=tuple(left))
+    choices = short_list(found)
+    return Chosen(
+        choices=choices,
+        beaten=tuple(one for one in found if one not in choices),
+        bases=tuple(bases),
+        pools=pools,
+        left=tuple(left),
+    )
 
 
 def short_list(found: Sequence[Choice]) -> tuple[Choice, ...]:

@@ -94,7 +94,8 @@ def bases_of(scene: Scene, only: str | None = None) -> tuple[list[Base], list[st
     """
     chosen = scene.configurations if only is None else (scene.configuration(only),)
     own: dict[tuple[object, ...], Base] = {}
-    for c in (*(c for c in chosen if c.cut_as is None), *chosen):
+    for cut in chosen:
+        c = cut if cut.cut_as is None else scene.configuration(cut.cut_as.name)  # shafts are new
         assert c.design is not None
         s = c.design.structure
         own.setdefault((s.tubes, s.joints, s.spline), Base(configuration=c, like=c.name))

@@ -216,7 +216,11 @@ def _notes(chosen: Chosen, nothing: Nothing | None) -> Iterator[str]:
     for number, base in enumerate(chosen.bases):
         pool = chosen.pools.get(number)
         if pool is not None and base.shafts not in sound:
-            yield why_not(base, pool)
+            if base.shafts in {choice.base.shafts for choice in chosen.beaten}:
+                words = "sound too, but more work and better in nothing that is compared"
+                yield f"{pieces(base.shafts).capitalize()}: {words}."
+            else:
+                yield why_not(base, pool)
     yield from dict.fromkeys(
         said
         for number, base in enumerate(chosen.bases)
