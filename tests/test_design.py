@@ -16,7 +16,7 @@ import pytest
 
 from sim.cli import main
 from sim.explore import choose_pool
-from sim.explore.choose import Trial, choose, is_sound
+from sim.explore.choose import Trial, addition_of, choose, is_sound
 from sim.explore.choose_bases import bases_of
 from sim.explore.choose_pool import BAR, WEDGED, pool_of
 from sim.explore.choose_reasons import least_of
@@ -25,6 +25,7 @@ from sim.explore.judged import judged
 from sim.judge.findings import Findings
 from sim.judge.rules import load_rules
 from sim.run import check
+from sim.scene.append import appended
 from sim.scene.parts import Configuration, Scene, Tube
 from sim.scene.reader import load_scene, read_scene
 
@@ -318,3 +319,22 @@ def test_wedges_and_wrap_control_that_stand_are_among_the_choices() -> None:
     assert np.isclose(pool.rows[WEDGED], 8.5 * DEGREE).any()
     assert {kind[1] for kind in pool.kinds()} == {False, True}
     assert (pool.rows[BAR] >= 0).all()
+
+
+def test_what_no_configuration_has_can_be_written_too() -> None:
+    scene = small(SMALL)
+    rules, stock = load_rules(scene.rules), read_stock()
+    base = next(base for base in bases_of(scene)[0] if base.shafts == 2)
+    pool = pool_of(base.design, rules.rules, stock, lambda done: None)
+    trial = Trial(scene, rules, stock)
+    found = [trial.best((base, pool, kind)) for kind in pool.kinds()]
+    choice = next(one for one in found if one is not None)
+    new = addition_of(choice, "two pieces", "Found", pool.seen)
+    assert new.like == ""
+    assert any("built from one" in line for line in new.comment)
+    whole = appended(scene.text.encode(), "small.toml", new)
+    read = read_scene(whole, "small.toml").configuration("two pieces")
+    assert not judged(read, rules).findings.may_fail
+    place = read.bearings[0].point
+    assert round(1e3 * float(place[0])) in STATIONS
+    assert round(1e3 * float(place[2])) in HEIGHTS
