@@ -19,7 +19,9 @@ import pytest
 from numpy.typing import NDArray
 from scene_lines import with_lines
 
+from sim import run
 from sim.cli import main
+from sim.display import METRIC
 from sim.explore.effects import Effect, Effects, effects_of
 from sim.explore.effects_steps import MOUNTS_APART, MOVED, carried, moved
 from sim.explore.evaluate import evaluate
@@ -29,8 +31,9 @@ from sim.measure.measure import measure
 from sim.measure.measurements import Measurements
 from sim.motion.solve import solve
 from sim.scene.parts import Configuration
-from sim.scene.reader import read_scene
-from sim.show.effect_words import far_words, until_words
+from sim.scene.reader import load_scene, read_scene
+from sim.show.effect_words import far_words, off_words, until_words
+from sim.show.report.chapters import chapter_of
 
 SCENES = Path(__file__).parents[1] / "scenes"
 TRUCK = (SCENES / "orchard_service_truck.toml").read_text("utf-8")
@@ -421,11 +424,44 @@ def test_machines_file_and_terminal_read_the_same(
     assert written == {"effects.csv", "effects.svg", "effects.png"}
 
 
-def test_the_same_bytes_twice(tmp_path: Path) -> None:
-    path = str(SCENES / "courier_estate_car.toml")
+def test_the_same_bytes_twice_and_a_report_that_holds_them(tmp_path: Path) -> None:
+    path = SCENES / "courier_estate_car.toml"
     once, twice = tmp_path / "once", tmp_path / "twice"
-    for folder in (once, twice):
-        assert main(["effects", path, "--only", "shimmed", "--json", "--out", str(folder)]) == 0
+    assert main(["effects", str(path), "--only", "shimmed", "--json", "--out", str(once)]) == 0
+    (result,) = run.effects(load_scene(path), twice, only="shimmed").results
     files = sorted(file.relative_to(once) for file in once.rglob("effects.*"))
     assert len(files) == 3
     assert all((once / file).read_bytes() == (twice / file).read_bytes() for file in files)
+    chapter = chapter_of(result, METRIC)
+    told = [table for table in chapter.tables if table.title.startswith("How far each may be off")]
+    assert [len(table.rows) for table in told] == [7]
+    assert any(picture.caption.startswith("What each millimeter") for picture in chapter.pictures)
+
+
+BARE = """format = "halfturn scene 1"
+title = "Bare truck"
+datum = "front wheel center"
+display = "metric"
+rules = "two-piece service"
+vehicle = { axle_ratio = "4.10 to 1", tire_radius = "395 mm", top_speed = "120 km/h" }
+output = { aft = "1745 mm", up = "568 mm", slope = "3.0 deg" }
+pinion = { aft = "3643 mm", up = "378 mm", slope = "3.0 deg" }
+axle = { aft = "3990 mm", up = "395 mm" }
+[configuration.two]
+shaft.1.tube = { outside = "88.9 mm", wall = "2.1 mm" }
+shaft.2.tube = { outside = "88.9 mm", wall = "2.1 mm" }
+bearing.1 = { aft = "2395 mm", up = "531 mm", to_joint = "115 mm" }
+spline = { at = "midship", gap = "45 mm", engaged = "85 mm", teeth = "16 teeth" }
+"""
+
+
+def test_a_scene_without_suspension_or_load_says_what_it_leaves_out() -> None:
+    found = effects(BARE, "two")
+    assert [one.step.name for one in found.effects] == [
+        "wedge", "mount shim", "bearing 1 up", "bearing 1 aside", "bearing 1 aft",
+    ]  # fmt: skip
+    assert found.notes == (
+        "No ride height: neither suspension nor travel are written.",
+        "No load: vehicle.axle_load is not written.",
+    )
+    assert off_words(found.effects[0]) == "–"

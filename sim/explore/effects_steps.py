@@ -202,8 +202,9 @@ def _mount(shown: Display) -> Step:
 def _ride_height(configuration: Configuration, shown: Display, notes: list[str]) -> Iterator[Step]:
     """Yield the vehicle riding higher or lower between the same stops, under the same load."""
     if not _followed(configuration):
-        stands = "the final drive hangs on the frame" if configuration.on_frame else "no travel"
-        notes.append(f"No ride height: {stands}.")
+        frame = "the final drive hangs on the frame"
+        why = frame if configuration.on_frame else "neither suspension nor travel are written"
+        notes.append(f"No ride height: {why}.")
         return
     size = 0.010 if shown is METRIC else INCH / 2
     up, down = _to_stops(configuration)
