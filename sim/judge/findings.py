@@ -107,7 +107,8 @@ class Finding:
         between: 95 % band of the value, in the unit.
         near: Whether the limit, one that only watches, lies well inside the band of the value.
         repeats: What to read again, most telling first; where it cannot be told.
-        telling: Where no reading settles it by itself, those that spread it most.
+        telling: Where no reading settles it by itself, or it is only near its limit, those that
+            spread it most.
     """
 
     rule: str

@@ -54,7 +54,7 @@ def weigh(findings: Findings, rules: RuleSet, spread: Spread, *, settle: bool = 
             continue
         finding = _where_it_turns(finding, one, spread.alone, reached)
         finding = _weighed(finding, one, reached)
-        if settle and finding.verdict == "cannot be told":
+        if settle and (finding.verdict == "cannot be told" or finding.near):
             again = again or _Again.of(spread)
             finding = _settled(finding, one, again, reached)
         weighed.append(finding)
@@ -198,7 +198,8 @@ def _settled(finding: Finding, one: Held, again: _Again, reached: NDArray[np.boo
     """Return a finding with the readings whose repetition would settle it, most telling first.
 
     It is settled where both readings agree and then one of the outcomes is no longer open.  Where
-    no reading settles it by itself, those that spread it most are named.
+    no reading settles it by itself, or it is only near its limit, those that spread it most are
+    named.
     """
     shown = _shown(finding, one)[reached]
     shares = shares_of_variance(again.bins[:, reached], shown)
@@ -210,7 +211,7 @@ def _settled(finding: Finding, one: Held, again: _Again, reached: NDArray[np.boo
         share = float(shares[numbers].sum())
         telling.append((-share, f"{first.name} ({first.text})"))
         settled = chance >= 1 - OPEN or (chance <= OPEN and finding.as_read == "fails")
-        if share < TELLING or not settled:
+        if share < TELLING or not settled or finding.near:
             continue
         left = max(0.0, 1 - share * (1 - AGAIN[first.status]))
         found.append(

@@ -31,7 +31,7 @@ def advice_words(finding: Finding) -> str:
 
 def _closer(finding: Finding) -> str:
     """Return what to read closer, where that comes before any change or would say more; "" else."""
-    which = " and ".join(finding.telling)
+    which = " and ".join(() if finding.near else finding.telling)
     read = f"read {which} closer" if which else "take closer readings"
     kept = finding.verdict == "cannot be told" and finding.as_read in ("passes", "watch")
     if kept and finding.part:  # that of "reach" is of readings

@@ -72,6 +72,13 @@ class Answer:
         return self.result.configuration.name
 
     @property
+    def changed(self) -> str:
+        """What was changed in the scene to get there, a sentence; "" for nothing."""
+        return (
+            f"All below is for the changed design: {', '.join(self.write)}." if self.write else ""
+        )
+
+    @property
     def display(self) -> Display:
         """Units shown."""
         return display_of(self.scene.display)

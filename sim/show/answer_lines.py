@@ -25,7 +25,7 @@ def answer_lines(answer: Answer, width: int = WIDTH) -> Iterator[str]:
     yield from wrap(f"{answer.scene.title}: {_clause(answer.headline)}", width)
     yield from wrap(answer.why, width)
     if answer.write:
-        yield from wrap(f"All of this with {', '.join(answer.write)} in the scene.", width)
+        yield from wrap(answer.changed, width)
     yield from _named("In the way", answer.in_the_way, width)
     spans = [
         f"{one.start.name} to {one.end.name} {on_tape(one.length, answer.display.name)}"
@@ -37,7 +37,8 @@ def answer_lines(answer: Answer, width: int = WIDTH) -> Iterator[str]:
     keys = max(len(line.key) for line in table) + 2
     for line in table:
         yield from _line(line, keys, width)
-    yield from _named("Before drilling", answer.before, width)
+    before = "Before drilling" if answer.hangs else "Before ordering"
+    yield from _named(before, answer.before, width)
     yield from _named("Not settled", answer.unsettled, width)
     yield from wrap(answer.holds, width)
 
@@ -50,10 +51,12 @@ def _clause(headline: str) -> str:
 def _hangs(answer: Answer) -> Iterator[str]:
     """Yield where each bearing hangs, in words."""
     for hang in answer.hangs:
-        near = " ".join(f"{length} {words}" for length, words in hang.from_hook(answer.display))
-        also = [*hang.from_rails(answer.display)]
+        near = " ".join(f"{length} {words}" for length, words in hang.by_tape(answer.display))
+        also = hang.from_rails(answer.display) if hang.hook else ()
         datum = f"from the datum {hang.from_datum(answer.display)}"
-        yield f"bearing {hang.number} {'; '.join(part for part in (near, *also, datum) if part)}"
+        yield f"bearing {hang.number}: {'; '.join((near.rstrip(','), *also, datum))}"
+    if answer.hangs:
+        yield f"datum: {answer.scene.datum}"
 
 
 def _line(line: Line, keys: int, width: int) -> list[str]:

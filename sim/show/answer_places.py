@@ -14,7 +14,7 @@ from sim.measure.hook import Hook, hook_near
 from sim.measure.measurements import Measurements
 from sim.motion.solve import solve
 from sim.motion.states import State
-from sim.scene.parts import Bearing, Configuration, Rail
+from sim.scene.parts import Configuration, Rail
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
@@ -52,12 +52,14 @@ class Hang:
     Attributes:
         number: Of the bearing, from 1.
         place: Its center from the datum [m], (3,).
+        output: Joint 1 from the datum [m], (3,).
         hook: What a tape can hook on, or None.
         rails: The rails that its brace is bolted to; may be empty.
     """
 
     number: int
     place: Array
+    output: Array
     hook: Hook | None
     rails: tuple[Rail, ...]
 
@@ -71,10 +73,15 @@ class Hang:
         """How far the bearing is below the lower edge of the hook [m]; above is negative."""
         return self.hook.under - float(self.place[2]) if self.hook else 0.0
 
-    def from_hook(self, display: Display) -> tuple[tuple[str, str], ...]:
-        """Return lengths from the hook, each with the words behind it; none without a hook."""
+    def by_tape(self, display: Display) -> tuple[tuple[str, str], ...]:
+        """Return lengths that a tape finds, each with the words behind it.
+
+        From the hook; where there is none, along the frame from joint 1 and up from the rails.
+        """
         if self.hook is None:
-            return ()
+            behind = on_tape(float(self.place[0] - self.output[0]), display.name)
+            first = (behind, "behind joint 1, along the frame,")
+            return (first, *(_parted(said) for said in self.from_rails(display)))
         ahead = "ahead of" if self.along >= 0 else "behind"
         below = "below" if self.below >= 0 else "above"
         face = f"{ahead} the {self.hook.face} face of the {self.hook.name},"
@@ -103,6 +110,12 @@ class Hang:
             yield f"{next(iter(said.values()))} the rails' bottom edges"
         else:
             yield from (f"{text} the {side} rail's bottom edge" for side, text in said.items())
+
+
+def _parted(said: str) -> tuple[str, str]:
+    """Return a length with its unit, and the words behind it."""
+    number, unit, words = said.split(" ", 2)
+    return f"{number} {unit}", words
 
 
 def _over(height: float, display: Display) -> str:
@@ -139,16 +152,12 @@ def spans_of(m: Measurements) -> tuple[Span, ...]:
 def hangs_of(configuration: Configuration) -> tuple[Hang, ...]:
     """Return where the center bearings hang, from the front."""
     return tuple(
-        _hang(configuration, number, bearing)
+        Hang(
+            number=number,
+            place=bearing.point,
+            output=configuration.output.point,
+            hook=hook_near(configuration, float(bearing.point[0])),
+            rails=configuration.rails,
+        )
         for number, bearing in enumerate(configuration.bearings, start=1)
-    )
-
-
-def _hang(configuration: Configuration, number: int, bearing: Bearing) -> Hang:
-    """Return where a bearing hangs."""
-    return Hang(
-        number=number,
-        place=bearing.point,
-        hook=hook_near(configuration, float(bearing.point[0])),
-        rails=configuration.rails,
     )

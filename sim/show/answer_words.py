@@ -7,7 +7,7 @@ from dataclasses import dataclass, replace
 
 from sim.display import DEGREES, Display, amount, on_tape, to_si
 from sim.judge.findings import Finding
-from sim.judge.sure_words import percent
+from sim.judge.sure_words import chance_words, percent
 from sim.judge.words import at_state
 from sim.measure.clearance.result import GROUND, Clearance
 from sim.measure.measurements import Measurements
@@ -140,7 +140,7 @@ def _pull_away(result: Result, display: Display) -> Line:
     worst = max(pulls, key=lambda k: m.numbers.residual_angle[0, k])
     height = m.states[worst].height or "ride height"
     wrap = DEGREES.say(abs(float(m.wrap[worst])), digits=1)
-    words = f"joint angle not canceled, at {height}; the pinion winds up {wrap}"
+    words = f"joint angle not canceled, {height}; the pinion winds up {wrap}"
     shudder = _shudder(result)
     if shudder is not None and shudder.limit is not None:
         words += f"; over {shudder.limit:g} {shudder.unit} it may shudder"
@@ -192,7 +192,7 @@ def _slide_order(m: Measurements, display: Display) -> Line:
     return Line(
         name=_capital(words.what),
         key=on_tape(shut + apart, display.name),
-        words=f"used; on the wheels {left}{teeth}",
+        words=f"stroke used; on the wheels {left}{teeth}",
     )
 
 
@@ -201,14 +201,15 @@ def before_drilling(m: Measurements, display: Display) -> Iterator[str]:
     ride, words = ride_state(m), slide_words(m.configuration)
     names = ("output", *(f"shaft {k}" for k in range(1, len(m.as_built) + 1)), "pinion")
     slopes = ", ".join(
-        f"{name} {DEGREES.number(value, digits=1)}"
+        f"{name}: {DEGREES.number(value, digits=1)}"
         for name, value in zip(names, m.slope[ride], strict=True)
     )
     clamped = ", bracket clamped" if m.configuration.bearings else ""
-    yield f"On the wheels{clamped}, slopes by angle finder: {slopes} deg."
+    yield f"On the wheels{clamped}, by angle finder, front end high: {slopes} deg."
     gap = on_tape(float(m.gap[ride]), display.name)
     yield f"{_capital(words.gap)} on the wheels: {gap}."
-    yield BEHIND
+    if m.configuration.bearings:
+        yield BEHIND
 
 
 def unsettled(result: Result, display: Display) -> Iterator[str]:
@@ -216,39 +217,26 @@ def unsettled(result: Result, display: Display) -> Iterator[str]:
     asked = [f for f in result.findings.findings if f.verdict == "cannot be told"]
     asked += [f for f in result.findings.findings if f.near and f not in asked]
     asked.sort(key=lambda f: (f.verdict != "cannot be told", -f.severity))
+    if not asked:
+        yield "Nothing: no limit is near what the readings allow."
     for finding in asked[:MOST_OPEN]:
         said = f"{value_words(finding, display.name)}{at_state(finding, display.name)}"
-        yield f"{_capital(said)}: {_settles(result, finding, display)}."
+        yield f"{_capital(said)}: {_settles(finding, display)}."
     if len(asked) > MOST_OPEN:
         yield f"{len(asked) - MOST_OPEN} more near their limits: halfturn check --all"
 
 
-def _settles(result: Result, finding: Finding, display: Display) -> str:
+def _settles(finding: Finding, display: Display) -> str:
     """Return how sure a finding is, and the reading that settles it."""
-    sure = "" if finding.probability is None else f"kept in {percent(finding.probability)}; "
+    between = " to ".join(amount(end, finding.unit, display.name) for end in finding.between or ())
+    sure = f"near, {between}" if finding.near else chance_words(finding)
     for repeat in finding.repeats:
         take = "read" if repeat.status == "measured" else "measure"
         again = " again" if repeat.status == "measured" else f" (assumed {repeat.text})"
-        return f"{sure}{take} {repeat.reading}{again}: if the same, {percent(repeat.agreed)}"
-    if finding.telling:
-        return f"{sure}read {' and '.join(finding.telling)} closer"
-    widest = _widest(result, finding, display)
-    if not widest and finding.between:
-        ends = " to ".join(amount(end, finding.unit, display.name) for end in finding.between)
-        return f"near its limit, {ends} by the readings"
-    return f"{sure}{widest or 'no single reading settles it'}"
-
-
-def _widest(result: Result, finding: Finding, display: Display) -> str:
-    """Return the reading that moves a finding most, in words; "" where it was not looked at."""
-    sureness = result.findings.sureness
-    for tornado in () if sureness is None else sureness.tornadoes:
-        if (tornado.rule, tornado.where) == (finding.rule, finding.where) and tornado.swings:
-            swing = tornado.swings[0]
-            low, high = sorted((swing.low, swing.high))
-            ends = " to ".join(amount(end, finding.unit, display.name) for end in (low, high))
-            return f"read {swing.reading} ({swing.text}) closer, which alone makes it {ends}"
-    return ""
+        same = f"if the same, {percent(repeat.agreed)}"
+        return f"{sure}; {take} {repeat.reading}{again}: {same}"
+    which = " and ".join(finding.telling)
+    return f"{sure}; {f'read {which} closer' if which else 'no reading settles it'}"
 
 
 def holds_for(result: Result, display: Display) -> str:

@@ -20,15 +20,16 @@ from sim.show.paper.kit import (
     PaperName,
     Sheet,
     room_left,
+    shortened,
     width_of,
     wrap,
     write_sheet,
 )
 
 NAME = "answer.pdf"
-LEAST_VIEW, MOST_VIEW = 60.0, 84.0  # height of the side view [mm]
+LEAST_VIEW, MOST_VIEW = 54.0, 84.0  # height of the side view [mm]
 _NAMES, _KEYS = 25.5, 34.0  # width of the first columns [mm]
-_GAP = 1.4  # between words [mm]
+_GAP = 1.15  # between words [mm]
 _HALF = 0.36 * POINT  # of capital letters [mm per pt]
 
 _Word = tuple[str, float]  # with its size [pt]
@@ -36,14 +37,25 @@ _Word = tuple[str, float]  # with its size [pt]
 
 @dataclass(frozen=True, slots=True)
 class _Cut:
-    """How much is said where room is short: lines of two sections, size of what to order."""
+    """How much is said where room is short.
+
+    Attributes:
+        open: Most lines of what is not settled, and of what is in the way.
+        order: Largest size of what to order [pt].
+        datum: Whether the datum is said again.
+        brief: Whether words beside a key number keep to one line.
+    """
 
     open: int
-    in_the_way: int
     order: float = KEY
+    datum: bool = True
+    brief: bool = False
 
 
-_CUTS = (_Cut(3, 3), _Cut(3, 3, 12), _Cut(2, 2, 12), _Cut(1, 1, 12), _Cut(1, 1, READING))
+_CUTS = (
+    _Cut(3), _Cut(3, 12), _Cut(2, 12), _Cut(2, 12, datum=False), _Cut(1, 12, datum=False),
+    _Cut(1, READING, datum=False), _Cut(1, READING, datum=False, brief=True),
+)  # fmt: skip
 
 
 def write_answer(answer: Answer, folder: Path, paper: PaperName = "a4") -> Path:
@@ -78,14 +90,14 @@ def _fill(answer: Answer, cut: _Cut, view: float = 0.0) -> Callable[[Sheet], Non
             draw_side_view(sheet, answer, Box(sheet.left, top, sheet.right, top + view))
             sheet.y = top + view
         if answer.sound:
-            _hang(sheet, answer)
+            _hang(sheet, answer, cut.datum)
         else:
-            _section(sheet, "In the way", answer.in_the_way[: cut.in_the_way])
-        _table(sheet, "What matters", answer.matters)
+            _section(sheet, "In the way", answer.in_the_way[: cut.open + 1])
+        _table(sheet, "What matters", answer.matters, cut)
         if answer.sound:
-            _table(sheet, "Order", answer.order, cut.order)
+            _table(sheet, "Order", answer.order, cut, cut.order)
             sheet.space(0.8)
-            sheet.heading("Before you drill")
+            sheet.heading("Before you drill" if answer.hangs else "Before you order")
             sheet.ticks(answer.before)
         _section(sheet, "Not settled, and what settles it", answer.unsettled[: cut.open])
         sheet.space(1)
@@ -101,33 +113,28 @@ def _head(sheet: Sheet, answer: Answer) -> None:
     sheet.space(0.5)
     sheet.paragraph(answer.why, 11)
     if answer.write:
-        sheet.paragraph(f"All of this with {', '.join(answer.write)} in the scene.")
+        sheet.paragraph(answer.changed)
     if not answer.sound:
         sheet.paragraph("Order nothing and drill nothing yet; no lengths are given.", 11, True)
     sheet.space(1.5)
 
 
-def _hang(sheet: Sheet, answer: Answer) -> None:
+def _hang(sheet: Sheet, answer: Answer, datum_too: bool) -> None:
     """Set where each center bearing hangs, in a bold box."""
     if not answer.hangs:
         return
     rows: list[list[_Word]] = []
     for hang in answer.hangs:
         many = f" {hang.number}" if len(answer.hangs) > 1 else ""
-        near = hang.from_hook(answer.display)
-        datum = hang.from_datum(answer.display)
         words = _plain(f"Bearing{many}")
-        if near:
-            for length, where in near:
-                words += [(length, KEY), *_plain(where)]
-        else:
-            words += [(datum, KEY), *_plain("from the datum")]
+        for length, where in hang.by_tape(answer.display):
+            words += [(length, KEY), *_plain(where)]
+        also = hang.from_rails(answer.display) if hang.hook else ()
+        datum = f"Its center from the datum: {hang.from_datum(answer.display)}"
         rows += _rows(words, sheet.wide - 6)
-        also = [
-            *([f"Its center from the datum: {datum}"] if near else []),
-            *hang.from_rails(answer.display),
-        ]
-        rows += _rows([(word, READING) for word in "; ".join(also).split()], sheet.wide - 6)
+        rows += _rows(_plain("; ".join((datum, *also))), sheet.wide - 6)
+    if datum_too:
+        rows += _rows(_plain(f"Datum: {answer.scene.datum}."), sheet.wide - 6)
     height = sum(_high(row) for row in rows) + 2.4
     sheet.need(height + 2)
     sheet.rect(Box(sheet.left, sheet.y, sheet.right, sheet.y + height), BOLD)
@@ -164,7 +171,7 @@ def _high(row: Sequence[_Word]) -> float:
     return max(size for _, size in row) * STEP
 
 
-def _table(sheet: Sheet, name: str, lines: Sequence[Line], largest: float = KEY) -> None:
+def _table(sheet: Sheet, name: str, lines: Sequence[Line], cut: _Cut, largest: float = KEY) -> None:
     """Set lines with their key numbers, those as large as fits."""
     sheet.space(0.8)
     sheet.heading(name)
@@ -172,7 +179,8 @@ def _table(sheet: Sheet, name: str, lines: Sequence[Line], largest: float = KEY)
     wide = max(_KEYS, *(width_of(line.key, 11, True) + 2 for line in lines))
     for line in lines:
         start = column + wide if line.key else column
-        rows = wrap(line.words, sheet.right - start)
+        room = sheet.right - start
+        rows = [shortened(line.words, room)] if cut.brief else wrap(line.words, room)
         sizes = (size for size in (KEY, 13.0, 11.0) if size <= largest)
         key = next((s for s in sizes if width_of(line.key, s, True) <= wide - 2), READING)
         height = max(len(rows) * READING * STEP, key * STEP if line.key else 0.0)

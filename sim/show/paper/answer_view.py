@@ -45,6 +45,9 @@ def draw_side_view(sheet: Sheet, answer: Answer, box: Box) -> None:
     low = box.bottom - len(wrap(legend, sheet.wide)) * READING * STEP - 1.5
     scale = _scale(c, points, parts, Box(box.left, box.top + _ABOVE, box.right, low - _BELOW))
     _chain_of_lengths(sheet, answer, scale, box.top)
+    for up in sorted({rail.up for rail in c.rails}):
+        y = scale.at(0.0, up)[1]
+        sheet.line(sheet.left, y, sheet.right, y, 0.15, HIDDEN_LINE, behind=True)
     boxes = _obstacles(sheet, parts, scale)
     _shafts(sheet, c, points, scale)
     _axle(sheet, c, points[-1], scale)
@@ -71,6 +74,7 @@ def _legend(c: Configuration, parts: Sequence[Obstacle]) -> str:
     other = [part.name for part in c.obstacles if all(part is not one for one in parts)]
     said += "; ".join(named) + "." if parts else ""
     said = said.replace("{scale}", "\0")
+    said += " Dashed across: the rails' bottom edges." if c.rails else ""
     said += f" Not drawn: {', '.join(other)}." if other else ""
     return said.replace("{", "{{").replace("}", "}}").replace("\0", "{scale}")
 
@@ -80,7 +84,7 @@ def _scale(c: Configuration, points: Sequence[Point], parts: Sequence[Obstacle],
     ends = [float(p.place[0]) for p in points] + [float(c.axle[0])]
     first, last = min(ends) - 0.1, max(ends) + 0.1
     heights = [float(p.place[2]) for p in points] + [float(c.axle[2])]
-    heights += [float(max(p.start[2], p.end[2])) for p in parts]
+    heights += [float(max(p.start[2], p.end[2])) for p in parts] + [r.up for r in c.rails]
     return Scale.fitting(box, (first, last), (min(heights) - 0.05, max(heights)))
 
 
@@ -144,30 +148,29 @@ def _letters(sheet: Sheet, boxes: Sequence[Box]) -> None:
 def _shafts(sheet: Sheet, c: Configuration, points: Sequence[Point], scale: Scale) -> None:
     """Draw tubes and center lines, joints as numbered discs, bearings as bars."""
     joints = [p for p in points if p.name.startswith("joint")]
-    for shaft, (a, b) in zip(c.shafts, pairwise(joints), strict=True):
-        (x, y), (to_x, to_y) = (scale.at(p.place[0], p.place[2]) for p in (a, b))
-        sheet.line(x, y, to_x, to_y, 0.15, CENTER_LINE, behind=True)
+    bearings = [p for p in points if p.name.startswith("bearing")]
+    ends = [*((p, 2.4) for p in bearings), (joints[-1], 4.5)]
+    for shaft, start, (end, off) in zip(c.shafts, joints, ends, strict=False):
+        (x, y), (to_x, to_y) = (scale.at(p.place[0], p.place[2]) for p in (start, end))
         way = math.atan2(to_y - y, to_x - x)
+        along, across = (math.cos(way), math.sin(way)), (-math.sin(way), math.cos(way))
         half = max(scale.long(shaft.tube.outside) / 2, 0.6)
         for side in (-half, half):
-            dx, dy = -side * math.sin(way), side * math.cos(way)
-            ends = [(x, y, 1.0), (to_x, to_y, -1.0)]
-            sheet.lines(
-                [
-                    (px + dx + s * 4.5 * math.cos(way), py + dy + s * 4.5 * math.sin(way))
-                    for px, py, s in ends
-                ],
-                0.45,
-            )
+            tube = [
+                (px + far * along[0] + side * across[0], py + far * along[1] + side * across[1])
+                for px, py, far in ((x, y, 4.5), (to_x, to_y, -off))
+            ]
+            sheet.lines(tube, 0.45)
+    centers = [scale.at(p.place[0], p.place[2]) for p in joints]
+    sheet.lines(centers, 0.15, CENTER_LINE, behind=True)
     for number, point in enumerate(joints, start=1):
         x, y = scale.at(point.place[0], point.place[2])
         sheet.disc(x, y, _DISC, white=True)
         sheet.text(x, y + 0.36 * READING * POINT, str(number), READING, True, "center")
-    for point in points:
-        if point.name.startswith("bearing"):
-            x, y = scale.at(point.place[0], point.place[2])
-            for side in (-1.1, 1.1):
-                sheet.line(x + side, y - _BAR, x + side, y + _BAR, 1.1)
+    for point in bearings:
+        x, y = scale.at(point.place[0], point.place[2])
+        for side in (-1.1, 1.1):
+            sheet.line(x + side, y - _BAR, x + side, y + _BAR, 1.1, behind=True)
 
 
 def _axle(sheet: Sheet, c: Configuration, pinion: Point, scale: Scale) -> None:
@@ -189,23 +192,27 @@ def _hooks(sheet: Sheet, answer: Answer, scale: Scale, low: float) -> None:
         face, edge = scale.at(hang.hook.aft, hang.hook.under)
         if not sheet.left < face < sheet.right:
             continue
-        _along(
-            sheet, on_tape(abs(hang.along), answer.display.name), (x, y), (face, edge), low - 3.2
-        )
-        _below(sheet, on_tape(abs(hang.below), answer.display.name), (x, y), (face, edge))
+        along, below = (on_tape(abs(far), answer.display.name) for far in (hang.along, hang.below))
+        _along(sheet, along, (x, y), (face, edge), low - 3.2)
+        if len(answer.hangs) == 1:
+            _below(sheet, below, (x, y), (face, edge))
 
 
 def _along(
     sheet: Sheet, text: str, at: tuple[float, float], hook: tuple[float, float], row: float
 ) -> None:
-    """Draw how far a bearing is ahead of or behind the hook, below the drawing."""
+    """Draw how far a bearing is ahead of or behind the hook, its number on the bearing's side."""
     (x, y), (face, edge) = at, hook
     base = row + 0.36 * KEY * POINT
-    if not sheet.is_free(sheet.box_of(max(x, face) + 1.2, base, text, KEY, True)):
+    if x < face:
+        room = sheet.box_of(x - 1.2, base, text, KEY, True, "right")
+    else:
+        room = sheet.box_of(x + 1.2, base, text, KEY, True)
+    if not sheet.is_free(room):
         return
     sheet.line(face, edge, face, row + 1, 0.15, HIDDEN_LINE, behind=True)
     sheet.line(x, y + _BAR, x, row + 1, 0.15, HIDDEN_LINE, behind=True)
-    sheet.dimension_across(x, face, row, text, KEY, beside="right")
+    sheet.dimension_across(x, face, row, text, KEY, beside="left" if x < face else "right")
 
 
 def _below(sheet: Sheet, text: str, at: tuple[float, float], hook: tuple[float, float]) -> None:
