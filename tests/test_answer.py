@@ -6,7 +6,10 @@ import functools
 import json
 import re
 from dataclasses import replace
+from fractions import Fraction
+from html import unescape
 from pathlib import Path
+from xml.etree import ElementTree
 
 import numpy as np
 import paper
@@ -19,6 +22,8 @@ from sim.scene.reader import load_scene, read_scene
 from sim.show.answer import Answer, answer_of
 from sim.show.answer_lines import answer_lines
 from sim.show.paper.answer import write_answer
+from sim.show.paper.answer_view import side_view_svg
+from sim.show.report import report
 
 SCENES = Path(__file__).parents[1] / "scenes"
 EVERY = [*sorted(SCENES.glob("*.toml")), *sorted((SCENES / "mistakes").glob("*.toml"))]
@@ -68,6 +73,7 @@ def test_the_page_has_the_lengths_that_geometry_gives(tmp_path: Path) -> None:
         assert f"{length:.0f} mm" in said
     # crossmember from 2700 mm aft, 600 mm up; rails' bottom edges 636 mm up
     assert "305 mm ahead of the front face of the frame crossmember, 79 mm below it" in said
+    assert "115 mm below the rails' bottom edges" in said
     assert "2395 mm aft, in the middle, 521 mm up" in said
     spans = [span.length * 1e3 for span in told(TRUCK).spans]
     assert spans == pytest.approx([first, stub, last], abs=0.05)
@@ -100,11 +106,8 @@ def test_the_van_is_told_in_fractions_with_its_cure_carried_out(tmp_path: Path) 
     bearing = written.configuration("two-piece").bearings[0].point / 0.0254
     output = written.configuration("two-piece").output.point / 0.0254
     assert bearing[2] == pytest.approx(14 + 1 / 32)
-    marks = round(float(np.linalg.norm(bearing - output)) * 32)
-    assert (
-        f"{marks // 32}-{np.gcd(marks % 32, 32) and marks % 32 // np.gcd(marks % 32, 32)}/"[:5]
-        in said
-    )
+    whole, part = divmod(round(float(np.linalg.norm(bearing - output)) * 32), 32)
+    assert f"{whole}-{Fraction(part, 32)} in" in said
     assert "14-1/32 in up" in said
     assert " mm" not in said
     assert answer.sound
@@ -171,7 +174,7 @@ def test_what_is_open_is_told_with_the_reading_that_settles_it() -> None:
     asked = next(f for f in raw.findings.findings if f.verdict == "cannot be told")
     assert answer.unsettled[0].startswith("Joint 1 0.34 deg, at most 0.50 deg")
     assert "read bearing.1.up (14 ± 1/16 in) and output.up" in answer.unsettled[0]
-    assert f"kept in {100 * asked.probability:.0f} %" in answer.unsettled[0]
+    assert f"passes in {100 * asked.probability:.0f} %" in answer.unsettled[0]
 
 
 @pytest.mark.parametrize("path", [TRUCK, VAN, THREE, SIGN_LOST], ids=lambda p: p.stem)
@@ -227,3 +230,35 @@ def test_the_command_prints_and_writes(tmp_path: Path, capsys: pytest.CaptureFix
     assert [one["from"] for one in found["lengths"]] == ["joint 1"]
     assert len(found["matters"]) == 5
     assert paper.sizes(path)[0] == pytest.approx((210.0, 297.0), abs=0.01)
+
+
+def test_the_report_begins_with_the_answer_and_links_the_page(tmp_path: Path) -> None:
+    answer, outcome = told(TRUCK), judged(TRUCK)
+    path = report(outcome.scene, outcome.results, tmp_path, answer=answer)
+    text = path.read_text(encoding="utf-8")
+    assert text.index("<h2>Build two-piece-wedged</h2>") < text.index('id="verdicts"')
+    assert '<a href="answer.pdf">' in text
+    plain = unescape(re.sub(r"<[^>]+>", "", text))
+    for line in (*answer.matters, *answer.order):
+        assert line.words in plain
+    for sentence in (*answer.before, *answer.unsettled, answer.holds, answer.why):
+        assert sentence in plain
+    assert plain.count("one-piece is good only if") == 1  # said once, at the top
+    view = ElementTree.fromstring(re.search(r"<svg class=.*?</svg>", text, re.S)[0])
+    numbers = [node.text for node in view.iter() if node.tag.endswith("text")]
+    first, stub, last = lengths_of_the_truck()
+    for length in (first, stub, last, 305, 79):
+        assert f"{length:.0f} mm" in numbers
+
+
+def test_the_view_of_the_report_stands_in_its_frame_to_scale() -> None:
+    view = ElementTree.fromstring(side_view_svg(told(TRUCK)))
+    left, top, wide, high = map(float, view.get("viewBox").split())
+    rings = [node for node in view.iter() if node.tag.endswith("circle")]
+    centers = np.array([[float(node.get(k)) for k in ("cx", "cy")] for node in rings])
+    assert (centers > [left, top]).all()
+    assert (centers < [left + wide, top + high]).all()
+    joints = centers[:3]  # 1 and 3 are 3643.6 − 1745 mm apart along the frame, less the wedge
+    across = joints[2] - joints[0]
+    drop = lengths_of_the_truck()
+    assert np.hypot(*across) == pytest.approx(sum(drop) / 14, rel=0.01)

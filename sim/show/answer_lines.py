@@ -27,12 +27,8 @@ def answer_lines(answer: Answer, width: int = WIDTH) -> Iterator[str]:
     if answer.write:
         yield from wrap(answer.changed, width)
     yield from _named("In the way", answer.in_the_way, width)
-    spans = [
-        f"{one.start.name} to {one.end.name} {on_tape(one.length, answer.display.name)}"
-        for one in answer.spans
-    ]
-    yield from _named("Lengths", [", ".join(spans)] if spans else [], width)
-    yield from _named("Hang", list(_hangs(answer)), width)
+    yield from _named("Lengths", [length_line(answer)] if answer.spans else [], width)
+    yield from _named("Hang", list(hang_lines(answer)), width)
     table = (*answer.matters, *answer.order)
     keys = max(len(line.key) for line in table) + 2
     for line in table:
@@ -48,7 +44,15 @@ def _clause(headline: str) -> str:
     return f"{headline[:1].lower()}{headline[1:]}"
 
 
-def _hangs(answer: Answer) -> Iterator[str]:
+def length_line(answer: Answer) -> str:
+    """Return the lengths along the shafts in one line; "" where there are none."""
+    return ", ".join(
+        f"{one.start.name} to {one.end.name} {on_tape(one.length, answer.display.name)}"
+        for one in answer.spans
+    )
+
+
+def hang_lines(answer: Answer) -> Iterator[str]:
     """Yield where each bearing hangs, in words."""
     for hang in answer.hangs:
         near = " ".join(f"{length} {words}" for length, words in hang.by_tape(answer.display))

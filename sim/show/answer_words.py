@@ -19,7 +19,7 @@ from sim.show.report.numbers import largest_angle_of
 from sim.show.result import Result
 from sim.show.slide_words import slide_words
 
-MOST_OPEN = 3
+MOST_OPEN = 2
 BEHIND = (
     "Behind the rail: no line, wire or tank. Never drill a flange; webs by the chassis maker's "
     "book."

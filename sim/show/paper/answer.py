@@ -8,7 +8,7 @@ from pathlib import Path
 
 from sim.show.answer import Answer
 from sim.show.answer_words import Line
-from sim.show.paper.answer_view import draw_side_view
+from sim.show.paper.answer_view import draw_side_view, side_view_words
 from sim.show.paper.kit import (
     BOLD,
     KEY,
@@ -27,7 +27,7 @@ from sim.show.paper.kit import (
 )
 
 NAME = "answer.pdf"
-LEAST_VIEW, MOST_VIEW = 54.0, 84.0  # height of the side view [mm]
+LEAST_VIEW, MOST_VIEW = 46.0, 84.0  # height of the side view [mm]
 _NAMES, _KEYS = 25.5, 34.0  # width of the first columns [mm]
 _GAP = 1.15  # between words [mm]
 _HALF = 0.36 * POINT  # of capital letters [mm per pt]
@@ -86,9 +86,7 @@ def _fill(answer: Answer, cut: _Cut, view: float = 0.0) -> Callable[[Sheet], Non
     def fill(sheet: Sheet) -> None:
         _head(sheet, answer)
         if view:
-            top = sheet.y
-            draw_side_view(sheet, answer, Box(sheet.left, top, sheet.right, top + view))
-            sheet.y = top + view
+            _view(sheet, answer, view)
         if answer.sound:
             _hang(sheet, answer, cut.datum)
         else:
@@ -104,6 +102,17 @@ def _fill(answer: Answer, cut: _Cut, view: float = 0.0) -> Callable[[Sheet], Non
         sheet.paragraph(answer.holds)
 
     return fill
+
+
+def _view(sheet: Sheet, answer: Answer, high: float) -> None:
+    """Draw the side view in a height [mm], its words below it included."""
+    words = side_view_words(answer)
+    lines = len(wrap(f"1:100, {words}", sheet.wide))
+    low = sheet.y + high - lines * READING * STEP - 1.0
+    scale = draw_side_view(sheet, answer, Box(sheet.left, sheet.y, sheet.right, low))
+    sheet.y = low
+    sheet.paragraph(f"1:{scale.one_to:g}, {words}")
+    sheet.space(1.0)
 
 
 def _head(sheet: Sheet, answer: Answer) -> None:
@@ -180,7 +189,7 @@ def _table(sheet: Sheet, name: str, lines: Sequence[Line], cut: _Cut, largest: f
     for line in lines:
         start = column + wide if line.key else column
         room = sheet.right - start
-        rows = [shortened(line.words, room)] if cut.brief else wrap(line.words, room)
+        rows = [_first(line.words, room)] if cut.brief else wrap(line.words, room)
         sizes = (size for size in (KEY, 13.0, 11.0) if size <= largest)
         key = next((s for s in sizes if width_of(line.key, s, True) <= wide - 2), READING)
         height = max(len(rows) * READING * STEP, key * STEP if line.key else 0.0)
@@ -192,6 +201,14 @@ def _table(sheet: Sheet, name: str, lines: Sequence[Line], cut: _Cut, largest: f
         for number, row in enumerate(rows):
             sheet.text(start, y + number * READING * STEP, row)
         sheet.y += height + 0.4
+
+
+def _first(words: str, room: float) -> str:
+    """Return as many clauses of some words as stand in one line."""
+    clauses = words.split("; ")
+    while len(clauses) > 1 and width_of("; ".join(clauses)) > room:
+        clauses.pop()
+    return shortened("; ".join(clauses), room)
 
 
 def _section(sheet: Sheet, name: str, lines: Sequence[str]) -> None:

@@ -14,7 +14,7 @@ from pathlib import Path
 from reportlab.pdfgen.canvas import Canvas
 
 from sim.show.files import write_bytes
-from sim.show.paper.kit_drawing import Scale
+from sim.show.paper.kit_drawing import Drawing, Scale
 from sim.show.paper.kit_ink import BOLD, CENTER_LINE, HIDDEN_LINE, PLAIN, THIN
 from sim.show.paper.kit_page import CAUTION, Label, Page, baseline
 from sim.show.paper.kit_text import (
@@ -52,6 +52,7 @@ __all__ = [
     "Align",
     "Box",
     "Cell",
+    "Drawing",
     "Label",
     "PaperName",
     "Scale",

@@ -56,12 +56,19 @@ def report(
     Returns:
         The file written.
     """
+    from sim.show.answer_lines import hang_lines, length_line  # they take numbers from here
+    from sim.show.paper.answer_view import side_view_svg, side_view_words
+
     display = display_of(scene.display)
     page = _environment().get_template("report.html")
     text = page.render(
         scene=scene,
         rule_set=results[0].findings.rule_set,
         answer=answer,
+        lengths=length_line(answer) if answer else "",
+        hangs=tuple(hang_lines(answer)) if answer else (),
+        view_words=side_view_words(answer) if answer else "",
+        view=Markup(side_view_svg(answer)) if answer and answer.sound else "",
         sentence=_sentence(scene, results),
         glance=glance(results, display),
         chapters=tuple(chapter_of(result, display) for result in results),
