@@ -19,7 +19,7 @@ from sim.judge.rule import RuleSet
 from sim.judge.samples import states_to_sample
 from sim.measure.measurements import Measurements
 
-CLOSER = 6  # designs between two distances, of which the farther one breaks a limit
+CLOSER = 5  # designs between two distances, of which the farther one breaks a limit
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

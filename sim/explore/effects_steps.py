@@ -29,7 +29,7 @@ MOVED = "ride height, moved"  # stands for ride height, but may be elsewhere in 
 # How far each is followed, in steps; ride height not beyond a stop.
 HANG, SHIM, WEDGE, RIDE, LOAD, WRAP = 40, 10, 4, 4, 10, 5
 KEPT = 0.9  # share of the way to a stop up to which a height is followed
-SHARES = (0.05, 0.125, 0.2, 0.3, 0.4, 0.55, 0.75, 1.0)  # of how far it is followed
+SHARES = (0.05, 0.125, 0.225, 0.35, 0.5, 0.75, 1.0)  # of how far it is followed
 # From the engine's mounts to that of the transmission [m]; common practice, no source.
 MOUNTS_APART = 0.9
 

@@ -26,7 +26,6 @@ from sim.show.style import (
     INK,
     LABEL_SIZE,
     LIMIT,
-    PANEL,
     QUIET,
     RULE,
     VERDICT_COLORS,
@@ -60,7 +59,7 @@ def draw_effects(effects: Effects, display: Display, about: str, folder: Path) -
     note = [
         f"{about}, shafts as cut; what moves the verdict most is on top",
         "green: every limit that is kept stays kept; hatched: one has given way; bar: how far the "
-        "reading may be off, red with ! where that is too far",
+        "reading may be off, red with ! where that is too far; white: not looked at",
         *wrap(broken_words(effects), LETTERS),
     ]
     height = 0.45 + 0.15 * len(note) + HEAD + rows * ROW + FOOT
@@ -80,7 +79,6 @@ def draw_effects(effects: Effects, display: Display, about: str, folder: Path) -
 def _bands(axes: Axes, effects: Effects) -> None:
     """Draw for every step how far it may go either way, and what its reading may be off."""
     axes.set_xlim(-_at(FARTHEST), _at(FARTHEST))
-    axes.set_facecolor(PANEL)
     for row, effect in enumerate(effects.effects):
         _band(axes, row, effect)
         axes.axhline(row + 0.5, color=RULE, linewidth=0.5, zorder=2)
