@@ -25,8 +25,8 @@ class Building:
         result: The layout, its cures carried out.
         outlook: What it comes to.
         allowed: What its rule set leaves of the readings after the work.
-        carries: Lines of a scene that it has in and the file does not.
-        does: The same in words; "" for none.
+        carries: Lines of a scene that it has in and the file does not, tried ones first.
+        does: What of them is a cure, in words; "" for none.
     """
 
     scene: Scene
@@ -84,15 +84,22 @@ def _building(
     does: str = "",
 ) -> Building:
     """Return a layout with what its rule set leaves."""
+    again = {_key(line) for line in carries}
+    tried = [line for line in scene.changes if _key(line) not in again]
     return Building(
         scene=scene,
         rules=rules,
         result=result,
         outlook=outlook,
         allowed=allowed(result.configuration, rules, result.measurements.numbers),
-        carries=carries,
+        carries=(*tried, *carries),
         does=does,
     )
+
+
+def _key(line: str) -> str:
+    """Return which key a line of a scene writes."""
+    return line.partition("=")[0].strip()
 
 
 def with_lines(result: Result, lines: Sequence[str], rules: RuleSet) -> Result:

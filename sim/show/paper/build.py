@@ -60,11 +60,9 @@ def _say_first(sheet: Sheet, build: Building) -> None:
     if not build.sound:
         _framed(sheet, "NOT FOR BUILDING: it does not pass", build.outlook.sentence)
     elif build.carries:
-        _framed(
-            sheet,
-            f"Only if you {build.does}",
-            f"This sheet has it in; the scene file does not yet. Write {', '.join(build.carries)}",
-        )
+        what = f"Only if you {build.does}" if build.does else "Not as the scene file says"
+        lines = ", ".join(build.carries)
+        _framed(sheet, what, f"This sheet has it in; the scene file does not yet. Write {lines}")
 
 
 def _say_of_holes(sheet: Sheet, configuration: Configuration, display: DisplayName) -> None:

@@ -145,7 +145,7 @@ def _parts(
     yield [
         "Mass; balance grade G16",
         *[
-            f"{shown.mass.say(o.shaft.mass)}; {shown.unbalance.say(o.unbalance)} an end, "
+            f"{shown.mass.say(o.shaft.mass)}; {shown.unbalance.say(o.unbalance)} per end, "
             f"{SHAFT_SPEED.say(o.speed)}"
             for o in orders
         ],

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import re
 from dataclasses import dataclass
+from functools import lru_cache
 from importlib.util import find_spec
 from pathlib import Path
 from typing import Literal
@@ -110,6 +111,7 @@ def prepare_fonts() -> None:
         pdfmetrics.registerFont(TTFont(face, str(file)))
 
 
+@lru_cache(maxsize=20_000)  # a sheet is filled more than once
 def width_of(text: str, size: float = READING, bold: bool = False) -> float:
     """Return the width of a text in one line [mm], its size in points."""
     prepare_fonts()
