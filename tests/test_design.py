@@ -16,11 +16,12 @@ import pytest
 
 from sim.cli import main
 from sim.explore import choose_pool
-from sim.explore.choose import Trial, addition_of, choose, is_sound
+from sim.explore.choose import choose
 from sim.explore.choose_bases import bases_of
 from sim.explore.choose_pool import BAR, WEDGED, pool_of
 from sim.explore.choose_reasons import least_of
 from sim.explore.choose_stock import StockTube, read_stock
+from sim.explore.choose_trial import Trial, addition_of, is_sound
 from sim.explore.judged import judged
 from sim.judge.findings import Findings
 from sim.judge.rules import load_rules

@@ -41,13 +41,15 @@ def add(commands: argparse._SubParsersAction[argparse.ArgumentParser]) -> None:
 
 
 def _design(options: argparse.Namespace) -> int:
-    from sim.explore.choose import Trial, choose
+    from sim.explore.choose import choose
     from sim.explore.choose_reasons import least_of
     from sim.explore.choose_stock import read_stock
+    from sim.explore.choose_trial import Trial
     from sim.judge.rules import load_rules
     from sim.scene.append import check_name
     from sim.scene.text import read_file
-    from sim.show.choices import choice_json, choice_lines
+    from sim.show.choices import choice_lines
+    from sim.show.choices_json import choice_json
 
     scene = load(options)
     if options.write is not None:
@@ -93,7 +95,7 @@ def _write(options: argparse.Namespace, scene: Scene, rules: RuleSet, chosen: Ch
         SimError: If the file was changed meanwhile, or it is not sound once it stands there.
     """
     from sim.errors import EngineError, Problem, SceneError
-    from sim.explore.choose import addition_of, is_sound
+    from sim.explore.choose_trial import addition_of, is_sound
     from sim.explore.judged import judged
     from sim.scene.append import appended
     from sim.scene.reader import read_scene

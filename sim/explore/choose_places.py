@@ -9,9 +9,9 @@ from itertools import product
 
 import numpy as np
 
-from sim.arrays import Array, Marks
+from sim.arrays import Array, Index, Marks
 from sim.explore.choose_rows import Look, Rows, count, crossed, on_first_joints, some, still
-from sim.explore.place_space import Space, free_of_obstacles, on_holes, space_of
+from sim.explore.place_space import Space, feet_keep, free_of_obstacles, on_holes, space_of
 from sim.scene.parts import Configuration
 
 SHORTEST = 0.460  # [m], center to center; common practice for coupling shafts, no source
@@ -36,6 +36,26 @@ def grid_of(configuration: Configuration, bearing: int) -> tuple[Rows, str]:
     places = places[free_of_obstacles(configuration, space, places)]
     rows = dict(zip(space.paths, places.T.copy(), strict=True))
     return rows, _words(space)
+
+
+def undrilled(configuration: Configuration, rows: Rows) -> Index:
+    """Return how many braces of every design have feet that the usual guide lets no one drill.
+
+    Args:
+        configuration: One complete vehicle with one driveline.
+        rows: Places of its bearings, (B,).
+
+    Returns:
+        Counts, (B,); what is not known counts as drilled.
+    """
+    found = np.zeros(count(rows), np.int64)
+    for number in range(1, len(configuration.bearings) + 1):
+        space = space_of(configuration, number)
+        places = np.stack([rows[path] for path in space.paths], axis=-1)
+        keeps = feet_keep(configuration, space, places)
+        if keeps is not None:
+            found += ~keeps
+    return found
 
 
 def _anywhere(configuration: Configuration, space: Space) -> Array:

@@ -9,7 +9,7 @@ import numpy as np
 
 from sim.arrays import Array, Index
 from sim.explore.choose_fit import Fit
-from sim.explore.choose_places import places_of
+from sim.explore.choose_places import places_of, undrilled
 from sim.explore.choose_rows import (
     Look,
     Looked,
@@ -65,9 +65,12 @@ class Pool:
     def kinds(self) -> dict[Kind, Index]:
         """Return the designs of every kind, by number, the most promising first."""
         design, size = self.look.design, len(self.found.rooms)
+        if not size:
+            return {}
         wedge = self.rows.get(WEDGED, np.full(size, signed(design, WEDGED)))
         bar = self.rows.get(BAR, np.full(size, design.values.get(BAR, 0.0)))
-        order = best_first(self.found, np.asarray(bar))
+        holes = undrilled(self.look.near.configuration, self.rows)
+        order = best_first(self.found, holes, np.asarray(bar))
         found: dict[Kind, list[int]] = {}
         for number in order.tolist():
             kind = abs(float(wedge[number])) > WEDGE / 4, float(bar[number]) > 0
@@ -75,10 +78,13 @@ class Pool:
         return {kind: np.array(numbers) for kind, numbers in sorted(found.items())}
 
 
-def best_first(found: Looked, bar: Array) -> Index:
-    """Return the order of designs: likely sound, little to watch, a weak bar, then most room."""
+def best_first(found: Looked, holes: Index, bar: Array) -> Index:
+    """Return the order of designs, the most promising first.
+
+    Likely sound, with feet that can be drilled, with little to watch, with a weak bar, with room.
+    """
     room = found.room
-    return np.lexsort((-np.round(room, 6), bar, found.watches, room < SURE))
+    return np.lexsort((-np.round(room, 6), bar, found.watches, holes, room < SURE))
 
 
 def pool_of(
@@ -215,7 +221,8 @@ def finest(pool: Pool, numbers: Index) -> tuple[Index, Looked]:
     first = numbers[:FIRST]
     rows = some(pool.rows, first)
     found = pool.look.at(rows, named(pool.look.near.states), all_of_them, deep=True)
-    order = best_first(found, rows.get(BAR, np.zeros(len(first))))
+    holes = undrilled(pool.look.near.configuration, rows)
+    order = best_first(found, holes, rows.get(BAR, np.zeros(len(first))))
     order = order[found.room[order] >= LOOSE]
     return first[order], Looked(
         keys=found.keys, rooms=found.rooms[order], watches=found.watches[order]

@@ -9,9 +9,10 @@ import numpy as np
 
 from sim import units
 from sim.errors import SimError
-from sim.explore.choose import Choice, Chosen, Progress, Trial, is_sound
+from sim.explore.choose import Chosen, Progress
 from sim.explore.choose_bases import Base
 from sim.explore.choose_pool import LOOSE, Pool, missed, pool_of
+from sim.explore.choose_trial import Choice, Trial, is_sound
 from sim.explore.cures_changes import levers_of, signed
 from sim.explore.cures_lever import Lever, lever_in
 from sim.explore.cures_lines import amount, unit_of

@@ -1,4 +1,4 @@
-"""The short list of designs in words, and for machines."""
+"""The short list of designs in words."""
 
 from __future__ import annotations
 
@@ -8,11 +8,13 @@ from typing import Any
 
 import numpy as np
 
-from sim.display import DEGREES, Display, Unit, amount, display_of, on_tape, to_si
-from sim.explore.choose import Choice, Chosen
+from sim.display import DEGREES, Display, amount, display_of, on_tape
+from sim.explore.choose import Chosen
 from sim.explore.choose_bases import Base, pieces
+from sim.explore.choose_places import undrilled
 from sim.explore.choose_pool import Pool
 from sim.explore.choose_reasons import Nothing, reasons_of
+from sim.explore.choose_trial import Choice
 from sim.explore.place_space import on_holes, space_of
 from sim.judge.rule import RuleSet
 from sim.scene.parts import Scene
@@ -46,7 +48,7 @@ def choice_lines(
     if nothing is not None:
         yield from _wrapped(nothing.sentence, width)
         yield ""
-    for words in _notes(chosen, nothing):
+    for words in note_words(chosen, nothing):
         yield from _wrapped(words, width)
     if chosen.choices:
         yield from _wrapped(
@@ -192,10 +194,22 @@ def costs_words(choice: Choice) -> str:
     said += ["a traction bar"] if controlled else []
     holes = holes_of(choice)
     if holes:
-        said.append(f"{holes} holes in the rails, less what is there")
+        bad = undrilled(choice.configuration, _hung(choice)).any()
+        how = "too near to an edge or a hole for the usual guide" if bad else "less what is there"
+        said.append(f"{holes} holes in the rails, {how}")
     elif shafts > 1:
         said.append("holes for the brace")
     return ", ".join(said)
+
+
+def _hung(choice: Choice) -> dict[str, np.ndarray[Any, Any]]:
+    """Return where the bearings hang, as one row of a table."""
+    points = [np.asarray(b.point, float) for b in choice.configuration.bearings]
+    return {
+        f"bearing.{number}.{key}": point[k : k + 1]
+        for number, point in enumerate(points, start=1)
+        for k, key in enumerate(("aft", "right", "up"))
+    }
 
 
 def holes_of(choice: Choice) -> int:
@@ -208,7 +222,7 @@ def holes_of(choice: Choice) -> int:
     return sum(2 * foot.columns * foot.rows for foot in feet)
 
 
-def _notes(chosen: Chosen, nothing: Nothing | None) -> Iterator[str]:
+def note_words(chosen: Chosen, nothing: Nothing | None) -> Iterator[str]:
     """Yield what was not sound and why, and what was assumed."""
     sound = {choice.base.shafts for choice in chosen.choices}
     if nothing is not None and len(chosen.bases) == 1:
@@ -238,60 +252,6 @@ def why_not(base: Base, pool: Pool) -> str:
         return f"{who}: what looked sound did not hold once it was carried out."
     said = " and ".join(reasons)
     return f"{who}: none of {pool.seen} designs is sound; in the way: {said}."
-
-
-def choice_json(
-    scene: Scene,
-    rules: RuleSet,
-    chosen: Chosen,
-    nothing: Nothing | None,
-    written: str | None,
-) -> dict[str, Any]:
-    """Return the short list for machines; the fields are listed in DEVELOPERS.md."""
-    return {
-        "scene": scene.name,
-        "title": scene.title,
-        "rule_set": rules.name,
-        "looked_at": looked_at(chosen),
-        "designs": [_choice(choice, scene) for choice in chosen.choices],
-        "notes": list(_notes(chosen, nothing)),
-        "in_the_way": "" if nothing is None else nothing.sentence,
-        "least": None
-        if nothing is None or not nothing.opens
-        else {"changes": list(nothing.lines), "says": nothing.opens},
-        "written": written,
-    }
-
-
-def _choice(choice: Choice, scene: Scene) -> dict[str, Any]:
-    """Return one design for machines."""
-    display = display_of(scene.display)
-    angle, joint = choice.worst_angle
-    near = choice.nearest
-    return {
-        "title": title(choice, scene),
-        "starts_from": choice.base.like,
-        "lines": list(choice.base.written(choice.lines, "x").lines),
-        "shafts": choice.base.shafts,
-        "parts": choice.parts,
-        "holes": holes_of(choice) or None,
-        "series": choice.series,
-        "whirl": _shown(to_si(choice.whirl, "km/h"), display.speed)
-        if np.isfinite(choice.whirl)
-        else None,
-        "worst_joint": {"joint": joint, "angle": _shown(angle, DEGREES)},
-        "clearance": None
-        if near is None
-        else {"between": near[1], "distance": _shown(near[0], display.length)},
-        "buys": buys_words(choice, scene),
-        "costs": costs_words(choice),
-        "watch": [f"{f.what} ({f.where})" for f in choice.watches],
-    }
-
-
-def _shown(value: float, unit: Unit) -> dict[str, Any]:
-    """Return a number in SI and as a reader is shown it."""
-    return {"si": float(value), "value": round(unit.of(float(value)), 6), "unit": unit.name}
 
 
 def _labelled(label: str, words: str, width: int) -> Sequence[str]:
