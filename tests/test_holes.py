@@ -283,6 +283,20 @@ def test_a_move_onto_an_old_hole() -> None:
         assert move_onto_old(both(other), foot(), places, guide_named(LIGHT)) is None
 
 
+def test_old_holes_may_serve_a_foot_whose_own_pitch_a_guide_forbids() -> None:
+    # two holes 30 mm apart, edges 17 of 25; old ones stand just so, 3 mm behind: 2 mm do, since a
+    # bolt has 1 mm of play
+    by = foot(rows=1, along=0.03)
+    old = (
+        Hole(name="a", aft=1.988, up=0.09, diameter=0.013),
+        Hole(name="b", aft=2.018, up=0.09, diameter=0.013),
+    )
+    move = moved(both(*old, right=old), 0.09, LIGHT, by)
+    assert move is not None
+    assert (move.aft, move.up) == (pytest.approx(0.002), 0)
+    assert move.uses == ("a (left)", "b (left)", "a (right)", "b (right)")
+
+
 @pytest.mark.parametrize("guide", [LIGHT, MEDIUM, HEAVY, BODY, CODE])
 def test_many_feet_at_once_are_judged_as_one_by_one(guide: str) -> None:
     old = Hole(name="a", aft=2.02, up=0.11, diameter=0.0134)
