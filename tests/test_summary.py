@@ -569,9 +569,23 @@ def test_of_what_is_good_the_one_with_least_to_watch_is_built_and_equals_are_nam
         shown = zip((ONE, TWO, third), found, strict=False)
         return said(*(result(*watch[:n], of=of) for of, n in shown), width=400)[1]
 
-    assert first(1, 3, 2) == f"Build {one}; it leaves 1 things to watch, the next 2."
+    assert first(1, 3, 2) == f"Build {one}; it leaves 1 thing to watch, the next 2."
     assert first(1, 1, 1) == f"Build {one}; {two} and third would do as well."
     assert first(1, 2, 1) == f"Build {one}; third would do as well."
+
+
+def test_of_what_is_good_alike_the_one_with_fewest_checks_near_their_limits_is_built() -> None:
+    near = tuple(finding(f"joint {n}", 2.9, "passes", near=True, rule=str(n)) for n in range(3))
+    watch = finding("joint 9", 4.0)
+    one, two = ONE.configuration.name, TWO.configuration.name
+
+    def first(of_one: int, of_two: int) -> str:
+        results = result(watch, *near[:of_one], of=ONE), result(watch, *near[:of_two], of=TWO)
+        return said(*results, width=400)[1]
+
+    assert first(3, 1) == f"Build {two}; 1 of its checks is near its limit, of the next 3."
+    assert first(2, 3) == f"Build {one}; 2 of its checks are near their limits, of the next 3."
+    assert first(2, 2) == f"Build {one}; {two} would do as well."
 
 
 def test_what_is_open_grades_a_configuration_by_its_chance() -> None:

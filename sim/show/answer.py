@@ -22,8 +22,9 @@ from sim.show.answer_words import (
     what_matters,
 )
 from sim.show.building import with_lines
-from sim.show.outlook import Outlook, best_of, headline_words, outlook_of, which_to_build
+from sim.show.outlook import Outlook, headline_words, outlook_of
 from sim.show.result import Result
+from sim.show.which import best_of, which_to_build
 
 MOST_IN_THE_WAY = 3
 

@@ -11,8 +11,9 @@ from sim.explore.cures_lines import carried_out
 from sim.explore.judged import judged
 from sim.judge.rule import RuleSet
 from sim.scene.parts import Scene
-from sim.show.outlook import Outlook, best_of, outlook_of
+from sim.show.outlook import Outlook, outlook_of
 from sim.show.result import Result
+from sim.show.which import best_of
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)

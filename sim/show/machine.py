@@ -20,8 +20,9 @@ from sim.motion.states import State
 from sim.motion.torque import torque_loads
 from sim.scene.parts import Scene
 from sim.show.files import write_text
-from sim.show.outlook import outlook_of, which_to_build
+from sim.show.outlook import outlook_of
 from sim.show.result import Result
+from sim.show.which import which_to_build
 
 if TYPE_CHECKING:
     from sim.world.agreement import Agreement

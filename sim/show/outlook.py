@@ -1,4 +1,4 @@
-"""What a configuration comes to in one sentence, and which of several to build."""
+"""What a configuration comes to, in one sentence."""
 
 from __future__ import annotations
 
@@ -47,6 +47,7 @@ class Outlook:
         open: What cannot be told from failing.
         watch: What is worth watching.
         passes: How many checks passed.
+        near: How many of them more than 5 % of what the readings allow would not.
         cures: What was carried out and holds, each once.
         nearest: What cures all but leaves more to watch, where the cures do not cure all.
         doubted: Paths of readings that are likely not what was meant: to be read again first.
@@ -60,6 +61,7 @@ class Outlook:
     open: tuple[Headline, ...]
     watch: tuple[Headline, ...]
     passes: int
+    near: int
     cures: tuple[Cure, ...]
     nearest: Cure | None
     doubted: tuple[str, ...] = ()
@@ -111,6 +113,7 @@ def outlook_of(result: Result, display: DisplayName) -> Outlook:
         open=still_open,
         watch=watch,
         passes=len(passes),
+        near=sum(headline.lead.near for headline in passes),
         cures=cures,
         nearest=next((f.nearest for f in asked if f.nearest), None),
         doubted=doubted,
@@ -228,70 +231,3 @@ def finding_words(finding: Finding, display: DisplayName) -> str:
     state = at_state(finding, display)
     comma = "," if finding.state else ""
     return f"{finding.what}{colon} {value_words(finding, display)}{comma}{state}"
-
-
-def best_of(outlooks: Sequence[Outlook]) -> Outlook:
-    """Return the one to build, or the one that comes nearest; of equal ones the first."""
-    return min(outlooks, key=_merit)
-
-
-def which_to_build(outlooks: Sequence[Outlook]) -> str:
-    """Return which of several configurations to build, or that none is sound, and why.
-
-    Args:
-        outlooks: One a configuration, at least two, in the order of the scene.
-
-    Returns:
-        One sentence [text].
-    """
-    best = best_of(outlooks)
-    if best.grade == "not" and best.nearest:
-        return f"None is sound yet. {best.name} comes nearest if you {_leaving(best.nearest)}."
-    if best.grade == "not":
-        return f"None is sound yet. {best.name} comes nearest: {best.why}."
-    if best.grade == "good for less":
-        only = f"{best.name} is, if {best.why}{best.still}"
-        return f"None is sound for all that the vehicle does; {only}."
-    others = [one for one in outlooks if one is not best]
-    worse = [one for one in others if one.grade == "not"]
-    build = "Build" if best.grade == "good" else "The one to build is"
-    said = f"{build} {best.name}"
-    if best.grade == "good if":
-        said += f", if {best.why}{best.still}"
-    more = f", but {best.even_then}" if best.even_then else ""
-    sound = f": nothing on it fails or is open{more}" if best.grade == "good" else ""
-    if worse and worse[0].nearest:
-        needs = _leaving(worse[0].nearest)
-        return f"{said}{sound}; {worse[0].name} is not sound unless you {needs}."
-    if worse:
-        return f"{said}{sound}; {worse[0].name} is not sound: {worse[0].why}."
-    if others[0].grade != best.grade:
-        return f"{said}{sound}; {others[0].name} is good only if {others[0].why}{others[0].still}."
-    return f"{said}; {_fewer(best, others)}."
-
-
-def _leaving(nearest: Cure) -> str:
-    """Return what cures but leaves more to watch, as a clause."""
-    return f"{nearest.does}, which leaves to watch: {nearest.leaves}"
-
-
-def _fewer(best: Outlook, others: Sequence[Outlook]) -> str:
-    """Return why the best of equally good ones is the best."""
-    alike = [one for one in others if one.grade == best.grade]
-    least = min(len(one.watch) for one in alike)
-    if len(best.watch) < least:
-        return f"it leaves {len(best.watch)} things to watch, the next {least}"
-    same = (one.name for one in alike if len(one.watch) == least)
-    return f"{' and '.join(same)} would do as well"
-
-
-def _merit(outlook: Outlook) -> tuple[float, ...]:
-    """Return what configurations are compared by, the gravest failure first; the least is best."""
-    return (
-        GRADES.index(outlook.grade),
-        outlook.nearest is None and outlook.grade == "not",
-        max((one.lead.severity // 1 for one in outlook.fails), default=0.0),
-        len(outlook.fails),
-        len(outlook.open),
-        len(outlook.watch),
-    )

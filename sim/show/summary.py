@@ -22,9 +22,9 @@ from sim.show.outlook import (
     finding_words,
     headline_words,
     outlook_of,
-    which_to_build,
 )
 from sim.show.result import Result
+from sim.show.which import which_to_build
 
 if TYPE_CHECKING:
     from sim.world.agreement import Agreement

@@ -15,7 +15,7 @@ from sim.display import display_of
 from sim.scene.parts import Scene
 from sim.show import style
 from sim.show.files import write_text
-from sim.show.outlook import outlook_of, which_to_build
+from sim.show.outlook import outlook_of
 from sim.show.report.agreement import CONFIRMED, agreement_table
 from sim.show.report.cautions import CAUTIONS
 from sim.show.report.chapters import chapter_of, glance
@@ -23,6 +23,7 @@ from sim.show.report.exchange import exchange_of
 from sim.show.report.pages import Exchange, Film
 from sim.show.report.pictures import data_address, embedded
 from sim.show.result import Result
+from sim.show.which import which_to_build
 
 if TYPE_CHECKING:  # which takes numbers from this package
     from sim.show.answer import Answer
