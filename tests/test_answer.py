@@ -54,11 +54,11 @@ def page(answer: Answer, folder: Path, size: str = "a4") -> str:
 def lengths_of_the_truck() -> tuple[float, float, float]:
     """Joint 1 to bearing, to joint 2, to joint 3 [mm], from the readings in the demo scene.
 
-    The bearing 521 mm up; the pinion turned by 1.5 deg, nose up, about the axle center.
+    The bearing 504 mm up; the pinion turned by 1 deg, nose up, about the axle center.
     """
-    output, bearing = np.array([1745.0, 0.0, 568.0]), np.array([2395.0, 0.0, 521.0])
+    output, bearing = np.array([1745.0, 0.0, 568.0]), np.array([2540.0, 0.0, 504.0])
     axle, read = np.array([3990.0, 0.0, 395.0]), np.array([3643.6, 20.0, 378.1])
-    turn, (aft, right, up) = np.radians(1.5), read - axle
+    turn, (aft, right, up) = np.radians(1.0), read - axle
     turned = aft * np.cos(turn) + up * np.sin(turn), right, -aft * np.sin(turn) + up * np.cos(turn)
     pinion = axle + np.array(turned)
     first = np.linalg.norm(bearing - output)
@@ -72,9 +72,9 @@ def test_the_page_has_the_lengths_that_geometry_gives(tmp_path: Path) -> None:
     for length in (first, stub, last, first + stub):
         assert f"{length:.0f} mm" in said
     # crossmember from 2700 mm aft, 600 mm up; rails' bottom edges 636 mm up
-    assert "305 mm ahead of the front face of the frame crossmember, 79 mm below it" in said
-    assert "115 mm below the rails' bottom edges" in said
-    assert "2395 mm aft, in the middle, 521 mm up" in said
+    assert "132 mm below the rails' bottom edges" in said
+    assert "160 mm ahead of the front face of the frame crossmember, 96 mm below it" in said
+    assert "2540 mm aft, in the middle, 504 mm up" in said
     spans = [span.length * 1e3 for span in told(TRUCK).spans]
     assert spans == pytest.approx([first, stub, last], abs=0.05)
 
