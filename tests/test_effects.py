@@ -23,7 +23,8 @@ from sim import run
 from sim.cli import main
 from sim.display import METRIC
 from sim.explore.effects import Effect, Effects, effects_of
-from sim.explore.effects_steps import MOUNTS_APART, MOVED, carried, moved
+from sim.explore.effects_heights import MOVED, carried, moved
+from sim.explore.effects_steps import MOUNTS_APART
 from sim.explore.evaluate import evaluate
 from sim.explore.judged import Judged, judged
 from sim.judge.rules import load_rules

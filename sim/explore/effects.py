@@ -12,8 +12,9 @@ from dataclasses import dataclass
 import numpy as np
 
 from sim.arrays import Array, Marks
+from sim.explore.effects_heights import carried, moved
 from sim.explore.effects_looks import Limit, Looked, Looks, Number
-from sim.explore.effects_steps import Step, carried, moved, steps_of
+from sim.explore.effects_steps import Step, steps_of
 from sim.judge.judge import judge_numbers
 from sim.judge.rule import RuleSet
 from sim.judge.samples import states_to_sample

@@ -7,25 +7,23 @@ height, 100 kg or 200 lb.  Common practice, no source.
 from __future__ import annotations
 
 import math
-from collections.abc import Iterator, Mapping, Sequence
-from dataclasses import dataclass, replace
+from collections.abc import Iterator, Mapping
+from dataclasses import dataclass
 
 import numpy as np
 
 from sim.arrays import Array
 from sim.display import DEGREES, METRIC, PERCENT, Display, Unit, display_of
 from sim.explore.cures_changes import signed
+from sim.explore.effects_heights import bumps, followed, to_stops
 from sim.explore.evaluate import evaluate
 from sim.explore.sampling import sources_of
 from sim.judge.spread import Source
 from sim.measure.numbers import Numbers
-from sim.motion.states import State
-from sim.motion.sweep import RIDE_HEIGHT
-from sim.scene.parts import Configuration, Design, Height, LeafSprings
+from sim.scene.parts import Configuration, LeafSprings
 from sim.units import GRAVITY, INCH, POUND
 
 BAR = "suspension.wrap_control"
-MOVED = "ride height, moved"  # stands for ride height, but may be elsewhere in the travel
 # How far each is followed, in steps; ride height not beyond a stop.
 HANG, SHIM, WEDGE, RIDE, LOAD, WRAP = 40, 10, 4, 4, 10, 5
 KEPT = 0.9  # share of the way to a stop up to which a height is followed
@@ -73,35 +71,6 @@ class Step:
         ways = [share * end for share in SHARES for end in (self.low, self.high)]
         ways += [far for far in (-self.size, self.size) if self.low <= far <= self.high]
         return np.array(sorted({round(far, 12) for far in ways} - {0.0}))
-
-
-def carried(configuration: Configuration) -> Design:
-    """Return the design with its shafts as cut, and a height that stands for ride height.
-
-    Args:
-        configuration: As it was read, built from a design.
-    """
-    design = configuration.design
-    assert design is not None
-    heights = _followed(configuration)
-    loads = {f"height.{h.name}.axle_load": h.axle_load for h in heights if h.axle_load is not None}
-    values = {**design.values, **loads}  # what stands on springs stays the same as they sag
-    structure = design.structure
-    if heights:
-        values[f"height.{MOVED}.bump"] = 0.0
-        structure = replace(structure, heights={**structure.heights, MOVED: ()})
-    return replace(design, values=values, structure=structure, cut_as=design.cut_as or design)
-
-
-def moved(configuration: Configuration, states: Sequence[State]) -> tuple[State, ...]:
-    """Return states in which the height that may be elsewhere stands for ride height."""
-    if not _followed(configuration):
-        return tuple(states)
-    at_ride = [state.height == RIDE_HEIGHT.name and not state.roll for state in states]
-    return tuple(
-        replace(state, height=MOVED) if ride else state
-        for state, ride in zip(states, at_ride, strict=True)
-    )
 
 
 def steps_of(configuration: Configuration, numbers: Numbers) -> tuple[tuple[Step, ...], list[str]]:
@@ -201,19 +170,19 @@ def _mount(shown: Display) -> Step:
 
 def _ride_height(configuration: Configuration, shown: Display, notes: list[str]) -> Iterator[Step]:
     """Yield the vehicle riding higher or lower between the same stops, under the same load."""
-    if not _followed(configuration):
+    if not followed(configuration):
         frame = "the final drive hangs on the frame"
         why = frame if configuration.on_frame else "neither suspension nor travel are written"
         notes.append(f"No ride height: {why}.")
         return
     size = 0.010 if shown is METRIC else INCH / 2
-    up, down = _to_stops(configuration)
+    up, down = to_stops(configuration)
     yield Step(
         part="ride height",
         ways=("higher", "lower"),
         unit=shown.length,
         size=size,
-        per=dict.fromkeys(_bumps(configuration), -1.0),
+        per=dict.fromkeys(bumps(configuration), -1.0),
         low=-min(RIDE * size, max(size, KEPT * down)),
         high=min(RIDE * size, max(size, KEPT * up)),
         note="same load, same stops: springs that sag, air, blocks",
@@ -228,14 +197,14 @@ def _load(
         notes.append("No load: vehicle.axle_load is not written.")
         return
     size = 100.0 if shown is METRIC else 200.0 * POUND
-    springs, most, heights = configuration.suspension, LOAD * size, _followed(configuration)
+    springs, most, heights = configuration.suspension, LOAD * size, followed(configuration)
     loads = [f"height.{h.name}.axle_load" for h in heights if h.axle_load is not None]
     per = dict.fromkeys(loads or ["vehicle.axle_load"], GRAVITY)
     note = "the height stays: no spring rate is known; the tires hold more torque"
     if isinstance(springs, LeafSprings) and heights:
         sinks = GRAVITY / (2 * springs.rate)
-        per |= dict.fromkeys(_bumps(configuration), sinks)
-        most = max(size, min(most, KEPT * _to_stops(configuration)[1] / sinks))
+        per |= dict.fromkeys(bumps(configuration), sinks)
+        most = max(size, min(most, KEPT * to_stops(configuration)[1] / sinks))
         note = f"the springs sink {shown.length.say(sinks * size)}; the tires hold more torque"
     weighed = sources.get("vehicle.axle_load")
     yield Step(
@@ -291,31 +260,3 @@ def _stiffness(configuration: Configuration, numbers: Numbers) -> float:
         configuration.design, {BAR: [fitted, fitted + bar]}, [numbers.states[most]]
     ).wrap[:, 0]
     return bar / float(both[0] / both[1] - 1)
-
-
-def _followed(configuration: Configuration) -> tuple[Height, ...]:
-    """Return the heights that go along when ride height moves, that itself as ``MOVED`` ahead."""
-    travel = configuration.travel
-    if travel is None or configuration.suspension is None or configuration.on_frame:
-        return ()
-    ride = Height(name=MOVED, left=0.0, right=0.0, axle_load=configuration.vehicle.axle_load)
-    return (ride, *travel.heights)
-
-
-def _bumps(configuration: Configuration) -> Iterator[str]:
-    """Yield the paths of how far up every height stands."""
-    for height in _followed(configuration):
-        path = f"height.{height.name}"
-        design = configuration.design
-        assert design is not None
-        apart = {f"{path}.left_bump", f"{path}.left_droop"} & design.values.keys()
-        sides = ("left_", "right_") if apart else ("",)
-        yield from (f"{path}.{side}bump" for side in sides)
-
-
-def _to_stops(configuration: Configuration) -> tuple[float, float]:
-    """Return how far the vehicle may ride higher and lower before a height meets a stop [m]."""
-    travel = configuration.travel
-    assert travel is not None
-    wheels = [wheel for h in _followed(configuration) for wheel in (h.left, h.right)]
-    return travel.droop + min(wheels), travel.bump - max(wheels)
