@@ -12,7 +12,8 @@ import pytest
 from trucks_as_built import DEG, RIDE, Truth, exact_readings, readback_of, reading
 
 from sim import cli
-from sim.explore.built import AsBuilt, as_built, fused
+from sim.display import DisplayName
+from sim.explore.built import AsBuilt, Landed, as_built, fused
 from sim.explore.built_fit import fit
 from sim.explore.built_levers import levers_after
 from sim.explore.cures_lines import carried_out
@@ -25,7 +26,7 @@ from sim.scene.parts import Configuration, Linked, Scene
 from sim.scene.readback import read_readback
 from sim.scene.reader import load_scene
 from sim.show.built import built_json, built_lines
-from sim.show.built_words import disagreement, outlook_on, said, sentence
+from sim.show.built_words import disagreement, landed_words, outlook_on, said, sentence
 from sim.show.files import append_text
 
 ROOT = Path(__file__).parents[1]
@@ -104,6 +105,46 @@ def test_a_cure_is_judged_good_as_it_is_printed() -> None:
     after = findings_on(changed, found.judged.rules)
     assert after is not None
     assert not [f for f in after.findings if f.verdict in ("fails", "cannot be told")]
+
+
+@pytest.mark.parametrize(
+    ("path", "planned", "value", "display", "words"),
+    [
+        ("bearing.1.aft", 2.395, 2.383, "metric", "bearing 1 landed 12 mm forward"),
+        ("bearing.1.forward", 0.4, 0.412, "metric", "bearing 1 landed 12 mm forward"),
+        ("bearing.1.up", 0.521, 0.529, "metric", "bearing 1 landed 8 mm high"),
+        ("bearing.1.down", 0.021, 0.029, "metric", "bearing 1 landed 8 mm low"),
+        ("bearing.1.left", 0.0, 0.005, "metric", "bearing 1 landed 5 mm to the left"),
+        ("bearing.1.right", 0.0, 0.00635, "inch", "bearing 1 landed 1/4 in to the right"),
+        ("bearing.1.up", 0.521, 0.5218, "metric", ""),  # within its ±
+        ("spline.gap", 0.045, 0.037, "metric", "shaft 2 is 8 mm longer than on paper"),
+        (
+            "pinion.nose_down",
+            1 * DEG,
+            2 * DEG,
+            "metric",
+            "the wedge turns the pinion 2.0 deg nose down, not 1.0 deg nose down",
+        ),
+    ],
+)
+def test_where_a_part_landed_is_said_in_the_way_it_is_off(
+    path: str, planned: float, value: float, display: DisplayName, words: str
+) -> None:
+    one = Landed(path=path, planned=planned, value=value, spread=0.001)
+    found = replace(built(), landed=(one,), judged=None)
+    assert "; ".join(landed_words(found, display)) == words
+
+
+def test_what_the_gap_gains_the_engaged_length_loses() -> None:
+    truck = fused(plan(), built(cut_short=0.03).fit)
+    planned = plan().readings
+    assert truck.values["spline.gap"] == pytest.approx(planned["spline.gap"].value + 0.03, abs=1e-3)
+    whole = planned["spline.gap"].value + planned["spline.engaged"].value
+    assert truck.values["spline.gap"] + truck.values["spline.engaged"] == pytest.approx(whole)
+    sources = sources_of(truck.build())
+    drawn = drawn_values(truck.build(), sources, draw(sources, 400))
+    both = drawn["spline.gap"] + drawn["spline.engaged"]
+    assert both.std() == pytest.approx(planned["spline.engaged"].spread / 1.96, rel=0.1)
 
 
 def test_what_fails_is_named_above_what_to_do() -> None:

@@ -32,6 +32,7 @@ from trucks_as_built import (
 from sim.errors import GeometryError
 from sim.explore import built, built_model
 from sim.explore.built_fit import MOST_RESIDUAL, Fit, fit
+from sim.explore.built_unknowns import moved
 from sim.motion.solve import solve
 from sim.motion.sweep import sweep_states
 from sim.scene.parts import Configuration, Design
@@ -170,14 +171,14 @@ def test_sound_readings_fit_within_what_chance_allows() -> None:
 )
 def test_every_reading_is_predicted_where_solve_has_it(file: str) -> None:
     for plan in load_scene(f"scenes/{file}.toml").configurations:
-        moved = {
+        there = {
             path: read.value + 0.004
             for path, read in plan.readings.items()
             if path.startswith("bearing.") and path.endswith(("aft", "up"))
         } | {"pinion.aft": plan.readings["pinion.aft"].value + 0.002}
-        exact = exact_readings(plan, Truth(values=moved, raised=0.03))
+        exact = exact_readings(plan, Truth(values=there, raised=0.03))
         readback = readback_of(plan, exact, RAISED)
-        design = built_model.hung_to(plan, readback.postures).vary(moved)
+        design = built_model.hung_to(plan, readback.postures).vary(there)
         model = built_model.Model(design, built_model.seen_in(readback.postures))
         keys = [(one.height, one.reading.path) for one in model.seen]
         wanted = [exact[key] for key in keys]
@@ -385,5 +386,9 @@ def test_shafts_cut_for_another_configuration_keep_their_lengths() -> None:
     assert built_model.hung_to(plan, ()).cut_as is plan.design.cut_as
     values = plan.design.build()
     found = fit(plan, readback_of(plan, {(RIDE, "gap"): float(values.spline.gap)}))
+    off = {one.key: 1.0 if one.key == "output.aft" else 0.0 for one in found.unknowns}
+    values = moved(found.unknowns, np.array(list(off.values()))[:, None], found.tied)
+    assert values["cut output.aft"] == values["output.aft"]  # it moves both alike
+    assert values["cut bearing.1.up"] == pytest.approx(0.531)  # where they were cut to hang
     assert "output.aft" in found.tied
     assert "bearing.1.up" not in found.tied

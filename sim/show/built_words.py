@@ -97,7 +97,7 @@ def sentence(built: AsBuilt, display: DisplayName) -> str:
     outlook = outlook_on(built, display)
     if outlook is None:
         return "The readings contradict one another: no verdict before one was read again."
-    parts = list(_landed_words(built, display))
+    parts = list(landed_words(built, display))
     landed = "; ".join(parts) or "All that was read is as planned"
     if outlook.grade == "good":
         but = f", but {outlook.even_then}" if outlook.even_then else ""
@@ -108,8 +108,13 @@ def sentence(built: AsBuilt, display: DisplayName) -> str:
     return f"{landed[:1].upper()}{landed[1:]}: {verdict}."
 
 
-def _landed_words(built: AsBuilt, display: DisplayName) -> Iterator[str]:
-    """Yield what is not where it was planned."""
+def landed_words(built: AsBuilt, display: DisplayName) -> Iterator[str]:
+    """Yield what is not where it was planned, as in "bearing 1 landed 3 mm low".
+
+    Args:
+        built: What was found.
+        display: Units shown.
+    """
     off = {one.path: one for one in built.landed if _is_off(one)}
     for number in range(1, len(built.plan.bearings) + 1):
         ways = [_way(off[path], display) for path in off if path.startswith(f"bearing.{number}.")]
