@@ -165,6 +165,16 @@ def test_a_unit_left_out_is_that_of_the_display(display, path, written, text) ->
     key.limits.read(text)
 
 
+def test_sizes_without_a_unit_are_those_of_the_display(tmp_path: Path) -> None:
+    space = (
+        "brace.1.from.aft = 85\nbrace.1.from.up = 18\nbrace.1.to.aft = 102\nbrace.1.to.up = 23\n"
+    )
+    shims = "brace.1.shims = 1/16, 1/8  # both\n"
+    assert write_new(tmp_path, SHORT.replace("metric", "inch") + space + shims) == 2
+    read = read_readings((SHORT.replace("metric", "inch") + space + shims).encode(), "r.txt")
+    assert read.answers["brace", "1", "shims"] == "1/16, 1/8 in"
+
+
 def test_answers_are_taken_under_the_word_they_name_and_to_level() -> None:
     answers = {("slopes",): "level", ("display",): "metric"}
     by_path = {one.path: one for one in questions(answers)}

@@ -14,8 +14,8 @@ from prompt_toolkit.formatted_text import FormattedText
 from prompt_toolkit.shortcuts import CompleteStyle
 
 from sim.display import DisplayName
-from sim.scene.answers import example_in, stands_in, understand, unit_of
-from sim.scene.keys import ChoiceKey, QuantityKey
+from sim.scene.answers import display_of_answers, example_in, stands_in, understand, unit_of
+from sim.scene.keys import ChoiceKey, QuantityKey, SizesKey
 from sim.scene.questions import LEFT_OUT, Question, is_answered, questions
 from sim.scene.readings import doubts_of, doubts_so_far, tried, unanswered
 from sim.scene.stations import Station
@@ -28,6 +28,9 @@ HELP = (
     "? explains a question, back goes to the one before, later leaves: all answers are kept.  "
     "A unit may be left out; ± or +/- says how far off a reading may be; - is for not known."
 )
+
+
+QUOTE = '"'
 
 
 class LaterError(Exception):
@@ -182,7 +185,7 @@ class Interview:
 
     @property
     def _display(self) -> DisplayName:
-        return "inch" if self.answers.get(("display",)) == "inch" else "metric"
+        return display_of_answers(self.answers)
 
     def _head(self, station: Station, left: int) -> None:
         """Say where to stand, once."""
@@ -228,6 +231,8 @@ def _asked(question: Question, display: DisplayName, was: str) -> str:
         said.append(f"One of: {', '.join(key.choices)}.")
     if isinstance(key, QuantityKey):
         said.append(f"As in {example_in(key.limits, display)}.")
+    if isinstance(key, SizesKey):
+        said.append(f"As in {key.example(display).partition('= ')[2].strip(QUOTE)}.")
     if was and was != LEFT_OUT:
         said.append(f"Enter: {was}, as before.")
     elif question.on_enter:

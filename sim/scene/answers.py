@@ -9,7 +9,7 @@ from typing import Any
 from sim.display import DisplayName, on_tape
 from sim.scene.allowed import In, SlipError
 from sim.scene.header import WordsKey, check_text
-from sim.scene.keys import ChoiceKey, Faults, Key, QuantityKey
+from sim.scene.keys import ChoiceKey, Faults, Key, QuantityKey, SizesKey
 from sim.scene.misread import unlike
 from sim.scene.quantity import NUMBER, Quantity, QuantityError, parse
 from sim.scene.questions import LEFT_OUT, Answers, Question
@@ -51,6 +51,8 @@ def taken(key: Key[Any], path: Path, text: str, answers: Answers) -> Understood:
         text = text.lower() if text.lower() in key.choices or len(fits) != 1 else fits[0]
         wrong = "" if text in key.choices else f" is {quote(text)}; {one_of(text, key.choices)}"
         return Understood(path, text, wrong)
+    if isinstance(key, SizesKey) and re.fullmatch(r"[\d ./,-]+", text):
+        text = f"{text} {unit_of(key.limits, display_of_answers(answers))}"
     faults, said = Faults(), list[str]()
     if isinstance(key, WordsKey):
         check_text(path, text, ".".join(path), key.most, lambda _, words: said.append(words))
@@ -62,7 +64,7 @@ def taken(key: Key[Any], path: Path, text: str, answers: Answers) -> Understood:
 
 
 def _quantity(key: QuantityKey[Any], path: Path, text: str, answers: Answers) -> Understood:
-    display: DisplayName = "inch" if answers.get(("display",)) == "inch" else "metric"
+    display = display_of_answers(answers)
     full = with_unit(key.limits, text, display)
     level = answers.get(("slopes",)) == "level" and path[0] != "frame"
     if level and LEVEL in key.limits.tails and not full.endswith(LEVEL):
@@ -75,6 +77,11 @@ def _quantity(key: QuantityKey[Any], path: Path, text: str, answers: Answers) ->
         return Understood(path, full, faults.said[0][1] if faults.said else str(slip))
     doubt = unlike(quantity, key.limits) or _out_of_order(path, quantity, answers)
     return Understood(path, full, "", doubt)
+
+
+def display_of_answers(answers: Answers) -> DisplayName:
+    """Return the display that was chosen; metric where none was."""
+    return "inch" if answers.get(("display",)) == "inch" else "metric"
 
 
 def with_unit(limits: In, text: str, display: DisplayName) -> str:

@@ -9,12 +9,11 @@ import re
 from collections.abc import Mapping
 from dataclasses import dataclass
 
-from sim.display import DisplayName
 from sim.errors import Problem, SceneError
-from sim.scene.answers import example_in, taken
+from sim.scene.answers import display_of_answers, example_in, taken
 from sim.scene.compose import composed, path_text
 from sim.scene.hints import suggest
-from sim.scene.keys import QuantityKey
+from sim.scene.keys import QuantityKey, SizesKey
 from sim.scene.parts import Scene
 from sim.scene.questions import Answers, Question, decided, is_answered, is_own, key_of, questions
 from sim.scene.reader import read_scene
@@ -106,7 +105,7 @@ def _understood(read: Readings) -> Readings:
         if key is None:
             problems.append(Problem(number, f"{part_name(path)} is not a known key{_hint(path)}"))
             continue
-        if isinstance(key, QuantityKey):
+        if isinstance(key, QuantityKey | SizesKey):
             text = text.partition("#")[0].strip().strip('"')
         meant = taken(key, path, text, read.answers)
         answers[path] = meant.text
@@ -179,8 +178,8 @@ def _missing(question: Question, answers: Answers) -> str:
     """Say that a reading is missing, what it means and how it is written."""
     key, example = question.key, ""
     if isinstance(key, QuantityKey):
-        display: DisplayName = "inch" if answers.get(("display",)) == "inch" else "metric"
-        example = f", as in {question.name} = {example_in(key.limits, display)}"
+        shown = example_in(key.limits, display_of_answers(answers))
+        example = f", as in {question.name} = {shown}"
     other = f" or {question.other[-1]}" if question.other != question.path else ""
     return f"{part_name(question.path)}{other} is missing; {question.asks}{example}"
 
