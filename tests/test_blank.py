@@ -68,9 +68,15 @@ def test_boxes_have_the_units_of_the_display_and_what_holds_if_they_are_blank(
 ) -> None:
     metric = paper.words(write_blank(tmp_path / "a.pdf", "leaf", "metric", "a4"))
     inch = paper.words(write_blank(tmp_path / "b.pdf", "leaf", "inch", "letter"))
-    for words in ("blank: 6.44 times tire_radius", "usual 240 to 600 mm", "km/h", "N/mm"):
+    for words in (
+        "blank: 6.44 times tire_radius",
+        "[80 N/mm ± 60 %]",
+        "usual 240 to 600 mm",
+        "km/h",
+        "N/mm",
+    ):
         assert words in metric
-    for words in ("usual 9.45 to 23.6 in", "mph", "lbf/in", "68-3/4 ± 1/8"):
+    for words in ("usual 9.45 to 23.6 in", "mph", "lbf/in", "[1.97 in]", "68-3/4 ± 1/8"):
         assert words in inch
     assert " mm " not in inch
     for words in (metric, inch):

@@ -81,7 +81,7 @@ TIRE = _station(
 FRAME = _station(
     "frame",
     "Frame rail",
-    "Level on the rail beside the transmission, first thing and last thing.",
+    "Where slopes are read to level: a level on the rail, first thing and last thing.",
     "frame: slope",
 )
 OUTPUT = _station(

@@ -36,8 +36,8 @@ NEVER = (
     "behind the rail for lines, wiring and tank."
 )
 HOW = (
-    "As the tape shows it, ± how far off it may be: {}. Blank is not known. Then halfturn new "
-    "my_truck.toml asks the same in the same order."
+    "As the tape shows it, ± how far off it may be: {}. Blank is not known: what stands in [ ] "
+    "holds then. Back from the truck, halfturn new my_truck.toml asks the same in the same order."
 )
 SKETCH, GAP = 42.0, 3.0  # room for a sketch across, and beside it [mm]
 BESIDE, ACROSS = 4, 6  # boxes in a row beside a sketch, and without one
@@ -216,7 +216,7 @@ def _strip(sheet: Sheet, strip: Strip, display: DisplayName, left: float, right:
     lines = len(lines_of) * LINES
     below = above + (max(last, lines) if beside else last + lines)
     high = 5.6 + len(says) * (NOTE + 1) * STEP + below
-    high = max(high, 5.6 + 26.5 if sketch else 0.0)
+    high = max(high, 5.6 + 26.0 if sketch else 0.0)
     sheet.need(high + 1.2)
     top = sheet.y
     _heading(sheet, strip, edge, right)

@@ -13,7 +13,7 @@ from sim.scene.text import Path
 from sim.show.paper.kit import STEP, THIN, Box, Sheet, width_of, wrap
 
 NOTE, NAME, BOX = 8.0, 8.5, 8.0  # points of small print and of keys, height of a box [mm]
-LINE, LINES = 14.0, 5.2  # to write on, and from one to the next [mm]
+LINE, LINES = 12.5, 4.9  # to write on, and from one to the next [mm]
 SHORT = 60  # letters of a meaning that stands below words to circle
 PLACES = ("aft", "up", "right")
 
@@ -92,7 +92,7 @@ def _notes(question: Question, display: DisplayName) -> list[str]:
 def height_of(row: Sequence[Reading]) -> float:
     """Return how high a row of cells is [mm]."""
     notes = (len(cell.notes) * NOTE * STEP + (0.6 if cell.notes else 0.0) for cell in row)
-    return 5.0 + max(cell.body + high for cell, high in zip(row, notes, strict=True))
+    return 4.6 + max(cell.body + high for cell, high in zip(row, notes, strict=True))
 
 
 def blanks(
@@ -104,8 +104,10 @@ def blanks(
     for question in asked:
         key = question.key
         unit = unit_of(key.limits, display) if isinstance(key, QuantityKey) else ""
-        if isinstance(key, ChoiceKey) and len(key.choices) == 2:
-            unit = f"({key.choices[0]} / {key.choices[1]})"
+        if isinstance(key, QuantityKey) and key.stands_in() is not None:
+            unit = f"[{stands_in(question, display)}]"
+        elif isinstance(key, ChoiceKey) and len(key.choices) == 2:
+            unit = f"({' / '.join(key.choices)})"
         one = (_name(question, prefix), unit)
         long = _long(one)
         if row and used + long > wide:
