@@ -18,7 +18,7 @@ from sim.cli import main
 from sim.display import METRIC, TRADE_INCH
 from sim.errors import SimError
 from sim.explore import allowed as windows
-from sim.explore.allowed_rooms import Room, adjustments_of
+from sim.explore.allowed_rooms import Adjustment, Room, adjustments_of
 from sim.judge.rules import load_rules
 from sim.run import check
 from sim.scene.reader import load_scene
@@ -32,6 +32,7 @@ from sim.show.paper.handover import write_hand_over
 
 SCENES = Path(__file__).parent.parent / "scenes"
 TRUCK, VAN = "orchard_service_truck", "lowered_street_van"
+HIGHER = Adjustment(name="bearing 1 up", paths={"bearing.1.up": 1.0}, back=0.04, forth=0.04)
 SHIPPED = sorted(path.stem for path in SCENES.glob("*.toml"))
 
 
@@ -164,11 +165,13 @@ def test_a_window_is_rounded_inward() -> None:
 
 @pytest.mark.parametrize(("way", "said"), [(1, "98 to 105"), (-1, "95 to 102")])
 def test_a_length_that_shrinks_with_a_room_turns_its_window(way: int, said: str) -> None:
-    adjustment = next(
-        iter(adjustments_of(built(TRUCK, "two-piece-wedged").result.configuration.design))
-    )
-    room = Room(adjustment=adjustment, low=-0.002, high=0.005, below="a", above="b")
+    room = Room(adjustment=HIGHER, low=-0.002, high=0.005, below="a", above="b")
     assert room_words(room, 0.100, way, "metric") == said
+
+
+def test_nothing_may_be_off_where_there_is_no_room() -> None:
+    room = Room(adjustment=HIGHER, low=0.0, high=0.0, below="a", above="a")
+    assert room_words(room, 0.100, 1, "metric") == "no room"
 
 
 def test_torques_carry_the_name_of_their_table() -> None:
@@ -274,7 +277,11 @@ def test_every_shipped_layout_fits_both_papers(
         for paper in ("letter", "a4")[: 1 if number else 2]:
             sheet = write_build_sheet(build, tmp_path, paper)  # type: ignore[arg-type]
             check_sheet(sheet, paper)
-            assert len(texts(sheet)) <= 2
+            pages = texts(sheet)
+            assert len(pages) <= 2
+            if build.result.configuration.bearings:
+                assert "Datum: " in pages[0]
+                assert "Read after the work" in pages[1][:300]
             if build.sound and paper == "letter":  # the shorter page
                 check_sheet(write_hand_over(build, tmp_path, paper), paper, 1)  # type: ignore[arg-type]
 

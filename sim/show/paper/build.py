@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from functools import partial
 from pathlib import Path
 
 from sim.display import DisplayName
@@ -37,22 +36,27 @@ def write_build_sheet(build: Building, folder: Path, paper: PaperName) -> Path:
     scene, configuration = build.scene, build.result.configuration
     label = Label("Build sheet", scene.title, configuration.name, scene.digest)
 
-    def fill(sheet: Sheet, sketched: bool = True) -> None:
-        display = scene.display
+    display = scene.display
+
+    def first(sheet: Sheet, sketched: bool = True) -> None:
         _say_first(sheet, build)
         _say_of_holes(sheet, configuration, display)
         draw_order(sheet, build.result.measurements, display, sketched=sketched)
         if configuration.bearings:
             draw_brackets(sheet, configuration, build.allowed, scene.datum, display)
-            if sheet.page == 1:
-                sheet.next_page()
+
+    sketched = pages_of(label, first, paper) == 1
+
+    def fill(sheet: Sheet) -> None:
+        first(sheet, sketched)
+        if configuration.bearings and sheet.page == 1:
+            sheet.next_page()
         draw_readings(sheet, build.allowed, build.result.findings.rule_set, display)
         draw_fasteners(sheet, configuration, display)
         draw_care(sheet, configuration)
         draw_signs(sheet)
 
-    whole = pages_of(label, fill, paper) <= 2
-    return write_sheet(folder / FILE, label, partial(fill, sketched=whole), paper=paper)
+    return write_sheet(folder / FILE, label, fill, paper=paper)
 
 
 def _say_first(sheet: Sheet, build: Building) -> None:

@@ -74,6 +74,8 @@ def room_words(room: Room | None, value: float, way: int, display: DisplayName) 
     """
     if room is None:
         return ""
+    if room.low == room.high:
+        return NO_ROOM
     low, high = sorted((value + way * room.low, value + way * room.high))
     return tape_window(low, high, display)
 
