@@ -339,3 +339,19 @@ def test_what_no_configuration_has_can_be_written_too() -> None:
     place = read.bearings[0].point
     assert round(1e3 * float(place[0])) in STATIONS
     assert round(1e3 * float(place[2])) in HEIGHTS
+
+
+def test_where_nothing_is_sound_nothing_is_written(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    file = tmp_path / "fast.toml"
+    file.write_text(FAST, "utf-8")
+    before = file.read_bytes()
+    assert main(["design", str(file), "--only", "one", "--write", "new"]) == 2
+    said = capsys.readouterr()
+    assert "nothing was written: no design is sound" in said.err
+    words = " ".join(said.out.split())
+    assert "None of 17 designs is sound." in words
+    assert "The least that opens a window: keep to" in words
+    assert "Then this is sound, starting from one: " in words
+    assert file.read_bytes() == before

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import argparse
+import shlex
 from hashlib import sha256
 from pathlib import Path
 from typing import TYPE_CHECKING
@@ -22,6 +23,8 @@ if TYPE_CHECKING:
     from sim.explore.choose import Chosen
     from sim.judge.rule import RuleSet
     from sim.scene.parts import Scene
+
+NOT_WRITTEN = "nothing was written: no design is sound"
 
 
 def add(commands: argparse._SubParsersAction[argparse.ArgumentParser]) -> None:
@@ -73,19 +76,26 @@ def _design(options: argparse.Namespace) -> int:
         if not chosen.choices:
             nothing = least_of(Trial(scene, rules, stock, options.only), chosen, show)
     written = None
-    if options.write is not None:
+    if options.write is not None and chosen.choices:
         if not 1 <= options.pick <= len(chosen.choices):
             return refuse(f"--pick {options.pick}: there are {len(chosen.choices)} sound designs")
         written = _write(options, scene, rules, chosen)
     if options.json:
         print_json(choice_json(scene, rules, chosen, nothing, written))
-        return 0
-    for line in choice_lines(scene, rules, chosen, nothing, width(), ink()):
+        return 0 if written == options.write else refuse(NOT_WRITTEN)
+    for line in choice_lines(scene, rules, chosen, nothing, _again(options), width(), ink()):
         print(line)
     if written is not None:
         print(f'Written: configuration "{written}" in {options.scene}')
     say_caution()
-    return 0
+    return 0 if written == options.write else refuse(NOT_WRITTEN)
+
+
+def _again(options: argparse.Namespace) -> str:
+    """Return the command as it was given, to be given again."""
+    given = [("--only", options.only), ("--rules", options.rules), ("--stock", options.stock)]
+    words = [word for name, value in given if value is not None for word in (name, str(value))]
+    return shlex.join(["halfturn", "design", str(options.scene), *words])
 
 
 def _write(options: argparse.Namespace, scene: Scene, rules: RuleSet, chosen: Chosen) -> str:

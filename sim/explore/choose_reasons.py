@@ -81,8 +81,8 @@ def least_of(trial: Trial, chosen: Chosen, progress: Progress) -> Nothing:
     """
     near = sorted(chosen.pools, key=lambda number: _far(chosen.pools[number]))
     bases = [chosen.bases[number] for number in near]
-    reasons = [word for number in near[:1] for word in reasons_of(chosen.pools[number])]
-    way = f"In the way: {' and '.join(reasons)}." if reasons else ""
+    reasons = reasons_of(chosen.pools[near[0]]) if len(near) == 1 else []
+    way = f"In the way: {' and '.join(reasons)}.  " if reasons else ""
     found: list[tuple[float, str, Choice]] = []
     levers = list(_relaxations(bases[0].design)) if bases else []
     for number, lever in enumerate(levers):
@@ -94,12 +94,15 @@ def least_of(trial: Trial, chosen: Chosen, progress: Progress) -> Nothing:
     progress("what would open a window", 1.0)
     if not found:
         tried = ", ".join(dict.fromkeys(lever.tried for lever in levers))
-        return Nothing(sentence=f"{way}  Nothing opens a window; tried: {tried}.".strip())
+        return Nothing(sentence=f"{way}Nothing that was tried opens a window: {tried}.")
     _, says, choice = min(found, key=lambda one: one[0])
     added = choice.base.written(choice.lines, "x")
-    start = f"from {added.like}, " if added.like else ""
-    sentence = f"{way}  It opens if you {says}: then sound, {start}{', '.join(added.lines)}."
-    return Nothing(sentence=sentence.strip(), opens=says, lines=added.lines, choice=choice)
+    start = f", starting from {added.like}" if added.like else ""
+    sentence = (
+        f"{way}The least that opens a window: {says}.  Then this is sound{start}: "
+        f"{', '.join(added.lines)}."
+    )
+    return Nothing(sentence=sentence, opens=says, lines=added.lines, choice=choice)
 
 
 def _far(pool: Pool) -> float:

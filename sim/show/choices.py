@@ -25,7 +25,13 @@ FROM_MEMORY = "rating from memory: the maker's sheet decides"
 
 
 def choice_lines(
-    scene: Scene, rules: RuleSet, chosen: Chosen, nothing: Nothing | None, width: int, ink: Ink
+    scene: Scene,
+    rules: RuleSet,
+    chosen: Chosen,
+    nothing: Nothing | None,
+    again: str,
+    width: int,
+    ink: Ink,
 ) -> Iterator[str]:
     """Yield the short list, or what stands in the way, as lines for a terminal.
 
@@ -34,6 +40,7 @@ def choice_lines(
         rules: The rule set that judged.
         chosen: What was chosen.
         nothing: Where nothing is sound: what stands in the way, and what would open a window.
+        again: The command as it was given.
         width: Columns of a line.
         ink: What colors words by their meaning.
     """
@@ -51,11 +58,7 @@ def choice_lines(
     for words in note_words(chosen, nothing):
         yield from _wrapped(words, width)
     if chosen.choices:
-        yield from _wrapped(
-            "Write one into the scene: halfturn design "
-            f'{scene.name}.toml --pick 1 --write "name of your own"',
-            width,
-        )
+        yield from _wrapped(f"Write one into the scene: {again} --pick 1 --write NAME", width)
     yield ""
 
 
@@ -67,7 +70,7 @@ def looked_at(chosen: Chosen) -> int:
 def _headline(chosen: Chosen, seen: int) -> str:
     """Return how many were looked at and are sound, in a sentence."""
     count = len(chosen.choices)
-    looked = f"{seen:,}".replace(",", " ")
+    looked = _grouped(seen)
     if not count:
         return f"None of {looked} designs is sound."
     how = "One design" if count == 1 else f"{count} clearly different designs"
@@ -75,6 +78,11 @@ def _headline(chosen: Chosen, seen: int) -> str:
         f"{how} of {looked} looked at, carried out and sound: nothing fails, and every limit that "
         "may fail is kept in at least 95 of 100 cases that the readings allow.  Less work first."
     )
+
+
+def _grouped(number: int) -> str:
+    """Return a number with a space between its thousands."""
+    return f"{number:,}".replace(",", " ")
 
 
 def title(choice: Choice, scene: Scene) -> str:
@@ -251,7 +259,7 @@ def why_not(base: Base, pool: Pool) -> str:
     if not reasons:
         return f"{who}: what looked sound did not hold once it was carried out."
     said = " and ".join(reasons)
-    return f"{who}: none of {pool.seen} designs is sound; in the way: {said}."
+    return f"{who}: none of {_grouped(pool.seen)} designs is sound; in the way: {said}."
 
 
 def _labelled(label: str, words: str, width: int) -> Sequence[str]:
