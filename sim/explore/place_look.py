@@ -48,6 +48,7 @@ class Looked:
         states: Those that decide somewhere in it.
         rules: Those that can fail, and those that only watch what a reserve is for.
         rooms: Limits, and the spread of samples of the design as read.
+        contradicts: Whether readings contradict one another, wherever the bearing hangs.
     """
 
     def __init__(self, configuration: Configuration, rules: RuleSet, space: Space) -> None:
@@ -55,6 +56,8 @@ class Looked:
         self.configuration, self.space = configuration, space
         self.design: Design = configuration.design
         self.sweep = evaluate(self.design, apart=True)
+        alone = [one for one in hold(rules.rules, self.sweep) if one.quantity.not_sampled]
+        self.contradicts = any(one.verdict[0] == FAILS for one in alone)
         corners = evaluate(self.design, self._values(_coarse(space)), self.sweep.states, apart=True)
         judged = hold(rules.rules, corners)
         held = [one for one in judged if one.may_fail or one.rule.severity >= RESERVE]

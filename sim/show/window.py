@@ -30,6 +30,7 @@ NOT_DRILLED = (
     f"their holes in the rails break the drilling guide “{USUAL_GUIDE}”: halfturn template says "
     "what to do"
 )
+READ_AGAIN = "read {} again (halfturn check says why): places are judged by what is written"
 NO_BEARING = "it has no center bearing: one shaft from joint to joint"
 ALWAYS_NEAR = 100.0  # standard deviations beyond which a limit is not near at all
 
@@ -102,6 +103,9 @@ def window_lines(window: Window, width: int, ink: Ink) -> Iterator[str]:
 
 def _told(window: Window, display: Display) -> Iterator[tuple[str, str]]:
     """Yield tags and what stands behind them."""
+    doubted = window.configuration.doubted
+    if doubted or window.looked.contradicts:
+        yield "first", READ_AGAIN.format(" and ".join(doubted) or "what contradicts")
     yield "space", _space(window, display.name)
     yield "now", f"{place_words(window.space.now, display.name)}: {_now(window)}"
     other = window.on_brace if window.on_brace is not window.best else None

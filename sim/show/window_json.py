@@ -52,6 +52,8 @@ def _json(window: Window) -> dict[str, Any]:
             "written": window.space.brace is not None,
         },
         "states": [state.say(display) for state in window.looked.states],
+        "read_again": list(window.configuration.doubted),
+        "contradicts": window.looked.contradicts,
         "looked_at": looked,
         "open": int(window.open.sum()),
         "now": {"point": _point(window.space.now, display), "breaks": _broken(window, window.now)},
