@@ -137,7 +137,7 @@ def test_slopes_to_expect_are_those_of_the_places(truck: Path) -> None:
         assert re.search(rf"^Shaft {number} {slope:.1f} ± ", texts(truck)[1], re.MULTILINE)
     assert re.search(r"^Output 3\.0 ± 0\.3 ", texts(truck)[1], re.MULTILINE)
     assert re.search(r"^Pinion 4\.5 ± 0\.3 ", texts(truck)[1], re.MULTILINE)
-    assert "Wedge the pinion 1.5 deg nose up: its slope to the frame is then 4.5 deg" in words(
+    assert "Wedge at the pinion: 1.5 deg nose up; its slope to the frame is then 4.5 deg" in words(
         truck
     )
 

@@ -115,7 +115,7 @@ def _lengths(orders: Sequence[ShaftOrder], display: DisplayName) -> Iterator[lis
             [None if o.to_joint is None else o.length - o.to_joint for o in orders],
         )
         yield row("Bearing to joint center", [order.to_joint for order in orders])
-    for what, depth in (("a, front end (sketch)", 0), ("b, rear end (sketch)", 1)):
+    for what, depth in (("a, front joint to tube", 0), ("b, tube to rear joint", 1)):
         depths = [(o.shaft.front_depth, o.shaft.rear_depth)[depth] for o in orders]
         yield row(what, ["measure:" if d is None else d for d in depths])
     cuts = [
@@ -160,7 +160,7 @@ def fitted(m: Measurements, display: DisplayName) -> Iterator[str]:
         display: Units shown.
 
     Yields:
-        As in "Wedge the pinion 1.5 deg nose up: its slope is then 4.5 deg" [text].
+        As in "Wedge at the pinion: 1.5 deg nose up; its slope to the frame is then 4.5 deg." [text].
     """
     configuration = m.configuration
     assert configuration.design is not None
@@ -168,11 +168,11 @@ def fitted(m: Measurements, display: DisplayName) -> Iterator[str]:
         yield f"The shafts are cut already, as for {configuration.cut_as.name}: nothing to order."
     turn = signed(configuration.design, "pinion.nose_up")
     if turn:
-        what = "Shim the final drive" if configuration.on_frame else "Wedge the pinion"
+        what = "Shim at the final drive" if configuration.on_frame else "Wedge at the pinion"
         way = "up" if turn > 0 else "down"
         slope = DEGREES.say(configuration.pinion.slope, digits=1)
         by = DEGREES.say(abs(turn), digits=1)
-        yield f"{what} {by} nose {way}: its slope to the frame is then {slope}."
+        yield f"{what}: {by} nose {way}; its slope to the frame is then {slope}."
     off = configuration.spline.off_by
     if off:
         yield f"Spline as checked: {DEGREES.say(abs(off), digits=1)} off its index marks."
