@@ -160,7 +160,7 @@ def fitted(m: Measurements, display: DisplayName) -> Iterator[str]:
         display: Units shown.
 
     Yields:
-        As in "Wedge at the pinion: 1.5 deg nose up; its slope to the frame is then 4.5 deg." [text].
+        As in "Wedge at the pinion: 1.5 deg nose up; its slope to the frame is then 4.5 deg."
     """
     configuration = m.configuration
     assert configuration.design is not None
