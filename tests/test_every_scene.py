@@ -244,6 +244,8 @@ def assert_whole(path: Path) -> None:
         head, *rows = csv.reader(data.decode("utf-8").splitlines())
         assert data.endswith(b"\n"), path
         assert {len(row) for row in rows} == {len(head)}, path
+    elif path.suffix == ".pdf":
+        assert data.rstrip().endswith(b"%%EOF"), path  # ISO 32000-1, section 7.5.5
     elif path.suffix == ".html":
         assert data.rstrip().endswith(b"</html>"), path
     else:
