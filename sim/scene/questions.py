@@ -14,7 +14,7 @@ from typing import Any
 from sim.scene.header import DISPLAYS, RULE_SETS, TOP
 from sim.scene.keys import ChoiceKey, Key, QuantityKey, TextKey
 from sim.scene.places import SidePoint
-from sim.scene.stations import Station, walk
+from sim.scene.stations import Station
 from sim.scene.table import NamedKey, Table, table_at
 from sim.scene.tables.joint import KINDS as JOINTS
 from sim.scene.tables.joint import kind_of_joint
@@ -22,6 +22,7 @@ from sim.scene.tables.setup import Setup
 from sim.scene.tables.suspension import KINDS
 from sim.scene.text import Path
 from sim.scene.values import OPPOSITES
+from sim.scene.walk import walk
 from sim.scene.words import NAME_RULE
 
 LEFT_OUT = "-"  # the answer to what is not known

@@ -14,10 +14,12 @@ from sim.display import DisplayName
 from sim.scene.keys import ChoiceKey
 from sim.scene.questions import NAMED, Question, key_of, question_of
 from sim.scene.stations import OBSTACLES as OBSTACLES_STATION
-from sim.scene.stations import Station, walk
+from sim.scene.stations import Station
 from sim.scene.text import Path
+from sim.scene.walk import walk
 from sim.show.paper.blank_boxes import LINES, NAME, NOTE, Reading, blanks, height_of, set_blanks
-from sim.show.paper.blank_sketches import SKETCHES, Sketch, overview
+from sim.show.paper.blank_overview import overview
+from sim.show.paper.blank_sketches import HIGH, SKETCHES, WIDE, Sketch
 from sim.show.paper.kit import (
     STEP,
     THIN,
@@ -39,7 +41,8 @@ HOW = (
     "As the tape shows it, ± how far off it may be: {}. Blank is not known: what stands in [ ] "
     "holds then. Back from the truck, halfturn new my_truck.toml asks the same in the same order."
 )
-SKETCH, GAP = 42.0, 3.0  # room for a sketch across, and beside it [mm]
+SKETCH, GAP = WIDE, 3.0  # room for a sketch across, and beside it [mm]
+HEADING = 5.6  # height of the heading of a strip [mm]
 BESIDE, ACROSS = 4, 6  # boxes in a row beside a sketch, and without one
 OBSTACLES = 4  # rows to write in
 SIDES = ("aft", "up / down", "right / left")
@@ -197,42 +200,69 @@ def _pair(sheet: Sheet, pair: Sequence[Strip], display: DisplayName) -> None:
     sheet.y = max(low)
 
 
+@dataclass(frozen=True, slots=True)
+class _Plan:
+    """Where the parts of a strip stand, before any of it is set."""
+
+    left: float  # of words and boxes, right of a sketch [mm]
+    wide: float  # of a column [mm]
+    says: list[str]  # how it is read, in lines
+    rows: list[list[Reading]]
+    start: float  # of the short lines [mm]
+    lines: list[list[tuple[str, str]]]
+    beside: bool  # whether they stand right of the last boxes
+
+    @classmethod
+    def of(cls, strip: Strip, display: DisplayName, left: float, right: float) -> _Plan:
+        """Return the plan of a strip in its part of the width [mm]."""
+        left += SKETCH + GAP if strip.sketch else 0.0
+        columns = BESIDE if strip.sketch else ACROSS
+        wide = (right - left) / columns
+        cells = [Reading.of(one, strip.prefix, display, wide - GAP) for one in strip.asks]
+        if "NAME" in strip.station.name and cells:
+            cells.insert(0, Reading("name", "", (), ()))
+        rows = [cells[k : k + columns] for k in range(0, len(cells), columns)]
+        taken = len(rows[-1]) if rows else columns
+        beside = columns - taken >= 2
+        start = left + taken * wide if beside else left
+        lines = list(blanks(strip.more, strip.prefix, display, right - start))
+        says = wrap(strip.station.says, right - left, NOTE + 1)
+        return cls(left, wide, says, rows, start, lines, beside)
+
+    @property
+    def high(self) -> float:
+        """How high it gets below its heading [mm]."""
+        *above, last = map(height_of, self.rows) if self.rows else (0.0,)
+        lines = len(self.lines) * LINES
+        end = max(last, lines) if self.beside else last + lines
+        return len(self.says) * (NOTE + 1) * STEP + sum(above) + end
+
+    def set(self, sheet: Sheet) -> None:
+        """Set it from where the sheet is filled."""
+        for line in self.says:
+            sheet.set_line(self.left, line, NOTE + 1, False)
+        y = sheet.y
+        for row in self.rows:
+            y, at = sheet.y, self.left
+            for cell in row:
+                cell.set(sheet, at, cell.span * self.wide - GAP)
+                at += cell.span * self.wide
+            sheet.y += height_of(row)
+        sheet.y = y if self.beside else sheet.y
+        for one in self.lines:
+            set_blanks(sheet, one, self.start)
+
+
 def _strip(sheet: Sheet, strip: Strip, display: DisplayName, left: float, right: float) -> None:
     """Set one strip: its heading, a sketch, boxes, and lines for what is rarely known."""
-    edge, sketch = left, strip.sketch
-    left += SKETCH + GAP if sketch else 0.0
-    columns = BESIDE if sketch else ACROSS
-    wide = (right - left) / columns
-    cells = [Reading.of(one, strip.prefix, display, wide - GAP) for one in strip.asks]
-    if "NAME" in strip.station.name and cells:
-        cells.insert(0, Reading("name", "", (), ()))
-    rows = [cells[k : k + columns] for k in range(0, len(cells), columns)]
-    says = wrap(strip.station.says, right - left, NOTE + 1)
-    taken = len(rows[-1]) if rows else columns
-    beside = columns - taken >= 2  # room for the lines right of the last boxes
-    start = left + taken * wide if beside else left
-    lines_of = list(blanks(strip.more, strip.prefix, display, right - start))
-    above, last = sum(map(height_of, rows[:-1])), sum(map(height_of, rows[-1:]))
-    lines = len(lines_of) * LINES
-    below = above + (max(last, lines) if beside else last + lines)
-    high = 5.6 + len(says) * (NOTE + 1) * STEP + below
-    high = max(high, 5.6 + 26.0 if sketch else 0.0)
+    plan = _Plan.of(strip, display, left, right)
+    high = HEADING + max(plan.high, HIGH if strip.sketch else 0.0)
     sheet.need(high + 1.2)
     top = sheet.y
-    _heading(sheet, strip, edge, right)
-    if sketch:
-        sketch(sheet, edge, sheet.y + 0.5)
-    for line in says:
-        sheet.set_line(left, line, NOTE + 1, False)
-    for row in rows:
-        y, at = sheet.y, left
-        for cell in row:
-            cell.set(sheet, at, cell.span * wide - GAP)
-            at += cell.span * wide
-        sheet.y += height_of(row)
-    sheet.y = y if beside else sheet.y
-    for blank in lines_of:
-        set_blanks(sheet, blank, start)
+    _heading(sheet, strip, left, right)
+    if strip.sketch:
+        strip.sketch(sheet, left, sheet.y + 0.5)
+    plan.set(sheet)
     sheet.y = top + high + 1.2
 
 
@@ -246,7 +276,7 @@ def _heading(sheet: Sheet, strip: Strip, left: float, right: float) -> None:
     sheet.text(left + 6, base, title, 11, True)
     prefix = ".".join((*strip.prefix, ""))
     sheet.text(right, base, prefix, NAME, True, "right")
-    sheet.y += 5.6
+    sheet.y += HEADING
 
 
 def _obstacles(sheet: Sheet, strip: Strip, display: DisplayName) -> None:
