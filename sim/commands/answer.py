@@ -6,6 +6,7 @@ import argparse
 
 from sim.commands.common import (
     add_command,
+    add_paper,
     load,
     print_json,
     progress,
@@ -20,9 +21,7 @@ def add(commands: argparse._SubParsersAction[argparse.ArgumentParser]) -> None:
     parser = add_command(
         commands, "answer", _answer, "which driveline to build, on one page (PDF)", writes=True
     )
-    parser.add_argument(
-        "--paper", choices=("a4", "letter"), help="default: a4, letter for a scene in inches"
-    )
+    add_paper(parser)
 
 
 def _answer(options: argparse.Namespace) -> int:

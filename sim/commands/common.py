@@ -16,7 +16,11 @@ from typing import TYPE_CHECKING, Any
 from sim.streams import harmless
 
 if TYPE_CHECKING:
+    from sim.display import DisplayName
+    from sim.outcome import Outcome
     from sim.scene.parts import Scene
+    from sim.show.building import Building
+    from sim.show.paper.kit import PaperName
 
 Progress = Callable[[str, float], None]
 
@@ -62,6 +66,19 @@ def add_out(parser: argparse.ArgumentParser) -> None:
     )
 
 
+def add_paper(parser: argparse.ArgumentParser) -> None:
+    """Add the size of pages."""
+    parser.add_argument(
+        "--paper", choices=("a4", "letter"), help="default: letter for a scene in inches, else a4"
+    )
+
+
+def paper_of(options: argparse.Namespace, display: DisplayName) -> PaperName:
+    """Return the size of pages asked for, or the usual one of a scene."""
+    chosen: PaperName | None = options.paper
+    return chosen or ("letter" if display == "inch" else "a4")
+
+
 def sentence(words: str) -> str:
     """Return words as a sentence; names keep their capitals."""
     return f"{words[:1].upper()}{words[1:]}."
@@ -93,6 +110,24 @@ def load(options: argparse.Namespace) -> Scene:
     from sim.scene.reader import load_scene
 
     return load_scene(options.scene, changes=options.tried, only=options.only)
+
+
+def layout_to_build(
+    options: argparse.Namespace, *, even_failing: bool = False
+) -> tuple[Building, Outcome]:
+    """Return the one layout to build of those asked for, and all that came of judging them.
+
+    Raises:
+        SimError: If it is not sound.
+    """
+    from sim import run
+    from sim.judge.rules import load_rules
+    from sim.show.building import building_of
+
+    scene = load(options)
+    outcome = run.check(scene, only=options.only, rules=options.rules)
+    rules = load_rules(options.rules or scene.rules, Path() if options.rules else scene.folder)
+    return building_of(scene, outcome.results, rules, even_failing=even_failing), outcome
 
 
 def width() -> int:

@@ -3,12 +3,16 @@
 from __future__ import annotations
 
 import argparse
-from typing import TYPE_CHECKING
 
-from sim.commands.common import add_command, load, print_json, refuse, say_caution
-
-if TYPE_CHECKING:
-    from sim.show.paper.kit import PaperName
+from sim.commands.common import (
+    add_command,
+    add_paper,
+    layout_to_build,
+    paper_of,
+    print_json,
+    refuse,
+    say_caution,
+)
 
 
 def add(commands: argparse._SubParsersAction[argparse.ArgumentParser]) -> None:
@@ -20,9 +24,7 @@ def add(commands: argparse._SubParsersAction[argparse.ArgumentParser]) -> None:
         "build sheet for the truck and hand-over page for the customer, as PDF",
         writes=True,
     )
-    sheet.add_argument(
-        "--paper", choices=("a4", "letter"), help="default: letter for a scene in inches, else a4"
-    )
+    add_paper(sheet)
     sheet.add_argument(
         "--even-failing",
         action="store_true",
@@ -31,22 +33,13 @@ def add(commands: argparse._SubParsersAction[argparse.ArgumentParser]) -> None:
 
 
 def _sheet(options: argparse.Namespace) -> int:
-    from pathlib import Path
-
-    from sim import run
-    from sim.judge.rules import load_rules
-    from sim.show.building import building_of
     from sim.show.building_json import building_json
     from sim.show.paper.build import write_build_sheet
     from sim.show.paper.handover import write_hand_over
 
-    scene = load(options)
-    outcome = run.check(scene, only=options.only, rules=options.rules)
-    rules = load_rules(options.rules or scene.rules, Path() if options.rules else scene.folder)
-    build = building_of(scene, outcome.results, rules, even_failing=options.even_failing)
-    name = build.result.configuration.name
-    folder = options.out / scene.name / name
-    paper: PaperName = options.paper or ("letter" if scene.display == "inch" else "a4")
+    build, outcome = layout_to_build(options, even_failing=options.even_failing)
+    name, paper = build.result.configuration.name, paper_of(options, build.scene.display)
+    folder = options.out / build.scene.name / name
     files = [write_build_sheet(build, folder, paper)]
     if build.sound:
         files.append(write_hand_over(build, folder, paper))

@@ -4,12 +4,17 @@ from __future__ import annotations
 
 import argparse
 import textwrap
-from typing import TYPE_CHECKING
 
-from sim.commands.common import add_command, load, print_json, refuse, say_caution, width
-
-if TYPE_CHECKING:
-    from sim.show.paper.kit import PaperName
+from sim.commands.common import (
+    add_command,
+    add_paper,
+    layout_to_build,
+    paper_of,
+    print_json,
+    refuse,
+    say_caution,
+    width,
+)
 
 
 def add(commands: argparse._SubParsersAction[argparse.ArgumentParser]) -> None:
@@ -21,9 +26,7 @@ def add(commands: argparse._SubParsersAction[argparse.ArgumentParser]) -> None:
         "drilling template of the brace's feet at true scale, as PDF",
         writes=True,
     )
-    template.add_argument(
-        "--paper", choices=("a4", "letter"), help="default: letter for a scene in inches, else a4"
-    )
+    add_paper(template)
     template.add_argument(
         "--guide",
         metavar="NAME",
@@ -34,24 +37,16 @@ def add(commands: argparse._SubParsersAction[argparse.ArgumentParser]) -> None:
 
 
 def _template(options: argparse.Namespace) -> int:
-    from pathlib import Path
-
-    from sim import run
     from sim.judge.drilling import guide_named
     from sim.judge.drilling_plan import drilling_plans
-    from sim.judge.rules import load_rules
-    from sim.show.building import building_of
     from sim.show.paper.template import FILE, write_template
     from sim.show.paper.template_json import template_json
     from sim.show.paper.template_words import plan_lines
 
-    guide, scene = guide_named(options.guide), load(options)
-    outcome = run.check(scene, only=options.only, rules=options.rules)
-    rules = load_rules(options.rules or scene.rules, Path() if options.rules else scene.folder)
-    build = building_of(scene, outcome.results, rules)
-    configuration = build.result.configuration
-    plans = drilling_plans(configuration, guide)
-    paper: PaperName = options.paper or ("letter" if scene.display == "inch" else "a4")
+    guide = guide_named(options.guide)
+    build, outcome = layout_to_build(options)
+    scene, configuration = build.scene, build.result.configuration
+    plans, paper = drilling_plans(configuration, guide), paper_of(options, scene.display)
     path = options.out / scene.name / configuration.name / FILE
     write_template(path, scene, configuration.name, plans, paper=paper, write=build.carries)
     if options.json:
