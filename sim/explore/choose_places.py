@@ -102,6 +102,8 @@ def places_of(look: Look) -> tuple[Rows, int, list[str]]:
     for number in range(1, len(configuration.bearings) + 1):
         grid, words = grid_of(configuration, number)
         said.append(words)
+        if rows and count(rows) * count(grid) > PAIRS:
+            said.append("Of the pairs of their places some were looked at, evenly spread.")
         rows = crossed(*_thinned((rows, grid))) if rows else grid
         seen = max(seen, count(rows))
         rows = some(rows, _long_enough(configuration, rows, number))

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from sim.arrays import Array, Index
+from sim.arrays import Array, Index, Marks
 from sim.explore.choose_fit import Fit
 from sim.explore.choose_places import places_of, undrilled
 from sim.explore.choose_rows import (
@@ -64,18 +64,25 @@ class Pool:
 
     def kinds(self) -> dict[Kind, Index]:
         """Return the designs of every kind, by number, the most promising first."""
-        design, size = self.look.design, len(self.found.rooms)
+        size = len(self.found.rooms)
         if not size:
             return {}
-        wedge = self.rows.get(WEDGED, np.full(size, signed(design, WEDGED)))
-        bar = self.rows.get(BAR, np.full(size, design.values.get(BAR, 0.0)))
+        wedged, barred = kinds_of(self.look.design, self.rows, size)
+        bar = self.rows.get(BAR, np.zeros(size))
         holes = undrilled(self.look.near.configuration, self.rows)
         order = best_first(self.found, holes, np.asarray(bar))
         found: dict[Kind, list[int]] = {}
         for number in order.tolist():
-            kind = abs(float(wedge[number])) > WEDGE / 4, float(bar[number]) > 0
+            kind = bool(wedged[number]), bool(barred[number])
             found.setdefault(kind, []).append(number)
         return {kind: np.array(numbers) for kind, numbers in sorted(found.items())}
+
+
+def kinds_of(design: Design, rows: Rows, size: int) -> tuple[Marks, Marks]:
+    """Return in which of so many designs wedges turn the pinion, and wrap is controlled, (B,)."""
+    wedge = rows.get(WEDGED, np.full(size, signed(design, WEDGED)))
+    bar = rows.get(BAR, np.full(size, design.values.get(BAR, 0.0)))
+    return np.abs(wedge) > WEDGE / 4, np.asarray(bar > 0)
 
 
 def best_first(found: Looked, holes: Index, bar: Array) -> Index:
@@ -185,7 +192,7 @@ class _Search:
     def _kept(
         self, rows: Rows, states: Sequence[State], of: Callable[[Held], bool], most: int
     ) -> Rows:
-        """Return the designs that keep limits with some room; of very many those with most."""
+        """Return the designs that keep limits with some room; of very many of a kind the most."""
         if not count(rows) or not states:
             return rows
         found = self.look.at(rows, states, of)
@@ -194,8 +201,17 @@ class _Search:
         if not good.size:
             self._end(rows, found)
         if good.size > most:
-            good = np.sort(good[np.argsort(-room[good], kind="stable")[:most]])
+            good = self._roomiest(rows, good, room, most)
         return some(rows, good)
+
+    def _roomiest(self, rows: Rows, good: Index, room: Array, most: int) -> Index:
+        """Return so many designs with most room, as many of each kind as there are."""
+        kinds = kinds_of(self.look.design, rows, len(room))
+        labels = (2 * kinds[0] + kinds[1])[good]
+        groups = [good[labels == label] for label in np.unique(labels)]
+        share = most // len(groups)
+        first = [g[np.argsort(-room[g], kind="stable")[:share]] for g in groups]
+        return np.sort(np.concatenate(first))
 
     def _end(self, rows: Rows, found: Looked) -> None:
         """Remember what the last designs came to."""
