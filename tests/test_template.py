@@ -261,6 +261,8 @@ def test_what_is_drilled_and_where() -> None:
         "13 mm from a reinforcement",
         "brake and fuel lines, wiring, tank",
         "grade 8 or class 10.9 with flat washers",
+        "turn the nut, not the bolt (Hino US chapter 5)",
+        "at least 5 mm thick under the support of the bearing (Iveco Eurocargo 2013)",
         "body mount (old hole)",
         "it keeps: medium truck (no value for edge), heavy all-wheel drive, chassis conversion, "
         "national code (no value for edge and pitch).",

@@ -243,7 +243,9 @@ def _before(display: DisplayName, plan: DrillingPlan) -> Iterator[str]:
     if any(one.rail.kind == "box" for one in plan.rails):
         yield _capital(said["sleeve"])
     if guide.fasteners:
-        yield f"Fasteners: {guide.fasteners}"
+        yield f"Fasteners by the guide: {guide.fasteners}"
+    yield _capital(said["torque on the nut"])
+    yield _capital(said["backing plate"])
     yield "Brace clamped and tried on both rails, bearing in place, before the first hole"
 
 

@@ -120,7 +120,7 @@ class Tile:
         start, end = self.region.left + 2, self.region.right - long - 2
         for share in (0.2, 0.9, 0.0, 0.45, 0.65):
             x, y = self.at(start + share * (end - start), up)
-            box = Box(x, y + drop - 3, x + long, y + drop + 1)
+            box = Box(x - 2, y + drop - 3, x + long + 2, y + drop + 1)
             if self.region.low <= up <= self.region.high and self.sheet.is_free(box):
                 self.sheet.text(x, y + drop, name, READING, bold)
                 return
