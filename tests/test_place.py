@@ -14,10 +14,12 @@ import pytest
 from sim.cli import main
 from sim.errors import DomainError
 from sim.explore.cures_lines import carried_out, lines
+from sim.explore.evaluate import evaluate
 from sim.explore.place import window_of
 from sim.explore.place_bounds import around, in_the_way
 from sim.explore.place_look import CLOSE, SHARE, Looked, that_decide
 from sim.explore.place_space import Space, axes_of, feet_keep, free_of_obstacles, on_holes, space_of
+from sim.explore.sampling import drawn_values, sources_of
 from sim.judge.findings import Finding
 from sim.judge.judge import judge
 from sim.judge.rules import load_rules
@@ -172,6 +174,21 @@ def test_the_window_ends_where_check_first_lets_something_fail(van) -> None:
         assert van.ends[4 + end][0] in by_check(looked, rules, beyond)
 
 
+def test_room_is_the_distance_to_a_limit_in_standard_deviations_of_the_readings(van) -> None:
+    """Of the front joint at ride height, 0.5 deg at most, with normal readings drawn anew."""
+    looked, best = van.looked, van.sound.point
+    key = ("front joint, most", "joint 1")
+    sources = sources_of(looked.configuration)
+    off = np.random.default_rng(11).standard_normal((len(sources), 600))
+    drawn = drawn_values(looked.configuration, sources, off)
+    ride = [state for state in looked.states if state.situation == "ride height"]
+    angle = np.degrees(evaluate(looked.design, drawn, ride).joint_angle[:, 0, 0])
+    told = findings_by_check(looked, load_rules("two-piece service"), best, "passes")
+    value = next(f.value for f in told if (f.rule, f.where) == key)
+    room = looked.look(best[None])[0, looked.keys.index(key)]
+    assert room == pytest.approx((0.5 - value) / angle.std(), rel=0.12)
+
+
 def test_the_error_of_hanging_fits_where_check_lets_nothing_fail_all_around(van) -> None:
     """The bearing 3 mm off to all sides at once, the common error of a bracket hung with care."""
     rules = load_rules("two-piece service")
@@ -290,6 +307,8 @@ KEYS = [("a", "x"), ("b", "x"), ("c", "x")]
         ([[1, -1, 1], [1, -2, 1]], "b"),
         ([[1, -1, 1], [-1, 1, 1]], "ab"),
         ([[-1, 1, 1], [1, -1, 1], [1, 1, -1]], "abc"),
+        # c alone breaks most places, but with a and b it is not needed
+        ([[-1, 1, 1], [-1, 1, -1], [-1, 1, -1], [1, -1, -1], [1, -1, -1], [1, -1, 1]], "ab"),
         ([[1, 1, 1], [1, -1, 1]], ""),
         (np.empty((0, 3)), ""),
     ],
@@ -329,6 +348,23 @@ def test_regions_are_connected_named_by_side_and_counted(van) -> None:
     sides = {(r.key, r.side): r.label[1] for r in regions}
     assert sides.keys() == {(None, ""), (van.looked.keys[0], "low"), (van.looked.keys[0], "high")}
     assert sides[van.looked.keys[0], "low"] < sides[None, ""] < sides[van.looked.keys[0], "high"]
+
+
+@pytest.mark.parametrize(
+    ("view", "here", "side"),
+    [
+        (2, np.s_[:, :30], "forward"),
+        (2, np.s_[:, 60:], "aft"),
+        (1, np.s_[:20], "left"),
+        (1, np.s_[40:], "right"),
+    ],
+)
+def test_a_region_beside_what_is_open_is_named_by_its_side(van, view, here, side) -> None:
+    broken = np.full((60, 90), OPEN)
+    broken[here] = 0
+    cut = Cut(along=np.linspace(2.2, 2.5, 90), across=np.linspace(0.3, 0.4, 60), at=0.0,
+              view=view, broken=broken)  # fmt: skip
+    assert [region.side for region in regions_of(cut, van) if region.key] == [side]
 
 
 def test_the_front_joint_bends_too_much_above_and_below_the_output_line(van) -> None:
