@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
+from functools import cached_property
 
 from sim.errors import SimError
 from sim.explore.allowed import Allowed, allowed
@@ -16,7 +17,7 @@ from sim.show.result import Result
 from sim.show.which import best_of
 
 
-@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+@dataclass(frozen=True, kw_only=True, eq=False)
 class Building:
     """One layout as it is to be built.
 
@@ -25,7 +26,6 @@ class Building:
         rules: The rule set that judged it.
         result: The layout, its cures carried out.
         outlook: What it comes to.
-        allowed: What its rule set leaves of the readings after the work.
         carries: Lines of a scene that it has in and the file does not, tried ones first.
         does: What of them is a cure, in words; "" for none.
     """
@@ -34,9 +34,14 @@ class Building:
     rules: RuleSet
     result: Result
     outlook: Outlook
-    allowed: Allowed
     carries: tuple[str, ...] = ()
     does: str = ""
+
+    @cached_property
+    def allowed(self) -> Allowed:
+        """What its rule set leaves of the readings after the work, once it is asked for."""
+        configuration, numbers = self.result.configuration, self.result.measurements.numbers
+        return allowed(configuration, self.rules, numbers)
 
     @property
     def sound(self) -> bool:
@@ -84,7 +89,7 @@ def _building(
     carries: tuple[str, ...] = (),
     does: str = "",
 ) -> Building:
-    """Return a layout with what its rule set leaves."""
+    """Return a layout with the lines that its scene file does not have."""
     again = {_key(line) for line in carries}
     tried = [line for line in scene.changes if _key(line) not in again]
     return Building(
@@ -92,7 +97,6 @@ def _building(
         rules=rules,
         result=result,
         outlook=outlook,
-        allowed=allowed(result.configuration, rules, result.measurements.numbers),
         carries=(*tried, *carries),
         does=does,
     )
