@@ -142,6 +142,17 @@ def test_slopes_to_expect_are_those_of_the_places(truck: Path) -> None:
     )
 
 
+def test_the_lift_stands_behind_the_wheels(truck: Path) -> None:
+    """Hanging, the axle lies lower: shaft 2 slopes more, and the leaf springs turn the pinion."""
+    page = texts(truck)[1].splitlines()
+    titles = next(line for line in page if line.startswith("On its wheels"))
+    assert titles == "On its wheels may be read On the lift may be read"
+    for name in ("Shaft 2", "Pinion"):
+        row = next(line for line in page if line.startswith(name))
+        wheels, lift = (float(n) for n in re.findall(r"([\d.]+) ±", row))
+        assert lift > wheels + 1
+
+
 def test_printed_windows_allow_no_more_than_computed_ones(truck: Path) -> None:
     found = built(TRUCK, "two-piece-wedged").allowed
     lines = texts(truck)[1].splitlines()
