@@ -110,7 +110,7 @@ def _beats(one: Choice, other: Choice) -> bool:
     return (
         one.parts <= other.parts
         and min(one.whirl, enough) >= 0.98 * min(other.whirl, enough)
-        and one.worst_angle[0] <= other.worst_angle[0] + np.radians(0.25)
+        and one.worst_angle[0] <= other.worst_angle[0] + np.radians(0.5)
         and apart[0] >= apart[1] - 3e-3
         and len(one.watches) <= len(other.watches)
     )

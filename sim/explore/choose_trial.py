@@ -187,12 +187,13 @@ class Trial:
         return tuple(said)
 
     def _size(self, path: str, values: Mapping[str, float], display: str) -> str:
-        """Return a size of a tube, exactly as long as it is."""
+        """Return a size of a tube as it is sold: one in millimeters stays so in an inch scene."""
         value = values[path]
         if path.endswith("yield_stress"):
             return f"{value / 1e6:.10g} MPa"
-        if display == "inch":
-            return f"{round(value / 25.4e-3, 4):g} in"
+        thousandths = value / 25.4e-6
+        if display == "inch" and abs(thousandths - round(thousandths)) < 1e-6:
+            return f"{round(thousandths) / 1e3:g} in"
         return f"{round(value * 1e3, 2):g} mm"
 
 

@@ -57,7 +57,7 @@ def choice_lines(
         yield ""
     for words in note_words(chosen, nothing):
         yield from _wrapped(words, width)
-    if chosen.choices:
+    if chosen.choices and not scene.changes:
         yield from _wrapped(f"Write one into the scene: {again} --pick 1 --write NAME", width)
     yield ""
 
