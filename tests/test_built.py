@@ -92,7 +92,8 @@ def test_a_bearing_hung_too_high_is_told_to_be_shimmed_and_then_reads_good() -> 
     moved = round(1000 * (hung - 0.535))
     ways = {-12 * rows + shims for rows in (0, 1, 2) for shims in range(-8, 9)}
     assert moved in ways
-    assert moved < 0
+    assert "hang bearing 1 one hole row down" in cure.does
+    assert cure.does.endswith(f"{-moved} mm lower")
     after = built(("bearing.1.up", 0.014 + moved / 1000))
     assert outlook_on(after, "metric").grade == "good"
 
@@ -152,6 +153,9 @@ def test_what_fails_is_named_above_what_to_do() -> None:
     tags = [line.split()[0] for line in lines if line.startswith("  ") and line[2] != " "]
     assert tags[:3] == ["fails", "fails", "do"]
     assert len(lines) <= 18
+    shown = [line.split("  ")[1] for line in lines if " ± " in line]
+    assert "bearing.1.up" in shown  # the farthest off
+    assert "bearing.1.aft" not in shown  # where it was planned
 
 
 def test_a_wedge_put_in_backwards_is_seen_and_its_turn_said() -> None:
@@ -244,9 +248,11 @@ def test_after_the_work_only_shims_slots_holes_and_wedges_are_left() -> None:
     assert paths == {"bearing.1.up", "bearing.1.right", "pinion.nose_up"}
 
 
-def test_a_brace_says_how_far_its_bearing_still_goes() -> None:
-    design = fused(plan(), built().fit)
+@pytest.mark.parametrize("off", [("bearing.1.up", 0.014), ("bearing.1.right", 0.013)])
+def test_a_brace_says_how_far_its_bearing_still_goes(off: tuple[str, float]) -> None:
+    design = fused(plan(), built(off).fit)
     brace = design.build().braces[1]
+    assert brace.slot is not None
     by_path = {path: lever for lever in levers_after(design) for path in lever.values}
     up = by_path["bearing.1.up"].values["bearing.1.up"]
     low, high = sorted((brace.start[2], brace.end[2]))
@@ -338,6 +344,16 @@ def test_the_command_says_it_in_a_score_of_lines_and_adds_to_the_record(
         assert written in entry
     assert "Bearing 1 landed 7 mm aft and 3 mm low: still good." in entry
     assert scene().digest[:16] in entry
+
+
+def test_readings_that_contradict_end_in_exit_code_1(tmp_path: Path, capsys) -> None:
+    path = tmp_path / "r.toml"
+    text = READINGS.read_text("utf-8").replace('shaft.1.slope = "4.3', 'shaft.1.slope = "-4.3')
+    path.write_text(text, "utf-8")
+    record = tmp_path / "record.txt"
+    assert cli.main(["built", str(TRUCK), str(path), "--record", str(record)]) == 1
+    assert "Read again first: shaft.1.slope" in capsys.readouterr().out
+    assert "Read again first: shaft.1.slope" in record.read_text("utf-8")  # kept all the same
 
 
 def test_a_record_is_added_to_in_one_piece(tmp_path: Path) -> None:
