@@ -174,3 +174,23 @@ def test_what_the_reader_refuses_is_mended_by_its_question(tmp_path: Path) -> No
     assert "spline.least_engaged is 160 mm; the whole spline is only 130 mm" in one.text
     scene = load_scene(tmp_path / "truck.toml")
     assert scene.configuration("two-piece").design.values["spline.least_engaged"] == 0.06
+
+
+def test_what_is_not_asked_any_more_is_not_in_the_scene(tmp_path: Path) -> None:
+    found = dict(readings("orchard_service_truck", "two-piece"))
+    found["spline", "at"] = "output"  # cannot follow the axle behind a bearing
+    answers = dict(read_readings(as_lines(list(found.items())).encode(), "r.txt").answers)
+    while left := unanswered(answers):
+        answers[left[0].path] = left[0].on_enter
+    (tmp_path / "truck.readings.txt").write_text("pieces = 2\n" + kept(answers), encoding="utf-8")
+    with terminal(tmp_path / "truck.toml") as one:
+        one.wait("Answer again [spline.at]:")
+        one.child.send("no.such\r")
+        one.wait("no.such was not asked")
+        one.wait("Answer again [spline.at]:")
+        one.child.send("pieces\r")
+        one.answer("pieces", "1")
+        assert one.end() == 0
+    scene = load_scene(tmp_path / "truck.toml")
+    (made,) = scene.configurations
+    assert (made.name, len(made.shafts), len(made.bearings)) == ("one-piece", 1, 0)

@@ -86,6 +86,10 @@ def test_the_scene_is_commented_and_the_same_whatever_the_order(tmp_path: Path) 
     assert 'aft = "1745 ± 3 mm" ' in text
     assert text.index("[vehicle]") < text.index("[output]") < text.index("[configuration.one-piece")
     assert max(map(len, text.splitlines())) <= 100
+    more = SHORT + "joint.1.kind = double cardan\nseries = 1410\n"
+    hung = build(read_readings(more.encode(), "r.txt"))[1].partition("[configuration.one-piece]")[2]
+    assert "[configuration.one-piece.joint.1]\nkind = " in hung
+    assert 'series = "1410"' in hung
 
 
 def test_every_problem_is_told_at_once_with_its_line(tmp_path: Path, capsys) -> None:
@@ -93,6 +97,7 @@ def test_every_problem_is_told_at_once_with_its_line(tmp_path: Path, capsys) -> 
         SHORT.replace("output.slope = 3.0 +/- 0.25\n", "")
         .replace("pinion.aft = 3644", "pinion.aft = 3644 lb\npinion.aft = 3644")
         .replace("spline.at = output", "spline.at = outside")
+        .replace("shaft.1.tube.outside = 101.6", "shaft.1.tube.outside = 10160")
         .replace("shaft.1.tube.wall = 2.1", "shaft.1.tube.bore = 2.1")
         + "# a comment\n\nsuspension.kind = leaf\nnothing here\nthe = 1\n"
     )
@@ -113,6 +118,8 @@ def test_every_problem_is_told_at_once_with_its_line(tmp_path: Path, capsys) -> 
     ):
         assert words in said, said
     assert not (tmp_path / "van.toml").exists()
+    told = re.findall(r"readings\.txt:(\d+):", said)
+    assert len(told) == len(set(told)), said
 
 
 def test_what_the_reader_refuses_of_good_lines_is_told_by_its_line(tmp_path: Path, capsys) -> None:
@@ -268,6 +275,16 @@ def test_what_is_asked_follows_what_is_answered() -> None:
     assert {key.needed for key in (VehicleKeys.axle_ratio, OutputKeys.slope, TubeKeys.wall)} == {
         True
     }
+
+
+def test_readings_alone_open_the_questions_they_answer() -> None:
+    found = readings("orchard_service_truck", "two-piece")
+    answers = read_readings(as_lines(found).encode(), "r.txt").answers
+    asked = {one.path for one in questions(answers)} | {one.other for one in questions(answers)}
+    own = {("about",)}
+    assert {path for path, _ in found} - own <= asked
+    assert ("brace", "1", "foot", "holes") in asked
+    assert ("shaft", "2", "tube", "wall") in asked
 
 
 def test_no_file_at_all_is_refused_in_one_line(tmp_path: Path, capsys) -> None:

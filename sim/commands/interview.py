@@ -65,6 +65,7 @@ class Interview:
         self._station: Station | None = None
         self._given: list[Path] = [one.path for one in questions(answers) if self._has(one)]
         self._was: Answers = {}  # answers that were taken back, to be shown again
+        self._back_to: Path = ()  # of the answer that was taken back last
         self._told: set[str] = set()  # doubts
 
     def run(self) -> str:
@@ -76,7 +77,7 @@ class Interview:
         self._say(HELP, "")
         while True:
             try:
-                if left := unanswered(self.answers):
+                if left := self._due() or unanswered(self.answers):
                     self._ask(left[0], len(left))
                 elif text := self._whole():
                     return text
@@ -91,6 +92,11 @@ class Interview:
             self._mend(refused)
             return ""
         return text if self._settle(doubts_of(scene, self.answers)) else ""
+
+    def _due(self) -> list[Question]:
+        """Return the question whose answer was taken back; what is read may have decided it."""
+        path, self._back_to = self._back_to, ()
+        return [one for one in questions(self.answers) if path in (one.path, one.other)]
 
     def _has(self, question: Question) -> bool:
         return is_answered(question.path, self.answers)
@@ -179,7 +185,7 @@ class Interview:
             if path in (question.path, question.other):
                 for one in {question.path, question.other} & self.answers.keys():
                     self._was[one] = self.answers.pop(one)
-                self._station = None
+                self._station, self._back_to = None, question.path
                 return
         del self.answers[path]
 
