@@ -376,10 +376,11 @@ def test_what_comes_first_among_designs_that_may_be_sound() -> None:
 
 
 def test_designs_that_no_guide_lets_drill_are_told() -> None:
-    """At 2340 mm two holes of the foot, 30 mm ahead, come 30 mm above and below that of a body mount.
+    """At 2340 mm two holes of the foot come 30 mm above and below that of a body mount.
 
-    13 and 17 mm wide, they leave 15 mm between their edges; the guide asks for 25 mm.  Source: light
-    truck layout book 2022, as quoted by an owners' board (second-hand).
+    13 and 17 mm wide, they leave 15 mm between their edges; the guide asks for 25 mm.
+
+    Source: light truck layout book 2022, as quoted by an owners' board (second-hand).
     """
     truck = load_scene(SCENES / "orchard_service_truck.toml").configuration("two-piece")
     aft = np.array([2.340, 2.500])
