@@ -390,6 +390,16 @@ def test_a_cut_is_open_where_places_are(van) -> None:
             assert (cut.broken[k, i] == OPEN) == van.open[aft, right, row]
 
 
+def test_a_space_of_one_height_is_drawn_as_a_band(van) -> None:
+    one = van.axes[0], van.axes[1], van.axes[2][:1]
+    cut = cut_of(replace(van, axes=one, rooms=van.rooms[:, :, :1]), 2, 0.0)
+    assert (cut.broken == cut.broken[0]).all()
+    middle = (cut.across[0] + cut.across[-1]) / 2
+    regions = [region for region in regions_of(cut, van) if region.share > 0.2]
+    assert regions
+    assert all(abs(region.label[1] - middle) < 0.4 * np.ptp(cut.across) for region in regions)
+
+
 def test_the_picture_is_the_same_twice(van, tmp_path) -> None:
     once, again = (draw_window(van, "Van", tmp_path / name) for name in "ab")
     assert [path.name for path in once] == ["window.svg", "window.png"]

@@ -73,8 +73,7 @@ def cut_of(window: Window, view: int, at: float) -> Cut:
     rooms = window.rooms
     for axis, values in enumerate(window.axes):
         rooms = np.repeat(rooms, 2, axis=axis) if len(values) == 1 else rooms
-    ends = [np.linspace(window.axes[k][0], window.axes[k][-1], FINE) for k in (0, view)]
-    fine = [_two(end) if end[0] == end[-1] else end for end in ends]
+    fine = [np.linspace(axes[k][0], axes[k][-1], FINE) for k in (0, view)]
     x, y = np.meshgrid(*fine)
     places = np.empty((*x.shape, 3))
     places[..., 0], places[..., view] = x, y
