@@ -261,6 +261,15 @@ def test_a_brace_says_how_far_its_bearing_still_goes(off: tuple[str, float]) -> 
     aside = by_path["bearing.1.right"].values["bearing.1.right"]
     middle = (brace.start[1] + brace.end[1]) / 2
     assert np.abs(aside - middle).max() <= brace.slot + 1e-6
+    tight = design.vary({"brace.1.from.up": 0.520, "brace.1.to.up": 0.540})
+    (near,) = (
+        lever.values["bearing.1.up"]
+        for lever in levers_after(tight)
+        if "bearing.1.up" in lever.values
+    )
+    assert near.size
+    assert near.min() >= 0.515  # as built it may stand 5 mm outside
+    assert near.max() <= 0.545
     bare = replace(
         design,
         structure=replace(design.structure, braces={}),
