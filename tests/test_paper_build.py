@@ -180,6 +180,12 @@ def test_a_length_that_shrinks_with_a_room_turns_its_window(way: int, said: str)
     assert room_words(room, 0.100, way, "metric") == said
 
 
+def test_an_end_that_no_rule_sets_bears_a_mark() -> None:
+    room = Room(adjustment=HIGHER, low=-0.002, high=0.005, below="", above="b")
+    assert room_words(room, 0.100, 1, "metric") == "98* to 105"
+    assert room_words(room, 0.100, -1, "metric") == "95 to 102*"
+
+
 def test_nothing_may_be_off_where_there_is_no_room() -> None:
     room = Room(adjustment=HIGHER, low=0.0, high=0.0, below="a", above="a")
     assert room_words(room, 0.100, 1, "metric") == "no room"

@@ -12,7 +12,7 @@ from sim.explore.allowed import Allowed
 from sim.explore.place_space import on_holes, space_of
 from sim.measure.hook import hook_near
 from sim.scene.parts import Configuration
-from sim.show.paper.build_words import room_words
+from sim.show.paper.build_words import mark_words, room_words
 from sim.show.paper.kit import Cell, Sheet
 
 _KEY = 14.0  # size of the numbers to hang by [pt]
@@ -184,4 +184,5 @@ def draw_brackets(
             sheet.paragraph(said, 11, True)
     feet = any(b.foot is not None for b in configuration.braces.values())
     foot = " Foot: the middle of its holes." if feet else ""
-    sheet.paragraph(f"Bearing: its center.{foot} May be: all else as designed. Datum: {datum}.")
+    may = f"May be: all else as designed{mark_words(rows)}."
+    sheet.paragraph(f"Bearing: its center.{foot} {may} Datum: {datum}.")

@@ -7,7 +7,7 @@ from math import radians
 
 from sim.display import DisplayName
 from sim.explore.allowed import Allowed, Expected
-from sim.show.paper.build_words import expected_words, window_words
+from sim.show.paper.build_words import expected_words, mark_words, window_words
 from sim.show.paper.kit import Cell, Sheet
 
 _KEY = 12.0  # size of the numbers to expect [pt]
@@ -30,11 +30,13 @@ def draw_readings(sheet: Sheet, found: Allowed, rule_set: str, display: DisplayN
     titles = {"ride height": "On its wheels", "full droop": "On the lift"}
     head = ["", *[cell for h in heights for cell in (titles[h], "may be", "read")]]
     widths = [22, *[36, 30, 18] * len(heights)]
-    sheet.table(widths, list(_rows(found, heights, display)), head=head)
+    rows = list(_rows(found, heights, display))
+    sheet.table(widths, rows, head=head)
     lift = " On the lift: axle hanging at full droop, both sides." if len(heights) > 1 else ""
     sheet.paragraph(
         f"Slopes in degrees to the frame, front end high is plus.{lift} ±: what the scene's own "
-        f"readings leave open. May be: until a rule of “{rule_set}” fails, all else as designed. "
+        f"readings leave open. May be: until a rule of “{rule_set}” fails, all else as "
+        f"designed{mark_words(rows)}. "
         "One reading out, or two near an end: stop, and ask halfturn built with all of them."
     )
 

@@ -3,14 +3,17 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Callable
+from collections.abc import Callable, Iterable, Sequence
 
 from sim.display import DEGREES, DisplayName, on_tape
 from sim.explore.allowed import Expected
 from sim.explore.allowed_rooms import Room
+from sim.show.paper.kit import Cell
 
 TENTH = math.radians(0.1)  # what an angle finder shows
-NO_ROOM = "no room"
+NO_ROOM, FARTHER = "no room", "*"
+Ends = tuple[bool, bool]
+ENDED: Ends = (False, False)
 _HELD = 1e-6  # of a tenth: what only rounding holds from a mark stands on it
 
 
@@ -46,21 +49,36 @@ def window_words(reading: Expected, display: DisplayName) -> str:
         display: Units of the gap.
 
     Returns:
-        As in "3.5 to 5.4" or "no room"; "–" where the shop sets nothing that moves it [text].
+        As in "3.5 to 5.4" or "no room"; "–" where the shop sets nothing that moves it; "*" at
+        an end that no rule sets, as far as it was tried [text].
     """
     if not reading.moved_by:
         return "–"
     if reading.low == reading.high:
         return NO_ROOM
+    tried = (not reading.below, not reading.above)
     if reading.what == "gap":
-        return tape_window(reading.low, reading.high, display)
-    return _window(reading.low, reading.high, TENTH, lambda tenth: tenths(tenth * TENTH))
+        return tape_window(reading.low, reading.high, display, tried)
+    return _window(reading.low, reading.high, TENTH, lambda tenth: tenths(tenth * TENTH), tried)
 
 
-def tape_window(low: float, high: float, display: DisplayName) -> str:
-    """Return what a length [m] may be, as ``window_words`` does."""
+def tape_window(low: float, high: float, display: DisplayName, tried: Ends = ENDED) -> str:
+    """Return what a length [m] may be, as ``window_words`` does.
+
+    Args:
+        low: From here [m].
+        high: To there [m].
+        display: Units shown.
+        tried: Whether each end is only as far as it was tried.
+    """
     step = 1e-3 if display == "metric" else 25.4e-3 / 32
-    return _window(low, high, step, lambda marks: on_tape(marks * step, display, unit=False))
+    return _window(low, high, step, lambda marks: on_tape(marks * step, display, unit=False), tried)
+
+
+def mark_words(rows: Iterable[Sequence[Cell]]) -> str:
+    """Return what the mark in rows of a table means, or "" where none bears it [text]."""
+    marked = any(FARTHER in cell.text for row in rows for cell in row)
+    return f"; {FARTHER}: as far as it was tried" if marked else ""
 
 
 def room_words(room: Room | None, value: float, way: int, display: DisplayName) -> str:
@@ -76,11 +94,13 @@ def room_words(room: Room | None, value: float, way: int, display: DisplayName) 
         return ""
     if room.low == room.high:
         return NO_ROOM
-    low, high = sorted((value + way * room.low, value + way * room.high))
-    return tape_window(low, high, display)
+    ends = [(value + way * room.low, not room.below), (value + way * room.high, not room.above)]
+    (low, below), (high, above) = ends[::way]
+    return tape_window(low, high, display, (below, above))
 
 
-def _window(low: float, high: float, step: float, say: Callable[[int], str]) -> str:
-    """Return a window in whole steps inside of it."""
+def _window(low: float, high: float, step: float, say: Callable[[int], str], tried: Ends) -> str:
+    """Return a window in whole steps inside of it; an end that no rule sets bears a mark."""
     first, last = math.ceil(low / step - _HELD), math.floor(high / step + _HELD)
-    return f"{say(first)} to {say(last)}" if first <= last else NO_ROOM
+    marks = [FARTHER if end else "" for end in tried]
+    return f"{say(first)}{marks[0]} to {say(last)}{marks[1]}" if first <= last else NO_ROOM
