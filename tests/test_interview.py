@@ -77,6 +77,12 @@ def terminal(scene: Path) -> Iterator[Terminal]:
 
 def test_an_interview_is_left_resumed_and_makes_the_vehicle(tmp_path: Path) -> None:
     scene, beside = tmp_path / "van.toml", tmp_path / "van.readings.txt"
+    with terminal(scene) as none:
+        none.answer("display", "later")
+        assert none.end() == 0
+    assert "Nothing was answered yet" in none.text
+    assert not beside.exists()
+
     with terminal(scene) as first:
         first.answer("display", "?", "inch")
         first.answer("title", "Van")

@@ -146,6 +146,8 @@ def test_a_scene_is_never_written_over(tmp_path: Path, capsys) -> None:
     assert (tmp_path / "van.toml").read_bytes() == before
     assert cli.main(["new", str(tmp_path / "van.txt")]) == 2
     assert "a scene ends in .toml: van.toml" in capsys.readouterr().err
+    assert cli.main(["new", str(tmp_path / "-van.toml")]) == 2
+    assert "cannot be the name of a file" in capsys.readouterr().err
     assert cli.main(["new", str(tmp_path / "other.toml")]) == 2
     assert "no terminal to ask in" in capsys.readouterr().err
 

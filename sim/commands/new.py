@@ -46,7 +46,10 @@ def _new(options: argparse.Namespace) -> int:
 
 
 def _check_place(path: Path) -> None:
-    """Refuse a scene that is there already, or is no scene."""
+    """Refuse a scene that is there already, or is no scene, before anything is asked."""
+    from sim.show.files import plain_name
+
+    plain_name(path.name)
     if path.suffix != ".toml":
         raise SceneError(path.name, [Problem(0, f"a scene ends in .toml: {path.stem}.toml")])
     if path.exists():
@@ -85,7 +88,8 @@ def _ask(path: Path) -> int:
     try:
         text = interview.run()
     except (LaterError, KeyboardInterrupt, EOFError) as end:
-        print(f"Kept in {file}.  Go on with: halfturn new {path}")
+        kept_in = f"Kept in {file}" if file.exists() else "Nothing was answered yet"
+        print(f"{kept_in}.  Go on with: halfturn new {path}")
         return 130 if isinstance(end, KeyboardInterrupt) else 0
     write_text(path, text)
     file.unlink(missing_ok=True)
