@@ -118,6 +118,18 @@ def test_a_shaft_is_welded_as_its_scene_says_whatever_the_spline() -> None:
     assert list(fitted(m, "metric"))[1:] == ["Spline as checked: 22.5 deg off its index marks."]
 
 
+def test_the_stroke_that_the_travel_uses(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    """A final drive on the frame does not move with the wheels, so the spline stays on its mark."""
+    monkeypatch.setattr(windows, "rooms_of", lambda *_: ())
+    scene = load_scene(SCENES / "courier_estate_car.toml", only="shimmed")
+    results = check(scene, only="shimmed", as_read=True).results
+    build = building_of(scene, results, load_rules(scene.rules))
+    said = words(write_build_sheet(build, tmp_path, "a4"))
+    assert "draw it back 15 mm and mark again: 45 mm stay engaged" in said
+    assert "the travel takes it in by 0 mm, out by 0 mm." in said
+    assert "The shafts are cut already, as for as-hung" in said
+
+
 def test_a_height_between_the_shims_is_said() -> None:
     """Of 523 (row 4, a shim of 5) and 525 (shims of 1 and 2) the first is nearer to 523.8."""
     line = 'bearing.1.up = "523.8 mm"'
