@@ -7,11 +7,14 @@ from dataclasses import dataclass
 from pathlib import Path
 
 from sim.show.answer import Answer
+from sim.show.answer_lines import length_line
 from sim.show.answer_words import Line
 from sim.show.paper.answer_view import draw_side_view, side_view_words
 from sim.show.paper.kit import (
     BOLD,
     KEY,
+    MARGIN,
+    PAPERS,
     POINT,
     READING,
     STEP,
@@ -27,7 +30,7 @@ from sim.show.paper.kit import (
 )
 
 NAME = "answer.pdf"
-LEAST_VIEW, MOST_VIEW = 46.0, 84.0  # height of the side view [mm]
+LEAST_VIEW, MOST_VIEW = 37.0, 84.0  # height of the side view, without and with its words [mm]
 _NAMES, _KEYS = 25.5, 34.0  # width of the first columns [mm]
 _GAP = 1.15  # between words [mm]
 _HALF = 0.36 * POINT  # of capital letters [mm per pt]
@@ -71,12 +74,14 @@ def write_answer(answer: Answer, folder: Path, paper: PaperName = "a4") -> Path:
     """
     scene = answer.scene
     label = Label("Answer", scene.title, answer.name, scene.digest)
-    fills = [_fill(answer, cut) for cut in _CUTS]
-    room = [room_left(label, fill, paper=paper) for fill in fills]
-    least = LEAST_VIEW if answer.sound else 0.0
-    chosen = next((k for k, left in enumerate(room) if left >= least), len(fills) - 1)
-    view = min(MOST_VIEW, room[chosen]) if answer.sound else 0.0
-    fill = _fill(answer, _CUTS[chosen], view)
+    words = len(_view_words(answer, PAPERS[paper][0] - 2 * MARGIN)) if answer.sound else 0
+    least = LEAST_VIEW + words * READING * STEP if answer.sound else 0.0
+    for cut in _CUTS:
+        room = room_left(label, _fill(answer, cut), paper=paper)
+        if room >= least:
+            break
+    view = min(MOST_VIEW, room) if answer.sound and room >= least else 0.0
+    fill = _fill(answer, cut, view)
     return write_sheet(folder / NAME, label, fill, paper=paper, one_page=True)
 
 
@@ -87,6 +92,8 @@ def _fill(answer: Answer, cut: _Cut, view: float = 0.0) -> Callable[[Sheet], Non
         _head(sheet, answer)
         if view:
             _view(sheet, answer, view)
+        elif cut.brief and answer.sound:  # no room for it
+            sheet.paragraph(f"Center to center: {length_line(answer)}.", 11, True)
         if answer.sound:
             _hang(sheet, answer, cut.datum)
         else:
@@ -106,13 +113,18 @@ def _fill(answer: Answer, cut: _Cut, view: float = 0.0) -> Callable[[Sheet], Non
 
 def _view(sheet: Sheet, answer: Answer, high: float) -> None:
     """Draw the side view in a height [mm], its words below it included."""
-    words = side_view_words(answer)
-    lines = len(wrap(f"1:100, {words}", sheet.wide))
+    lines = len(_view_words(answer, sheet.wide))
     low = sheet.y + high - lines * READING * STEP - 1.0
     scale = draw_side_view(sheet, answer, Box(sheet.left, sheet.y, sheet.right, low))
     sheet.y = low
-    sheet.paragraph(f"1:{scale.one_to:g}, {words}")
+    for line in _view_words(answer, sheet.wide, f"{scale.one_to:g}"):
+        sheet.paragraph(line)
     sheet.space(1.0)
+
+
+def _view_words(answer: Answer, wide: float, one_to: str = "100") -> list[str]:
+    """Return the words below the side view, in lines of a width [mm]."""
+    return wrap(f"1:{one_to}, {side_view_words(answer)}", wide)
 
 
 def _head(sheet: Sheet, answer: Answer) -> None:

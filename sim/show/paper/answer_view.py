@@ -209,7 +209,7 @@ def _hooks(ink: Drawing, answer: Answer, scale: Scale, room: Box) -> None:
         along, below = (on_tape(abs(far), answer.display.name) for far in (hang.along, hang.below))
         _along(ink, along, (x, y), (face, edge), room.bottom - 3.2)
         if len(answer.hangs) == 1:
-            _below(ink, below, (x, y), (face, edge))
+            _below(ink, below, (x, y), (face, edge), room.bottom)
 
 
 def _along(
@@ -229,14 +229,17 @@ def _along(
     ink.dimension_across(x, face, row, text, KEY, beside="left" if x < face else "right")
 
 
-def _below(ink: Drawing, text: str, at: tuple[float, float], hook: tuple[float, float]) -> None:
+def _below(
+    ink: Drawing, text: str, at: tuple[float, float], hook: tuple[float, float], lowest: float
+) -> None:
     """Draw how far a bearing is below or above the edge of the hook, where there is room."""
     (x, y), (face, edge) = at, hook
     place = face + (3.0 if face > x else -3.0)
     down = math.copysign(math.pi / 2, y - edge)
     for drop in (7.0, 10.0, 13.0, 16.0):
         base = max(y, edge) + drop
-        if ink.is_free(ink.box_of(place + 1.5, base, text, KEY, True)):
+        room = ink.box_of(place + 1.5, base, text, KEY, True)
+        if room.bottom <= lowest and ink.is_free(room):
             ink.line(x, y, place + math.copysign(1.0, place - x), y, 0.15, behind=True)
             ink.line(place, min(y, edge), place, base, 0.25, behind=True)
             ink.head(place, edge, -down)
