@@ -30,7 +30,8 @@ from sim.show.paper.kit import (
 )
 
 NAME = "answer.pdf"
-LEAST_VIEW, MOST_VIEW = 37.0, 84.0  # height of the side view, without and with its words [mm]
+LEAST_VIEW, MORE_VIEW = 37.0, 11.0  # height of the side view, and what makes it easy to read [mm]
+MOST_VIEW = 84.0  # with its words [mm]
 _NAMES, _KEYS = 25.5, 34.0  # width of the first columns [mm]
 _GAP = 1.15  # between words [mm]
 _HALF = 0.36 * POINT  # of capital letters [mm per pt]
@@ -76,13 +77,23 @@ def write_answer(answer: Answer, folder: Path, paper: PaperName = "a4") -> Path:
     label = Label("Answer", scene.title, answer.name, scene.digest)
     words = len(_view_words(answer, PAPERS[paper][0] - 2 * MARGIN)) if answer.sound else 0
     least = LEAST_VIEW + words * READING * STEP if answer.sound else 0.0
-    for cut in _CUTS:
-        room = room_left(label, _fill(answer, cut), paper=paper)
-        if room >= least:
-            break
+    room, cut = _roomy(answer, label, paper, least)
     view = min(MOST_VIEW, room) if answer.sound and room >= least else 0.0
     fill = _fill(answer, cut, view)
     return write_sheet(folder / NAME, label, fill, paper=paper, one_page=True)
+
+
+def _roomy(answer: Answer, label: Label, paper: PaperName, least: float) -> tuple[float, _Cut]:
+    """Return how little is cut so that a large view finds room, or else a view of a least height.
+
+    With the room that is left [mm].
+    """
+    found = []
+    for cut in _CUTS:
+        found.append((room_left(label, _fill(answer, cut), paper=paper), cut))
+        if found[-1][0] >= (least + MORE_VIEW if answer.sound else 0.0):
+            return found[-1]
+    return next((one for one in reversed(found[:-1]) if one[0] >= least), found[-1])
 
 
 def _fill(answer: Answer, cut: _Cut, view: float = 0.0) -> Callable[[Sheet], None]:
