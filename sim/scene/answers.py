@@ -130,12 +130,15 @@ def example_in(limits: In, display: DisplayName) -> str:
     Example:
         >>> example_in(In(LENGTH, "0 to 20 m", "1745 ± 3 mm"), "inch")
         '68-11/16 ± 1/8 in'
+        >>> example_in(In(LENGTH, "0 to 20 m", "2.1 ± 0.1 mm"), "inch")
+        '0.0827 ± 0.00394 in'
     """
+    plain = limits.in_display(limits.example, display)
     if display == "metric" or limits.kind is not LENGTH:
-        return limits.in_display(limits.example, display)
+        return plain
     read = limits.read(limits.example)
-    spread = f" ± {on_tape(read.spread, display, unit=False)}" if read.spread else ""
-    return f"{on_tape(read.value, display, unit=False)}{spread} in"
+    parts = [on_tape(part, display, unit=False) for part in (read.value, read.spread) if part]
+    return plain if "0" in parts else f"{' ± '.join(parts)} in"  # too fine for a tape
 
 
 def unit_of(limits: In, display: DisplayName) -> str:
