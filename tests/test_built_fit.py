@@ -366,7 +366,9 @@ def test_a_plan_that_cannot_reach_what_was_read_is_refused(monkeypatch) -> None:
 
 
 def test_what_checked_the_plan_says_nothing_of_the_truck() -> None:
-    text = Path(TRUCK).read_text("utf-8") + 'shaft.1.slope = "4.1 ± 0.25 deg"\n'
+    head = "[configuration.two-piece-wedged]\n"
+    written = f'{head}shaft.1.slope = "4.1 ± 0.25 deg"\n'
+    text = Path(TRUCK).read_text("utf-8").replace(head, written)
     plan = read_scene(text.encode(), rule_sets=("chassis conversion",)).configuration(
         "two-piece-wedged"
     )
