@@ -252,10 +252,10 @@ def test_a_brace_without_holes_has_no_setting() -> None:
 
 
 def test_a_grid_has_about_as_many_places_as_asked_for_in_steps_of_5_2_and_1() -> None:
-    assert 2_000 < math.prod(len(axis) for axis in axes_of(space(), 3_000)) < 5_000
+    assert 2_000 < math.prod(len(axis) for axis in axes_of(space(), 3_000)) < 4_000
     axes = axes_of(space(), 60)
     aft, right, up = (float(axis[1] - axis[0]) for axis in axes)
-    assert (aft / up, right / up) == pytest.approx((5, 2), rel=0.15)
+    assert (aft / up, right / up) == pytest.approx((5, 2), rel=0.2)
 
 
 def test_without_a_brace_it_is_what_lies_within_reach_and_clear() -> None:
@@ -412,6 +412,13 @@ def test_what_is_told_is_short_and_in_tape_inches(van) -> None:
     assert all(len(line) <= 110 for line in told)
     assert "good to build" in " ".join(told)
     assert "84 to 100 in aft, 3/4 left to 3/4 in right, 13 to 15 in up ([brace.1])" in told[1]
+
+
+def test_lines_to_write_stay_whole(van) -> None:
+    for width in range(60, 111, 7):
+        told = list(window_lines(van, width, lambda meaning, text: text))
+        assert all(len(line) <= width for line in told)
+        assert all(any(change in line for line in told) for change in van.sound.changes)
 
 
 def test_json_says_the_same(van) -> None:

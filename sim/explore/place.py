@@ -37,7 +37,7 @@ from sim.scene.parts import Configuration
 
 PLACES = 40_000  # of the grid, about
 SURE = 0.95  # share of the samples that keep each limit
-SAMPLED, CARRIED_OUT = 8, 4  # places of a kind that are sampled; those that are carried out,
+SAMPLED, CARRIED_OUT = 6, 4  # places of a kind that are sampled; those that are carried out,
 TOGETHER = 2  # so many side by side
 APART = (5, 3, 3)  # steps aft, aside or up by which sampled places differ
 AROUND = ((-2, 3), (-3, 4), (-3, 4))  # tape steps around them that are looked at

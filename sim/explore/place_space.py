@@ -129,21 +129,23 @@ def _within_reach(configuration: Configuration, bearing: int, now: Array) -> tup
 
 
 def axes_of(space: Space, most: int) -> tuple[Array, Array, Array]:
-    """Return stations, sides and heights of a grid of places that a tape can set.
+    """Return stations, sides and heights of a grid of places, from corner to corner.
 
     Args:
         space: The free space.
         most: About how many places there shall be [-].
 
     Returns:
-        Aft, right and up [m]; steps 5 to 2 to 1, none finer than a tape.
+        Aft, right and up [m]; about 5 to 2 to 1 apart, none much finer than a tape.
     """
-    size = np.maximum(space.high - space.low, space.step)
-    unit = float(np.cbrt(np.prod(size) / (most * math.prod(STEPS))))
-    times = max(1.0, unit / space.step)
+    size = space.high - space.low
+    whole = float(np.prod(np.maximum(size, space.step)))
+    unit = max(space.step, float(np.cbrt(whole / (most * math.prod(STEPS)))))
     aft, right, up = (
-        _multiples(low, high, max(1, round(times * step)) * space.step)
-        for low, high, step in zip(space.low, space.high, STEPS, strict=True)
+        np.linspace(low, high, max(1, round((high - low) / (unit * step))) + 1)
+        if high - low > space.step
+        else np.array([(low + high) / 2])
+        for low, high, step in zip(space.low.tolist(), space.high.tolist(), STEPS, strict=True)
     )
     return aft, right, up
 

@@ -25,6 +25,7 @@ TOO = (
     ("too low", "too high"),
 )
 TAG = 12
+UNBROKEN = "\u00a0"  # stands for a space at which no line is broken: lines to write stay whole
 DRILLED = f"their holes in the rails keep the drilling guide “{USUAL_GUIDE}”: halfturn template"
 NOT_DRILLED = (
     f"their holes in the rails break the drilling guide “{USUAL_GUIDE}”: halfturn template says "
@@ -96,9 +97,11 @@ def window_lines(window: Window, width: int, ink: Ink) -> Iterator[str]:
     yield from head[1:]
     for tag, text in _told(window, display_of(display)):
         indent = " " * (2 + TAG)
-        lines = wrap(text, width, initial_indent=indent, subsequent_indent=indent)
-        yield f"  {tag}{' ' * (TAG - len(tag))}{lines[0][2 + TAG :]}"
-        yield from lines[1:]
+        lines = wrap(text, width, initial_indent=indent, subsequent_indent=indent,
+                     break_on_hyphens=False)  # fmt: skip
+        first, *others = (line.replace(UNBROKEN, " ") for line in lines)
+        yield f"  {tag}{' ' * (TAG - len(tag))}{first[2 + TAG :]}"
+        yield from others
 
 
 def _told(window: Window, display: Display) -> Iterator[tuple[str, str]]:
@@ -120,7 +123,8 @@ def _told(window: Window, display: Display) -> Iterator[tuple[str, str]]:
     if sound is not None and sound.drilled is not None:
         yield "feet", DRILLED if sound.drilled else NOT_DRILLED
     if sound is not None:
-        yield "write", ", ".join(sound.changes) or "nothing: it hangs there"
+        whole = (change.replace(" ", UNBROKEN) for change in sound.changes)
+        yield "write", ", ".join(whole) or "nothing: it hangs there"
     else:
         yield "so", _no_place(window)
 
