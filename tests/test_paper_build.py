@@ -21,7 +21,7 @@ from sim.explore import allowed as windows
 from sim.explore.allowed_rooms import Adjustment, Room, adjustments_of
 from sim.judge.rules import load_rules
 from sim.run import check
-from sim.scene.reader import load_scene
+from sim.scene.reader import load_scene, read_scene
 from sim.show.building import Building, building_of
 from sim.show.paper.build import write_build_sheet
 from sim.show.paper.build_bracket import hole_words
@@ -313,6 +313,46 @@ def test_every_shipped_layout_fits_both_papers(
                 assert "Read after the work" in pages[1][:300]
             if build.sound and paper == "letter":  # the shorter page
                 check_sheet(write_hand_over(build, tmp_path, paper), paper, 1)  # type: ignore[arg-type]
+
+
+RAILS = """
+[left_rail]
+apart = "430 mm"
+up = "700 mm"
+height = "220 mm"
+flange = "70 mm"
+thickness = "6 mm"
+"""
+BRACE = """
+[brace.{n}]
+from = {{ aft = "{a} mm", left = "20 mm", up = "480 mm" }}
+to = {{ aft = "{b} mm", right = "20 mm", up = "650 mm" }}
+row_pitch = "15 mm"
+
+[brace.{n}.foot]
+holes = "2 by 2"
+along = "60 mm"
+upright = "60 mm"
+hole = "13 mm"
+bolt = "M12"
+up = "310 mm"
+"""
+
+
+def test_three_shafts_with_all_that_can_be_told_fit_two_pages(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setattr(windows, "rooms_of", lambda *_: ())
+    text = (SCENES / "long_three_piece_chassis.toml").read_text(encoding="utf-8")
+    braces = BRACE.format(n=1, a=2400, b=2900) + BRACE.format(n=2, a=3700, b=4200)
+    at = text.index("[configuration.")
+    scene = read_scene((text[:at] + RAILS + braces + "\n" + text[at:]).encode("utf-8"))
+    results = check(scene, only="three-piece", as_read=True).results
+    build = building_of(scene, results, load_rules(scene.rules))
+    sheet = write_build_sheet(build, tmp_path, "letter")
+    check_sheet(sheet, "letter", 2)
+    assert "Bearing 2, from the left rail's outer face 430" in words(sheet)
+    assert "Brace (each) to rails 4 a side, M12 class 8.8: 68 N m" in words(sheet)
 
 
 def test_the_command_writes_both_and_tells_machines(

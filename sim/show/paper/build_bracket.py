@@ -102,7 +102,7 @@ class _Bracket:
                 yield self._measure(what, height - rail.up, ways, edge, key, sides)
 
     def aside(self) -> Iterator[Measure]:
-        """Yield how far from each side."""
+        """Yield how far from each rail; of several bearings from the left one, to fit the page."""
         right, ways = float(self.bearing[1]), ("right of", "left of")
         if not self.configuration.rails:
             if abs(right) >= SAME:
@@ -110,7 +110,8 @@ class _Bracket:
                     self.center, right, ways, "the middle of the vehicle", "right", ()
                 )
             return
-        for rail, way in zip(self.configuration.rails, (1, -1), strict=True):
+        sides = list(zip(self.configuration.rails, (1, -1), strict=True))
+        for rail, way in sides[:1] if len(self.configuration.bearings) > 1 else sides:
             length = rail.apart + way * right
             may = room_words(self.rooms["right"], length, way, self.display)
             what = f"{self.center}, from the {rail.side} rail's outer face"
@@ -178,10 +179,10 @@ def draw_brackets(
     level = [Cell("Brace less rails, level across"), Cell("0.0 deg", 11, True), Cell()]
     rows.append([*level, Cell(box=True), Cell()])
     sheet.table([74, 25, 43, 22, 22], rows, head=["", f"at [{unit}]", "may be", "left", "right"])
-    for number in range(1, len(configuration.bearings) + 1):
-        said = hole_words(configuration, number, display)
-        if said:
-            sheet.paragraph(said, 11, True)
+    numbers = range(1, len(configuration.bearings) + 1)
+    rowed = " ".join(said for n in numbers if (said := hole_words(configuration, n, display)))
+    if rowed:
+        sheet.paragraph(rowed, 11, True)
     feet = any(b.foot is not None for b in configuration.braces.values())
     foot = " Foot: the middle of its holes." if feet else ""
     may = f"May be: all else as designed{mark_words(rows)}."

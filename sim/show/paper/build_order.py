@@ -196,7 +196,7 @@ def _joints(m: Measurements, number: int) -> str:
     own = [number, number + 1] if number == len(m.configuration.shafts) else [number]
     kinds = [joints[k - 1].kind for k in own]
     if len(set(kinds)) == 1:
-        return f"{' and '.join(map(str, own))} {kinds[0]}"
+        return f"{', '.join(map(str, own))} {kinds[0]}"
     return ", ".join(f"{k} {kind}" for k, kind in zip(own, kinds, strict=True))
 
 
