@@ -149,6 +149,8 @@ def test_the_sentence_names_the_right_layout(swap: bool) -> None:
     if swap:  # the same layouts under each other's names
         names = {"one-piece": "two-piece-wedged", "two-piece-wedged": "one-piece"}
         text = re.sub(r"two-piece-wedged|one-piece", lambda found: names[found[0]], text)
+    fails = "two-piece-wedged" if swap else "one-piece"
+    text += f'\n[configuration.last]\nlike = "{fails}"\n'
     scene = read_scene(text.encode(), "truck.toml")
     outcome = run.check(scene, as_read=True)
     answer = answer_of(scene, outcome.results, outcome.rules)
