@@ -19,7 +19,7 @@ from sim.show.plots.canvas import LABEL_GROUND, drawing, save
 from sim.show.plots.obstacles import draw_obstacles
 from sim.show.plots.outline import SIDE, TOP
 from sim.show.plots.window_regions import BLOCKED, OPEN, Cut, Region, cut_of, regions_of
-from sim.show.style import FAINT, INK, LABEL_SIZE, LIMIT, QUIET, RULE, VERDICT_COLORS
+from sim.show.style import FAINT, INK, LABEL_SIZE, LIMIT, QUIET, VERDICT_COLORS
 from sim.show.window import SIDES, limit_words, place_words
 
 WIDTH, HEIGHT = 9.6, 10.25  # of the picture [in]
@@ -30,7 +30,7 @@ GROUNDS = ("#f3d9d3", "#d9dff0", "#efe6c4", "#e3d6ea", "#d5e6e6", "#e8e2da", "#f
 HATCHES = ("////", "\\\\\\\\", "....", "xxxx", "----", "||||", "oo", "++")
 """One of each a limit: light grounds, told apart in grey by their hatching."""
 
-FREE = "#ffffff"
+FREE, HATCHING = "#ffffff", "#b3ab99"
 NEAR = 0.600  # [m] beyond the free space that the overview shows
 OFF = 0.0015  # [m] from a cut at which a place counts as lying in it
 LETTERS = 30  # of a line of a region's name
@@ -104,7 +104,7 @@ def _draw_cut(
         color, hatch = looks.get(value, ("#c9c3b4", "") if value == BLOCKED else (FREE, ""))
         mine = (cut.broken == value).astype(float)
         filled = axes.contourf(x, y, mine, [0.5, 1.5], colors=[color], hatches=[hatch], zorder=1)
-        filled.set_edgecolor(RULE)
+        filled.set_edgecolor(HATCHING)
         filled.set_linewidth(0.0)
     if (cut.broken == OPEN).any() and (cut.broken != OPEN).any():
         edge = VERDICT_COLORS["passes"]
