@@ -126,7 +126,8 @@ def test_a_pinion_turned_twice_is_doubted() -> None:
 
 def test_a_pinion_measured_anew_is_not_doubted() -> None:
     more = 'pinion.slope = "4.5 deg"\npinion.up = "387 mm"\n'
-    assert doubts(('pinion.nose_up = "1.5 deg"\n', ""), more=more) == ()
+    wedges = ('pinion.nose_up = "1.5 deg"\n', ""), ('pinion.nose_up = "1 deg"\n', "")
+    assert doubts(*wedges, more=more) == ()
 
 
 def test_a_doubt_about_an_inherited_line_is_said_once() -> None:
@@ -368,6 +369,7 @@ def test_a_reading_unlike_any_is_named_for_the_advice_and_a_weak_limit_is_not() 
         "one-piece": ("shaft.1.tube.wall",),
         "two-piece": (),
         "two-piece-wedged": (),
+        "two-piece-chosen": (),
     }
     weak = read_scene((ORCHARD + '\n[limits]\ngap = "2 mm"\n').encode())
     assert len(weak.doubts) == 1
@@ -635,8 +637,9 @@ def test_a_doubt_says_with_which_configurations_it_arises_and_stays_with_them() 
     pointed = '\n[configuration.pointed]\nlike = "one-piece"\njoint.1.kind = "double cardan"\n'
     text = (steep + pointed).encode()
     # joints 2 and 3 of two-piece share it: atan(146.4 / 1133.8) = 7.36 deg lies midway of 3.26
-    # (front shaft) and 11; the wedge of 1.5 deg takes that away
-    two = 'configuration "one-piece" and "two-piece-wedged"'
+    # (front shaft) and 11; the wedges take that away
+    wedged = '"two-piece-wedged" and "two-piece-chosen"'
+    two = f'configuration "one-piece" and {wedged}'
     (said,) = read_scene(text).doubts
     assert f"doubtful: with {two}, pinion.slope is 11 deg" in said
     assert read_scene(text, only="pointed").doubts == ()
