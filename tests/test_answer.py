@@ -76,6 +76,7 @@ def test_the_page_has_the_lengths_that_geometry_gives(tmp_path: Path) -> None:
     assert "132 mm below the rails' bottom edges" in said
     assert "160 mm ahead of the front face of the frame crossmember, 96 mm below it" in said
     assert "2540 mm aft, in the middle, 504 mm up" in said
+    assert "level ground, wheels blocked, rated stands" in said
     spans = [span.length * 1e3 for span in answer.spans]
     assert spans == pytest.approx([first, stub, last], abs=0.05)
 

@@ -12,6 +12,7 @@ from sim.show.answer_words import Line
 from sim.show.paper.answer_view import draw_side_view, side_view_words
 from sim.show.paper.kit import (
     BOLD,
+    CAUTION,
     KEY,
     MARGIN,
     PAPERS,
@@ -30,6 +31,7 @@ from sim.show.paper.kit import (
 )
 
 NAME = "answer.pdf"
+UNDER = "Before you go under: level ground, wheels blocked, rated stands, key out."
 LEAST_VIEW, MORE_VIEW = 37.0, 11.0  # height of the side view, and what makes it easy to read [mm]
 MOST_VIEW = 84.0  # with its words [mm]
 _NAMES, _KEYS = 25.5, 34.0  # width of the first columns [mm]
@@ -74,7 +76,8 @@ def write_answer(answer: Answer, folder: Path, paper: PaperName = "a4") -> Path:
         EngineError: If it does not fit on the page.
     """
     scene = answer.scene
-    label = Label("Answer", scene.title, answer.name, scene.digest)
+    caution = f"{UNDER} {CAUTION}"
+    label = Label("Answer", scene.title, answer.name, scene.digest, caution)
     words = len(_view_words(answer, PAPERS[paper][0] - 2 * MARGIN)) if answer.sound else 0
     least = LEAST_VIEW + words * READING * STEP if answer.sound else 0.0
     room, cut = _roomy(answer, label, paper, least)
