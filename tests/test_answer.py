@@ -84,6 +84,7 @@ def test_the_page_has_the_lengths_that_geometry_gives(tmp_path: Path) -> None:
 def test_a_bearing_hangs_from_what_a_tape_finds_in_three_pieces(tmp_path: Path) -> None:
     answer = told(THREE)
     said = page(answer, tmp_path, "letter")
+    assert "ride height, front left" in said  # the side view has room
     text = THREE.read_text(encoding="utf-8")
     cross = text.partition('obstacle."third crossmember"]')[2].partition("[")[0]
     ends = [float(aft) for aft in re.findall(r'aft = "(\d+) mm', cross)]
@@ -218,6 +219,7 @@ def test_every_scene_fits_on_one_page(path: Path, tmp_path: Path) -> None:
         said = page(answer, tmp_path / f"{display}-{size}", size)
         assert answer.headline in said
         assert answer.holds in said
+        assert ("ride height, front left" in said) == answer.sound
 
 
 @pytest.mark.parametrize("path", [TRUCK, THREE], ids=lambda p: p.stem)

@@ -32,7 +32,7 @@ from sim.show.paper.kit import (
 
 NAME = "answer.pdf"
 UNDER = "Before you go under: level ground, wheels blocked, rated stands, key out."
-LEAST_VIEW, MORE_VIEW = 37.0, 11.0  # height of the side view, and what makes it easy to read [mm]
+LEAST_VIEW, MORE_VIEW = 39.0, 9.0  # height of the side view, and what makes it easy to read [mm]
 MOST_VIEW = 84.0  # with its words [mm]
 _NAMES, _KEYS = 25.5, 34.0  # width of the first columns [mm]
 _GAP = 1.15  # between words [mm]
@@ -82,7 +82,7 @@ def write_answer(answer: Answer, folder: Path, paper: PaperName = "a4") -> Path:
     least = LEAST_VIEW + words * READING * STEP if answer.sound else 0.0
     room, cut = _roomy(answer, label, paper, least)
     view = min(MOST_VIEW, room) if answer.sound and room >= least else 0.0
-    fill = _fill(answer, cut, view)
+    fill = _fill(answer, cut, view, lengths=answer.sound and not view)
     return write_sheet(folder / NAME, label, fill, paper=paper, one_page=True)
 
 
@@ -99,14 +99,16 @@ def _roomy(answer: Answer, label: Label, paper: PaperName, least: float) -> tupl
     return next((one for one in reversed(found[:-1]) if one[0] >= least), found[-1])
 
 
-def _fill(answer: Answer, cut: _Cut, view: float = 0.0) -> Callable[[Sheet], None]:
-    """Return what fills a page, with a side view of a height [mm], or without one."""
+def _fill(
+    answer: Answer, cut: _Cut, view: float = 0.0, *, lengths: bool = False
+) -> Callable[[Sheet], None]:
+    """Return what fills a page, with a side view of a height [mm], or its lengths in words."""
 
     def fill(sheet: Sheet) -> None:
         _head(sheet, answer)
         if view:
             _view(sheet, answer, view)
-        elif cut.brief and answer.sound:  # no room for it
+        elif lengths:  # no room for it
             sheet.paragraph(f"Center to center: {length_line(answer)}.", 11, True)
         if answer.sound:
             _hang(sheet, answer, cut.datum)
@@ -231,10 +233,9 @@ def _table(sheet: Sheet, name: str, lines: Sequence[Line], cut: _Cut, largest: f
 
 def _first(words: str, room: float) -> str:
     """Return as many clauses of some words as stand in one line."""
-    clauses = words.split("; ")
-    while len(clauses) > 1 and width_of("; ".join(clauses)) > room:
-        clauses.pop()
-    return shortened("; ".join(clauses), room)
+    while width_of(words, READING, False) > room and ("; " in words or " (" in words):
+        words = words[: max(words.rfind("; "), words.rfind(" ("))]
+    return shortened(words, room)
 
 
 def _section(sheet: Sheet, name: str, lines: Sequence[str]) -> None:
