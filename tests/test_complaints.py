@@ -445,7 +445,10 @@ def test_what_is_common_to_all_configurations_is_printed_once(
 ) -> None:
     lines = shakes(capsys, ORCHARD)
     said = " ".join(line.strip() for line in lines)
-    assert lines[0] == "Orchard service truck, one-piece, two-piece, two-piece-wedged"
+    assert (
+        lines[0]
+        == "Orchard service truck, one-piece, two-piece, two-piece-chosen, two-piece-wedged"
+    )
     for once in ("What shakes at which speed", "Complaint “", "tire, order 1", "Points sort"):
         assert said.count(once) == 1
     for source in SOURCES:
@@ -460,6 +463,7 @@ def test_what_is_common_to_all_configurations_is_printed_once(
     assert [line.split(",")[0].strip() for line in lines[at + 1 : at + 8] if "points" in line] == [
         "one-piece",
         "two-piece",
+        "two-piece-chosen",
         "two-piece-wedged",
     ]
     assert "     1 point: felt under drive only (+2); felt loaded only (−1)" in lines
@@ -472,7 +476,7 @@ def test_a_configuration_with_another_axle_has_orders_of_its_own(
     path = tmp_path / "orchard.toml"
     path.write_text(ORCHARD.read_text("utf-8") + 'vehicle.axle_ratio = "4.56 to 1"\n', "utf-8")
     lines = shakes(capsys, path)
-    both = lines.index("one-piece, two-piece: What shakes at which speed [Hz]")
+    both = lines.index("one-piece, two-piece, two-piece-chosen: What shakes at which speed [Hz]")
     own = lines.index("two-piece-wedged: What shakes at which speed [Hz]")
     for at, ratio in ((both, 4.10), (own, 4.56)):
         turns = next(line for line in lines[at:] if line.startswith("  shaft, order 1"))

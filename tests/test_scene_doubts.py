@@ -638,7 +638,7 @@ def test_a_doubt_says_with_which_configurations_it_arises_and_stays_with_them() 
     text = (steep + pointed).encode()
     # joints 2 and 3 of two-piece share it: atan(146.4 / 1133.8) = 7.36 deg lies midway of 3.26
     # (front shaft) and 11; the wedges take that away
-    wedged = '"two-piece-wedged" and "two-piece-chosen"'
+    wedged = '"two-piece-chosen" and "two-piece-wedged"'
     two = f'configuration "one-piece" and {wedged}'
     (said,) = read_scene(text).doubts
     assert f"doubtful: with {two}, pinion.slope is 11 deg" in said
