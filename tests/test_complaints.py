@@ -460,7 +460,7 @@ def test_what_is_common_to_all_configurations_is_printed_once(
     )
     wraps = "  1  axle winds up, so the rear joints no longer cancel (shaft, order 2): 26.9 Hz"
     at = lines.index(wraps)
-    assert [line.split(",")[0].strip() for line in lines[at + 1 : at + 8] if "points" in line] == [
+    assert [line.split(",")[0].strip() for line in lines[at + 1 : at + 10] if "points" in line] == [
         "one-piece",
         "two-piece",
         "two-piece-chosen",
