@@ -24,7 +24,7 @@ from sim.show.outlook import (
     outlook_of,
 )
 from sim.show.result import Result
-from sim.show.which import which_to_build
+from sim.show.which import next_step, which_to_build
 
 if TYPE_CHECKING:
     from sim.world.agreement import Agreement
@@ -69,6 +69,9 @@ def first_lines(
     for outlook in outlooks:
         yield ""
         yield from _block(scene, outlook, width, ink)
+    if (step := next_step(outlooks)) and all(r.findings.sureness for r in results):
+        yield ""
+        yield from wrap(step, width)
     yield ""
 
 

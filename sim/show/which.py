@@ -48,6 +48,24 @@ def which_to_build(outlooks: Sequence[Outlook]) -> str:
     return f"{said}; {_fewer(best, others)}."
 
 
+def next_step(outlooks: Sequence[Outlook]) -> str:
+    """Return which command comes next.
+
+    Args:
+        outlooks: One a configuration.
+
+    Returns:
+        One sentence [text]; "" while readings are doubted, which come first.
+    """
+    if any(one.doubted for one in outlooks):
+        return ""
+    grade = best_of(outlooks).grade
+    if grade in ("good", "good if"):
+        changed = " with the change carried out" if grade == "good if" else ""
+        return f"Next: halfturn answer says what to build{changed}; then sheet and template."
+    return "Next: halfturn design looks for a layout that is sound, at every place, wedge and tube."
+
+
 def _leaving(nearest: Cure) -> str:
     """Return what cures but leaves more to watch, as a clause."""
     return f"{nearest.does}, which leaves to watch: {nearest.leaves}"
