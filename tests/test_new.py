@@ -294,3 +294,21 @@ def test_no_file_at_all_is_refused_in_one_line(tmp_path: Path, capsys) -> None:
     assert capsys.readouterr().err.startswith("no.txt: cannot be read")
     with pytest.raises(SceneError, match="not saved as UTF-8"):
         read_readings(b"output.aft = 3 \xb1 1 mm\n", "r.txt")
+
+
+@pytest.mark.parametrize(
+    ("line", "said"),
+    [
+        ("pieces = two", 'pieces is "two"'),
+        ("pieces = -", 'pieces is "-"'),
+        ("shaft.one.tube.wall = 2.1", "shaft"),
+        ("suspension.kind = measured\nreadings = -", 'readings is "-"'),
+    ],
+)
+def test_what_decides_on_questions_is_one_of_its_choices(
+    line: str, said: str, tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    assert write_new(tmp_path, f"{SHORT}{line}\n") == 2
+    err = capsys.readouterr().err
+    assert said in err
+    assert "Traceback" not in err

@@ -42,7 +42,8 @@ def understand(question: Question, written: str, answers: Answers) -> Understood
 
 def taken(key: Key[Any], path: Path, text: str, answers: Answers) -> Understood:
     """Return the answer of a key as it is meant, with what is wrong or doubtful about it."""
-    if text == LEFT_OUT:
+    chosen = isinstance(key, ChoiceKey) and key.needed  # what is asked next hangs on it
+    if text == LEFT_OUT and not chosen:
         return Understood(path, text)
     if isinstance(key, QuantityKey):
         return _quantity(key, path, text, answers)

@@ -186,15 +186,21 @@ def decided(answers: Answers) -> dict[Path, str]:
     found: dict[Path, str] = {}
     numbered: dict[str, Path] = {"pieces": ("shaft",), "readings": ("suspension", "reading")}
     for word, table in numbered.items():
-        if numbers := _below(table, answers):
+        if numbers := [n for n in _below(table, answers) if _fits((word,), n)]:
             found[word,] = max(numbers)
     for word, table in NAMED.items():
         if names := _below(table, answers):
             found[word,] = ", ".join(names)
-    known = found | dict(answers)
+    known = found | {p: a for p, a in answers.items() if p[0] not in numbered or _fits(p, a)}
     for _ in range(2):  # behind a gate there may be another
         known = _opened(known) | known
     return known
+
+
+def _fits(path: Path, answer: str) -> bool:
+    """Say whether an answer that decides on questions is one of its choices."""
+    key = OWN.get(path)
+    return not isinstance(key, ChoiceKey) or answer in key.choices
 
 
 def _below(table: Path, answers: Answers) -> list[str]:
