@@ -119,6 +119,14 @@ def test_bands_are_those_of_the_readings() -> None:
     assert ride["shaft 1"].band == pytest.approx(across * math.cos(0.072), rel=0.05)
 
 
+def test_along_cut_shafts_a_bracket_only_draws_its_rubber() -> None:
+    """At most 10 mm: common practice, no source."""
+    aft = room_of(looked(TRUCK, "two-piece-wedged")[1], "bearing 1 aft")
+    assert (aft.low, aft.high) == (-0.010, 0.010)
+    assert "rubber" in aft.below
+    assert "rubber" in aft.above
+
+
 def test_nothing_is_left_of_what_fails_as_designed() -> None:
     found = looked(SCENES / "mistakes" / "bearing_hung_far_too_high.toml", "two-piece")[1]
     up = room_of(found, "bearing 1 up")

@@ -16,7 +16,7 @@ import numpy as np
 from sim.arrays import Array, Marks
 from sim.crew import each
 from sim.errors import SimError
-from sim.explore.cures_changes import ALONG, LARGEST_WEDGE, REACH, SLIDE, signed
+from sim.explore.cures_changes import LARGEST_WEDGE, REACH, SLIDE, signed
 from sim.explore.evaluate import evaluate
 from sim.judge.hold import FAILS, Held, hold
 from sim.judge.rule import RuleSet
@@ -26,6 +26,8 @@ from sim.scene.parts import Design, plunging_joint
 
 TIP = math.radians(3)  # the output's slope: more is another mount
 COARSE, FINE, ROUNDS = 40, 32, 2  # steps to the reach, then between two of them, so many times
+# Along cut shafts the bracket alone moves, and draws the rubber [m]; common practice, no source.
+MOST_DRAWN, DRAWN = 0.010, "the bearing's rubber is drawn along its shaft"
 HALVINGS = 12  # of the way to an end at which only what is dear to work out fails
 
 
@@ -37,12 +39,14 @@ class Adjustment:
         name: As in "output", "bearing 1 up", "pinion", "spline".
         paths: By path, how far each value goes with it [SI unit each].
         back, forth: How far it is tried each way [m] or [rad], both positive.
+        beyond: Why it is not moved any farther, where that is more than where trying ends.
     """
 
     name: str
     paths: Mapping[str, float]
     back: float
     forth: float
+    beyond: str = ""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -53,7 +57,7 @@ class Room:
         adjustment: Of what.
         low, high: Farthest offsets at which no rule fails [m] or [rad], low ≤ 0 ≤ high.
         below, above: What fails beyond them, as in "Front joint bends too much (joint 1)"; "" where
-            nothing does as far as it was tried.
+            nothing does as far as it was tried; or why it is moved no farther.
     """
 
     adjustment: Adjustment
@@ -96,11 +100,13 @@ def adjustments_of(design: Design) -> Iterator[Adjustment]:
     """
     yield Adjustment(name="output", paths={"output.slope": 1.0}, back=TIP, forth=TIP)
     for number in range(1, len(design.structure.tubes)):
-        for key, reach in (("up", REACH), ("aft", ALONG), ("right", REACH)):
-            path = f"bearing.{number}.{key}"
-            yield Adjustment(
-                name=f"bearing {number} {key}", paths={path: 1.0}, back=reach, forth=reach
-            )
+        for key, reach, why in (
+            ("up", REACH, ""),
+            ("aft", MOST_DRAWN, DRAWN),
+            ("right", REACH, ""),
+        ):
+            name, paths = f"bearing {number} {key}", {f"bearing.{number}.{key}": 1.0}
+            yield Adjustment(name=name, paths=paths, back=reach, forth=reach, beyond=why)
     if design.structure.suspension not in (None, "measured"):  # read as the pinion stands
         turn = LARGEST_WEDGE
         yield Adjustment(name="pinion", paths={"pinion.nose_up": 1.0}, back=turn, forth=turn)
@@ -149,9 +155,8 @@ class _Trial:
                 here = slice(number * (steps + 1), (number + 1) * (steps + 1))
                 side.narrow(looked[number], broken[here], said[here])
         low, high = sides
-        return Room(
-            adjustment=adjustment, low=low.good, high=high.good, below=low.said, above=high.said
-        )
+        below, above = (side.said or adjustment.beyond for side in sides)
+        return Room(adjustment=adjustment, low=low.good, high=high.good, below=below, above=above)
 
     def _broken(self, adjustment: Adjustment, by: Array) -> tuple[Marks, list[str]]:
         """Return which offsets make a rule fail, shape (B,), and what it says there."""

@@ -6,6 +6,7 @@ import math
 from collections.abc import Iterator, Sequence
 
 from sim.display import DEGREES, DisplayName, display_of, on_tape
+from sim.explore.allowed_rooms import MOST_DRAWN
 from sim.explore.built import GAP, AsBuilt, Landed
 from sim.explore.built_fit import Compared
 from sim.scene.values import OPPOSITES
@@ -16,7 +17,6 @@ MARK = 25.4e-3 / 32  # [m], the least that a tape in inches shows
 LEAST_OFF = 1e-3, math.radians(0.25)  # [m], [rad]: what is less is not said
 ANGLES = ("slope", "nose_up", "nose_down", "plan_angle")
 MOST_SUSPECTS = 3
-MOST_DRAWN = 0.010  # [m], of a bracket off its bearing along the shaft; common practice, no source
 WAYS = {"aft": ("aft", "forward"), "up": ("high", "low"), "right": ("to the right", "to the left")}
 
 
