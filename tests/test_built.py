@@ -90,8 +90,9 @@ def test_a_bearing_hung_too_high_is_told_to_be_shimmed_and_then_reads_good() -> 
     hung = float(text.strip('"').split()[0]) / 1000
     # the brace has hole rows of 12 mm and shims of 1, 2 and 5 mm
     moved = round(1000 * (hung - 0.535))
-    ways = {-12 * rows + shims for rows in (0, 1, 2) for shims in range(-8, 9)}
-    assert moved in ways
+    ways = {-12 * rows - shims for rows in (0, 1, 2) for shims in (0, 1, 2, 3, 5, 6, 7, 8)}
+    before = 7  # of shims: by the plan 521 mm, below the row at 492 + 3 × 12 = 528 mm
+    assert moved in {way + before for way in ways}
     assert "hang bearing 1 one hole row down" in cure.does
     assert cure.does.endswith(f"{-moved} mm lower")
     after = built(("bearing.1.up", 0.014 + moved / 1000))
@@ -278,6 +279,19 @@ def test_a_brace_says_how_far_its_bearing_still_goes(off: tuple[str, float]) -> 
     free = {path: lever for lever in levers_after(bare) for path in lever.values}
     moves = free["bearing.1.up"].values["bearing.1.up"] - design.values["bearing.1.up"]
     assert np.abs(moves).max() == pytest.approx(0.015, abs=1e-6)  # shims; common practice
+
+
+def test_shims_lower_a_bearing_and_only_those_that_are_in_let_it_higher() -> None:
+    """By the plan 521 mm: rows of 12 mm from 492 mm, the fourth, lowered by 5 and 2 mm of shims."""
+    design = fused(plan(), built(("bearing.1.up", -0.003)).fit)
+    (lever,) = (one for one in levers_after(design, plan().design) if "bearing.1.up" in one.values)
+    moves = np.round(1e3 * (lever.values["bearing.1.up"] - design.values["bearing.1.up"]), 3)
+    same_row = {
+        float(move): says for move, says in zip(moves, lever.says, strict=True) if "row" not in says
+    }
+    assert set(same_row) == {7.0, 6.0, 5.0, 4.0, 2.0, 1.0, -1.0}
+    assert same_row[2.0] == "take 2 mm of shims out at bearing 1, 2 mm higher"
+    assert same_row[-1.0] == "put 1 mm of shims to bearing 1, 1 mm lower"
 
 
 # --- words, machines, record ---------------------------------------------------------------------

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import functools
 from dataclasses import dataclass, replace
 
 import numpy as np
@@ -99,7 +100,7 @@ def _judged(plan: Configuration, found: Fit, rules: RuleSet) -> Judged:
     """Return the verdict on the truck as it is, with cures."""
     truck = fused(plan, found)
     read = judged(replace(truck.build(), about=plan.about), rules, settle=False)
-    return replace(read, findings=cured(read, levers_after))
+    return replace(read, findings=cured(read, functools.partial(levers_after, plan=plan.design)))
 
 
 def _landed(found: Fit) -> tuple[Landed, ...]:

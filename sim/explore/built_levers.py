@@ -15,30 +15,42 @@ from sim import units
 from sim.explore.cures_changes import BEARING, PINION, PUT_RIGHT, levers_of, signed
 from sim.explore.cures_lever import Lever, lever_in
 from sim.explore.cures_lines import amount, unit_of
-from sim.scene.parts import Brace, Design
+from sim.explore.place_space import heights_of, space_of
+from sim.scene.parts import Brace, Configuration, Design
 
 NEAR = 0.015  # [m], shims and slots where no brace is written
 ROWS, HOLES = 2, 2  # hole rows up or down, holes fore or aft, that are worth a try
 SAME_ROW = 1e-6  # [m]
 
 
-def levers_after(design: Design) -> tuple[Lever, ...]:
+def levers_after(design: Design, plan: Design | None = None) -> tuple[Lever, ...]:
     """Return what can still be changed about a design, what is least work ahead.
 
     Args:
         design: Its values are numbers; a brace that it has says where its bearing may go.
+        plan: What it was built by: its places say which shims are in; left out, the design.
     """
-    braces = design.build().braces
+    built, plan = design.build(), plan or design
     found = [lever for lever in levers_of(design) if lever.work in (PUT_RIGHT, PINION)]
     for number in range(1, len(design.structure.tubes)):
-        found += _bearing(design, number, braces.get(number))
+        found += _bearing(design, number, built.braces.get(number), _shims_in(built, number, plan))
     return tuple(sorted((lever for lever in found if lever.says), key=lambda one: one.work))
 
 
-def _bearing(design: Design, number: int, brace: Brace | None) -> Iterator[Lever]:
+def _shims_in(built: Configuration, number: int, plan: Design) -> float:
+    """Return how high the shims are by which a bearing was to be hung [m]."""
+    brace = built.braces.get(number)
+    if brace is None:
+        return 0.0
+    planned = signed(plan, f"bearing.{number}.up")
+    ways = heights_of(space_of(built, number), brace)
+    return sum(min(ways, key=lambda way: abs(way[0] - planned))[2])
+
+
+def _bearing(design: Design, number: int, brace: Brace | None, shims: float) -> Iterator[Lever]:
     """Yield a bearing shimmed, moved in its slots, and hung in the next hole along the frame."""
     path = f"bearing.{number}"
-    yield _lever(design, number, "up", *_heights(design, path, brace))
+    yield _lever(design, number, "up", *_heights(design, path, brace, shims))
     aside = _aside(design, path, brace)
     yield _lever(
         design, number, "right", aside, [f"move bearing {number} in its slots"] * len(aside)
@@ -75,32 +87,38 @@ def _lever(
     )
 
 
-def _heights(design: Design, path: str, brace: Brace | None) -> tuple[list[float], list[str]]:
-    """Return how far a bearing can go up or down [m], and how."""
+def _heights(
+    design: Design, path: str, brace: Brace | None, shims: float
+) -> tuple[list[float], list[str]]:
+    """Return how far a bearing can go up or down [m], and how; shims that are in lower it."""
     number = path.rpartition(".")[2]
     if brace is None or (brace.row_pitch is None and not brace.shims):
         moves = _even(design, path, NEAR)
         return moves, [f"shim bearing {number}"] * len(moves)
-    packs = {round(sum(pack), 6): pack for pack in _packs(brace.shims)}
+    packs = sorted({round(sum(pack), 6) for pack in _packs(brace.shims)})
     found: dict[float, str] = {}
     for row in sorted(range(-ROWS, ROWS + 1) if brace.row_pitch else [0], key=abs):
-        for high in sorted(packs):
-            for move in (row * (brace.row_pitch or 0.0) + high * way for way in (-1, 1)):
-                if abs(move) > SAME_ROW:
-                    found.setdefault(round(move, 6), _how(design, path, number, row, high))
+        for high in packs:
+            move = row * (brace.row_pitch or 0.0) - (high - shims)
+            if abs(move) > SAME_ROW:
+                found.setdefault(round(move, 6), _how(design, path, row, high, shims))
     within = _within(design, f"{path}.up", list(found), brace, 2)
     return within, [found[move] for move in within]
 
 
-def _how(design: Design, path: str, number: str, rows: int, high: float) -> str:
-    """Return how a bearing gets to another height."""
-    unit = unit_of(design, units.LENGTH, f"{path}.up")
-    shims = f"{amount(units.LENGTH, high, unit)} of shims" if high else ""
+def _how(design: Design, path: str, rows: int, high: float, shims: float) -> str:
+    """Return how a bearing gets to another height, with shims so high in place of others."""
+    number, unit = path.rpartition(".")[2], unit_of(design, units.LENGTH, f"{path}.up")
     if not rows:
-        return f"put {shims} to bearing {number}"
+        more = amount(units.LENGTH, abs(high - shims), unit)
+        if high > shims:
+            return f"put {more} of shims to bearing {number}"
+        return f"take {more} of shims out at bearing {number}"
     count = ("one hole row", "two hole rows")[abs(rows) - 1]
     hung = f"hang bearing {number} {count} {'up' if rows > 0 else 'down'}"
-    return f"{hung} with {shims}" if shims else hung
+    if high:
+        return f"{hung} with {amount(units.LENGTH, high, unit)} of shims"
+    return f"{hung} without its shims" if shims else hung
 
 
 def _packs(shims: Sequence[float]) -> Iterator[tuple[float, ...]]:

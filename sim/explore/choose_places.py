@@ -11,7 +11,14 @@ import numpy as np
 
 from sim.arrays import Array, Index, Marks
 from sim.explore.choose_rows import Look, Rows, count, crossed, on_first_joints, some, still
-from sim.explore.place_space import Space, feet_keep, free_of_obstacles, on_holes, space_of
+from sim.explore.place_space import (
+    Space,
+    feet_keep,
+    free_of_obstacles,
+    multiples,
+    on_holes,
+    space_of,
+)
 from sim.scene.parts import Configuration
 
 SHORTEST = 0.460  # [m], center to center; common practice for coupling shafts, no source
@@ -61,20 +68,12 @@ def undrilled(configuration: Configuration, rows: Rows) -> Index:
 def _anywhere(configuration: Configuration, space: Space) -> Array:
     """Return places that a tape can set: every height, stations some steps apart, two sides."""
     aft, up = (
-        _multiples(space.low[k], space.high[k], step * space.step)
+        multiples(space.low[k], space.high[k], step * space.step)
         for k, step in ((0, ALONG), (2, 1))
     )
     ends = np.array([configuration.output.point[1], configuration.pinion.point[1]])
     aside = {float(np.clip(y, space.low[1], space.high[1])) for y in (space.now[1], *ends)}
     return np.array(list(product(aft, sorted(aside), up))).reshape(-1, 3)
-
-
-def _multiples(low: float, high: float, step: float) -> Array:
-    """Return the multiples of a step between two values, at least one value."""
-    first, last = math.ceil(low / step - 1e-6), math.floor(high / step + 1e-6)
-    if first > last:
-        return np.array([(low + high) / 2])
-    return np.asarray(np.arange(first, last + 1) * step)
 
 
 def _words(space: Space) -> str:

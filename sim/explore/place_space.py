@@ -150,8 +150,8 @@ def axes_of(space: Space, most: int) -> tuple[Array, Array, Array]:
     return aft, right, up
 
 
-def _multiples(low: float, high: float, step: float) -> Array:
-    """Return the multiples of a step between two values, at least one value."""
+def multiples(low: float, high: float, step: float) -> Array:
+    """Return the multiples of a step between two values, at least one value [m]."""
     first, last = math.ceil(low / step - 1e-6), math.floor(high / step + 1e-6)
     if first > last:
         return np.array([(low + high) / 2])
@@ -207,9 +207,9 @@ def on_holes(space: Space, sides: int = 7) -> tuple[Array, list[Setting]]:
     brace = space.brace
     if brace is None or (brace.row_pitch is None and brace.hole_pitch is None):
         return np.empty((0, 3)), []
-    along, _, upright = 2 * space.tape
-    stations = list(_stations(space, brace, _multiples(space.low[0], space.high[0], along)))
-    heights = list(_heights(space, brace, _multiples(space.low[2], space.high[2], upright)))
+    along = 2 * space.tape[0]
+    stations = list(_stations(space, brace, multiples(space.low[0], space.high[0], along)))
+    heights = list(heights_of(space, brace))
     aside = _in_slot(space, brace, sides)
     found = [
         ((aft, right, up), Setting(row=row, shims=shims, hole=hole))
@@ -229,11 +229,18 @@ def _stations(space: Space, brace: Brace, fine: Array) -> Iterator[tuple[float, 
         yield float(space.low[0]) + number * brace.hole_pitch, number + 1
 
 
-def _heights(
-    space: Space, brace: Brace, fine: Array
-) -> Iterator[tuple[float, int | None, tuple[float, ...]]]:
-    """Yield heights once, with the row from below and the fewest shims that lower it to there."""
+def heights_of(space: Space, brace: Brace) -> Iterator[tuple[float, int | None, tuple[float, ...]]]:
+    """Yield heights once, with the row from below and the fewest shims that lower it to there.
+
+    Args:
+        space: The free space.
+        brace: What holds the bearing in it.
+
+    Yields:
+        Height [m], number of the row or None where any height can be had, shims [m].
+    """
     if brace.row_pitch is None:
+        fine = multiples(space.low[2], space.high[2], 2 * space.tape[2])
         yield from ((up, None, ()) for up in fine.tolist())
         return
     rows = math.floor((space.high[2] - space.low[2]) / brace.row_pitch + 1e-6) + 1
@@ -253,5 +260,5 @@ def _in_slot(space: Space, brace: Brace, sides: int) -> list[float]:
     reach = (space.high[1] - space.low[1]) / 2
     reach = reach if brace.slot is None else min(reach, brace.slot)
     step = max(1, math.ceil(2 * reach / (sides - 1) / space.step - 1e-6)) * space.step
-    found = _multiples(space.middle - reach, space.middle + reach, step)
+    found = multiples(space.middle - reach, space.middle + reach, step)
     return [float(right) for right in found]
