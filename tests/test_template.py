@@ -354,6 +354,17 @@ def test_what_is_within_60_mm_of_a_hole() -> None:
     )
 
 
+def test_a_bolt_goes_through_both_walls_of_a_box_rail() -> None:
+    """Outer face 430 right of the middle, 65 wide: the inner wall ends at 365."""
+    hose = box(
+        "hose", (2300, 300, 300), (3000, 355, 600)
+    )  # 10 from the inner wall, 69 from the web
+    for kind, found in (("channel", []), ("box", [("hose", 0.010)])):
+        (plan,) = drilling_plans(truck(rail={"kind": kind}, obstacles=(hose,)), guide_named(LIGHT))
+        behind = [(one.name, pytest.approx(one.apart)) for one in plan.rails[1].behind]
+        assert behind == found
+
+
 def test_a_part_within_reach_of_the_drill_is_named_on_the_tile(tmp_path: Path) -> None:
     tank = box("tank", (2380, -400, 300), (3000, -100, 490))
     path = written(tmp_path, truck(obstacles=(tank,)))

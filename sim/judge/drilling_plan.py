@@ -178,7 +178,8 @@ def _behind(rail: Rail, places: Array, obstacles: Sequence[Obstacle]) -> tuple[B
     outer = np.column_stack(
         (places[:, 0], np.full(len(places), out * rail.apart), places[:, 1] + rail.up)
     )
-    inner = outer - (0.0, out * rail.wall, 0.0)
+    deep = rail.flange if rail.kind == "box" else rail.wall  # a bolt goes through both its walls
+    inner = outer - (0.0, out * deep, 0.0)
     found = []
     for obstacle in obstacles:
         apart = apart_from_rods(obstacle, outer, inner)

@@ -19,11 +19,6 @@ from sim.show.advice import as_clause
 
 Ink = Callable[[str, str], str]
 SIDES = (("forward", "aft"), ("left", "right"), ("down", "up"))  # of the smaller, the larger value
-TOO = (
-    ("too far forward", "too far aft"),
-    ("too far left", "too far right"),
-    ("too low", "too high"),
-)
 TAG = 12
 UNBROKEN = "\u00a0"  # stands for a space at which no line is broken: lines to write stay whole
 DRILLED = f"their holes in the rails keep the drilling guide “{USUAL_GUIDE}”: halfturn template"

@@ -7,7 +7,7 @@ from pathlib import Path
 
 from sim.display import DisplayName, amount, on_tape
 from sim.judge.drilling import MAKERS_BOOK, guide_named, words
-from sim.judge.drilling_plan import DrillingPlan, RailPlan
+from sim.judge.drilling_plan import NEAR, DrillingPlan, RailPlan
 from sim.judge.holes import Asked, Check, Drilled
 from sim.scene.parts import Scene
 from sim.show.files import plain_name
@@ -30,14 +30,6 @@ CAUTION = (
     "maker's book, local codes and licensed practice come first."
 )
 _LOOK = "Behind the rail, both sides: brake and fuel lines, wiring, tank out of the drill's way"
-_WHAT: dict[Asked, str] = {
-    "edge": "to the flange",
-    "flange": "to the flange",
-    "pitch": "to the next hole",
-    "in one line": "in one line",
-    "largest": "diameter",
-    "over the bolt": "over the bolt",
-}
 
 
 def write_template(
@@ -214,7 +206,7 @@ def _alike(rails: Sequence[RailPlan]) -> Iterator[tuple[str, Drilled]]:
 
 def _behind(sheet: Sheet, display: DisplayName, plan: DrillingPlan) -> None:
     """Name what the scene has near the holes."""
-    sheet.heading(f"Within {on_tape(0.06, display)} of a hole")
+    sheet.heading(f"Within {on_tape(NEAR, display)} of a hole")
     said = [
         f"{one.rail.side.capitalize()} rail: {behind_words(one, thing, display)}."
         for one in plan.rails

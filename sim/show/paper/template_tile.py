@@ -156,7 +156,7 @@ def _marks(
     rows: Sequence[tuple[float, float]],
     overlap: float,
 ) -> None:
-    """Draw crosses where neighbouring tiles overlap: cross goes on cross, by its letter."""
+    """Draw crosses where neighboring tiles overlap: cross goes on cross, by its letter."""
     aside = overlap + 5  # so that a tile beside shows none of them
     ends = (-OUTSIDE / 2, tile.one.rail.height * 1e3 + OUTSIDE / 2)
     places = [((a[1] + b[0]) / 2, up) for a, b in pairwise(columns) for up in ends]
