@@ -6,6 +6,7 @@ from pathlib import Path
 
 import pytest
 
+from sim.commands.common import unchanged
 from sim.errors import SceneError
 from sim.scene.append import Addition, appended, check_name
 from sim.scene.reader import load_scene, read_scene
@@ -105,3 +106,13 @@ def test_a_file_that_is_written_anew_keeps_who_may_read_it(tmp_path: Path) -> No
     write_bytes(file, appended(file.read_bytes(), file.name, NEW))
     assert file.stat().st_mode & 0o777 == 0o640
     assert load_scene(file).configuration("lower").like == "two-piece"
+
+
+def test_a_file_that_was_changed_since_it_was_read_is_not_written(tmp_path: Path) -> None:
+    file = tmp_path / "truck.toml"
+    file.write_bytes(TRUCK.read_bytes())
+    scene = load_scene(file)
+    assert unchanged(scene, file) == TRUCK.read_bytes()
+    file.write_bytes(TRUCK.read_bytes() + b"# by someone else\n")
+    with pytest.raises(SceneError, match="was changed while designs were looked at"):
+        unchanged(scene, file)

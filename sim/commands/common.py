@@ -112,6 +112,24 @@ def load(options: argparse.Namespace) -> Scene:
     return load_scene(options.scene, changes=options.tried, only=options.only)
 
 
+def unchanged(scene: Scene, path: Path) -> bytes:
+    """Return the bytes of a scene file, before something is appended to it.
+
+    Raises:
+        SceneError: If the file was changed since the scene was read.
+    """
+    from hashlib import sha256
+
+    from sim.errors import Problem, SceneError
+    from sim.scene.text import read_file
+
+    raw = read_file(path)
+    if sha256(raw).hexdigest() != scene.digest:
+        said = "was changed while designs were looked at; nothing was written, start again"
+        raise SceneError(path.name, [Problem(0, said)])
+    return raw
+
+
 def layout_to_build(
     options: argparse.Namespace, *, even_failing: bool = False
 ) -> tuple[Building, Outcome]:

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import argparse
 import shlex
-from hashlib import sha256
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -16,6 +15,7 @@ from sim.commands.common import (
     progress,
     refuse,
     say_caution,
+    unchanged,
     width,
 )
 
@@ -104,20 +104,16 @@ def _write(options: argparse.Namespace, scene: Scene, rules: RuleSet, chosen: Ch
     Raises:
         SimError: If the file was changed meanwhile, or it is not sound once it stands there.
     """
-    from sim.errors import EngineError, Problem, SceneError
+    from sim.errors import EngineError
     from sim.explore.choose_trial import addition_of, is_sound
     from sim.explore.judged import judged
     from sim.scene.append import appended
     from sim.scene.reader import read_scene
-    from sim.scene.text import read_file
     from sim.show.choices import buys_words, looked_at, title
     from sim.show.files import write_bytes
 
     file, choice = options.scene.resolve(), chosen.choices[options.pick - 1]
-    raw = read_file(file)
-    if sha256(raw).hexdigest() != scene.digest:
-        said = "was changed while designs were looked at; nothing was written, start again"
-        raise SceneError(file.name, [Problem(0, said)])
+    raw = unchanged(scene, file)
     words = f"{title(choice, scene)}: {buys_words(choice, scene)}"
     about = f"{words[:1].upper()}{words[1:]}"
     new = addition_of(choice, options.write, about, looked_at(chosen))

@@ -14,6 +14,7 @@ from sim.commands.common import (
     progress,
     refuse,
     say_caution,
+    unchanged,
     width,
 )
 
@@ -48,7 +49,7 @@ def _place(options: argparse.Namespace) -> int:
     if options.write:
         _may_write(options)
     windows, files, troubles = _look(options, scene)
-    written = bool(options.write) and _write(options, windows)
+    written = bool(options.write) and _write(options, scene, windows)
     if options.write and not written:
         troubles.append(f'no place is sound: nothing was written as "{options.write}"')
     if options.json:
@@ -114,7 +115,7 @@ def _may_write(options: argparse.Namespace) -> None:
     check_name(options.scene.read_bytes(), str(options.scene), options.write)
 
 
-def _write(options: argparse.Namespace, windows: list[Window]) -> bool:
+def _write(options: argparse.Namespace, scene: Scene, windows: list[Window]) -> bool:
     """Append the roomiest sound place of all windows to the scene; return whether there is one."""
     from sim.scene.append import appended
     from sim.show.files import write_bytes
@@ -124,9 +125,8 @@ def _write(options: argparse.Namespace, windows: list[Window]) -> bool:
     if not sound:
         return False
     best = max(sound, key=lambda window: window.sound.room if window.sound else 0.0)
-    new = addition(best, options.write)
-    raw = appended(options.scene.read_bytes(), str(options.scene), new, options.scene.parent)
-    write_bytes(options.scene, raw)
+    raw, file = unchanged(scene, options.scene), options.scene.resolve()
+    write_bytes(file, appended(raw, file.name, addition(best, options.write), file.parent))
     return True
 
 
