@@ -7,8 +7,6 @@ it can be written into the scene as it stands.
 from __future__ import annotations
 
 import copy
-import json
-import re
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, field
 
@@ -22,7 +20,7 @@ from sim.scene.header import TOP, chain, named_configurations
 from sim.scene.overlay import leaves, merge
 from sim.scene.parts import Configuration, Design, Scene
 from sim.scene.reader import read_scene
-from sim.scene.text import Path, Tables, statements
+from sim.scene.text import Path, Tables, path_text, quoted, statements
 from sim.scene.values import opposite
 
 MOST_SHAFTS = 3
@@ -148,7 +146,7 @@ def _built(scene: Scene, source: Configuration, count: int) -> Base:
     target["spline"] = {**target["spline"], "at": _slides(target["spline"].get("at"), count)}
     old = dict(leaves(shared))
     lines = {
-        dotted(path): f"{dotted(path)} = {json.dumps(value, ensure_ascii=False)}"
+        path_text(path): f"{path_text(path)} = {quoted(str(value))}"
         for path, value in leaves(target)
         if old.get(path) != value
     }
@@ -167,14 +165,6 @@ def _free(scene: Scene, name: str) -> str:
     while name.lower() in taken:
         name += "+"
     return name
-
-
-def dotted(path: Path) -> str:
-    """Return a path as a scene writes it."""
-    return ".".join(
-        key if re.fullmatch(r"[A-Za-z0-9_-]+", key) else json.dumps(key, ensure_ascii=False)
-        for key in path
-    )
 
 
 def _tables(scene: Scene, name: str) -> tuple[Tables, Tables]:

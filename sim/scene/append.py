@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import json
 import re
 from dataclasses import dataclass
 from pathlib import Path as FilePath
@@ -11,10 +10,8 @@ from sim.errors import Problem, SceneError, printable
 from sim.scene.header import OWN
 from sim.scene.keys import NAME
 from sim.scene.reader import read_scene
-from sim.scene.text import decode, statements
+from sim.scene.text import decode, path_text, quoted, statements
 from sim.scene.words import NAME_RULE, quote
-
-_BARE = re.compile(r"[A-Za-z0-9_-]+")
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -81,10 +78,9 @@ def check_name(raw: bytes, file: str, name: str) -> None:
 
 def _written(new: Addition) -> list[str]:
     """Return the lines of a configuration."""
-    key = new.name if _BARE.fullmatch(new.name) else json.dumps(new.name, ensure_ascii=False)
     said = [f"# {printable(line)}".rstrip() for line in new.comment]
-    said.append(f"[configuration.{key}]")
+    said.append(f"[{path_text(('configuration', new.name))}]")
     for word in OWN:
         if value := getattr(new, word):
-            said.append(f"{word} = {json.dumps(value, ensure_ascii=False)}")
+            said.append(f"{word} = {quoted(value)}")
     return [*said, *new.lines]

@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-import json
-import re
 import textwrap
 from collections.abc import Iterator, Mapping
 from typing import Any
@@ -13,7 +11,7 @@ from sim.scene.keys import NUMBER, Key, QuantityKey
 from sim.scene.questions import LEFT_OUT, is_own
 from sim.scene.table import NamedKey, Table, TableKey, table_at
 from sim.scene.tables.setup import Setup
-from sim.scene.text import Path, Tables
+from sim.scene.text import Path, Tables, path_text, quoted
 
 COLUMN, WIDE = 40, 100  # where comments begin, and where lines end
 HUNG = ("series", "shaft", "bearing", "joint", "spline", "output_spline")  # in a configuration
@@ -29,7 +27,6 @@ TAPE = {
     "inch": '# Tape fractions are written as the tape shows them: "61-1/2 in".  Decimals work too: '
     '"0.083 in".\n# A reading may say how far off it may be: "2.0 ± 0.1 deg" (or +/-).',
 }
-_BARE = re.compile(r"[A-Za-z0-9_-]+")
 
 Line = tuple[str, tuple[Path, ...]]  # its text, and the paths of the answers in it
 
@@ -58,19 +55,6 @@ def composed(answers: Mapping[Path, str]) -> tuple[str, dict[int, tuple[Path, ..
     return "\n".join(row for row, _ in rows) + "\n", told
 
 
-def path_text(path: Path) -> str:
-    """Return a path as a scene writes it, names in quotes where they need them."""
-    return ".".join(_word(step) for step in path)
-
-
-def _word(step: str) -> str:
-    return step if _BARE.fullmatch(step) else _quoted(step)
-
-
-def _quoted(text: str) -> str:
-    return json.dumps(text, ensure_ascii=False)
-
-
 def _rule(words: str) -> str:
     return f"# --- {words} ".ljust(WIDE, "-")
 
@@ -82,10 +66,10 @@ def _head(known: Mapping[Path, str]) -> list[str]:
 
 def _top(known: Mapping[Path, str]) -> Iterator[Line]:
     """Yield the lines beside the tables."""
-    yield f"format = {_quoted(FORMAT)}", ()
+    yield f"format = {quoted(FORMAT)}", ()
     for word in TOP:
         if (word,) in known:
-            yield f"{word} = {_quoted(known[word,])}", ((word,),)
+            yield f"{word} = {quoted(known[word,])}", ((word,),)
 
 
 def _nested(answers: Mapping[Path, str]) -> Tables:
@@ -153,14 +137,14 @@ def _headed(
 
 def _value(key: Key[Any] | None, path: Path, data: Any, explain: bool) -> Iterator[Line]:
     """Yield the line of a value, or of a small table in braces."""
-    word = _word(path[-1])
+    word = path_text(path[-1:])
     if isinstance(data, dict):
         inner = [one for table in (key.tables() if key else ()) for one in table.declared()]
         order = [*(one for one in inner if one in data), *(one for one in data if one not in inner)]
-        pairs = ", ".join(f"{_word(one)} = {_quoted(data[one])}" for one in order)
+        pairs = ", ".join(f"{path_text((one,))} = {quoted(data[one])}" for one in order)
         written, paths = f"{word} = {{ {pairs} }}", tuple((*path, one) for one in order)
     else:
-        written, paths = f"{word} = {_quoted(data)}", (path,)
+        written, paths = f"{word} = {quoted(data)}", (path,)
     yield _commented(written, key.means if key and explain else ""), paths
 
 

@@ -11,7 +11,7 @@ from dataclasses import dataclass
 
 from sim.errors import Problem, SceneError
 from sim.scene.answers import display_of_answers, example_in, taken
-from sim.scene.compose import composed, path_text
+from sim.scene.compose import composed
 from sim.scene.hints import suggest
 from sim.scene.keys import QuantityKey, SizesKey
 from sim.scene.parts import Scene
@@ -19,7 +19,7 @@ from sim.scene.questions import Answers, Question, decided, is_answered, is_own,
 from sim.scene.reader import read_scene
 from sim.scene.table import table_at
 from sim.scene.tables.setup import Setup
-from sim.scene.text import Path, decode
+from sim.scene.text import Path, decode, path_text
 from sim.scene.words import part_name, quote
 
 _STEP = re.compile(r'\s*(?:"([^"]*)"|([^."=]*[^."=\s]))\s*(?:\.|$)')

@@ -6,6 +6,7 @@ line can be given to the TOML parser alone, and its number belongs to every key 
 
 from __future__ import annotations
 
+import json
 import re
 import tomllib
 from collections.abc import Iterator
@@ -15,6 +16,7 @@ from typing import Any
 from sim.errors import Problem, SceneError
 from sim.scene.slips import what_is_wrong
 
+_BARE = re.compile(r"[A-Za-z0-9_-]+")
 MOST_BYTES, MOST_LINES, LONGEST_LINE, DEEPEST = 256 * 1024, 5000, 1000, 8
 
 Path = tuple[str, ...]
@@ -169,6 +171,16 @@ class _Statements:
 
     def _say(self, text: str) -> None:
         self.problems.append(Problem(self.number, text))
+
+
+def path_text(path: Path) -> str:
+    """Return a path as a scene writes it, names in quotes where they need them."""
+    return ".".join(step if _BARE.fullmatch(step) else quoted(step) for step in path)
+
+
+def quoted(text: str) -> str:
+    """Return text in quotes, as a scene writes it."""
+    return json.dumps(text, ensure_ascii=False)
 
 
 def keys_of(found: Tables) -> Path:
