@@ -23,9 +23,9 @@ from sim.judge.rules import load_rules
 from sim.run import check
 from sim.scene.reader import load_scene, read_scene
 from sim.show.building import Building, building_of
+from sim.show.fitted import fitted, hole_words
 from sim.show.paper.build import write_build_sheet
-from sim.show.paper.build_bracket import hole_words
-from sim.show.paper.build_order import fitted, shaft_orders
+from sim.show.paper.build_order import shaft_orders
 from sim.show.paper.build_words import room_words, tape_window
 from sim.show.paper.build_work import torque_words
 from sim.show.paper.handover import write_hand_over

@@ -13,6 +13,7 @@ from sim.measure.clearance.result import GROUND, Clearance
 from sim.measure.measurements import Measurements
 from sim.scene.parts import Configuration, Tube
 from sim.show.answer_places import ride_state
+from sim.show.fitted import fitted, hole_words
 from sim.show.outlook import value_words
 from sim.show.report.exchange import whirl_limit
 from sim.show.report.numbers import largest_angle_of
@@ -154,7 +155,7 @@ def _shudder(result: Result) -> Finding | None:
 
 
 def to_order(m: Measurements, display: Display) -> Iterator[Line]:
-    """Yield what to order: a line a shaft, then what slides, then the joints."""
+    """Yield what to order: a line a shaft, what slides, the joints, and what belongs to them."""
     configuration = m.configuration
     for built in m.as_built:
         shaft = configuration.shafts[built.shaft - 1]
@@ -172,6 +173,12 @@ def to_order(m: Measurements, display: Display) -> Iterator[Line]:
     yield _slide_order(m, display)
     if configuration.series:
         yield Line(name="Joints", key="", words=f"series {configuration.series}")
+    for said in fitted(m, display.name):
+        yield Line(name="With it", key="", words=said.removesuffix("."))
+    for number in range(1, len(configuration.bearings) + 1):
+        if said := hole_words(configuration, number, display.name):
+            name, _, words = said.removesuffix(".").partition(": ")
+            yield Line(name=name, key="", words=words)
 
 
 def _tube(tube: Tube, display: Display) -> str:

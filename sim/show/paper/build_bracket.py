@@ -5,19 +5,16 @@ from __future__ import annotations
 from collections.abc import Iterator
 from dataclasses import dataclass
 
-import numpy as np
-
 from sim.display import DisplayName, on_tape
 from sim.explore.allowed import Allowed
-from sim.explore.place_space import on_holes, space_of
 from sim.measure.hook import hook_near
 from sim.scene.parts import Configuration
+from sim.show.fitted import SAME, hole_words
 from sim.show.paper.build_words import mark_words, room_words
 from sim.show.paper.kit import Cell, Sheet
 
 _KEY = 14.0  # size of the numbers to hang by [pt]
 BOTH = ("left", "right")
-SAME = 5e-4  # what no tape tells apart [m]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -131,36 +128,6 @@ class _Bracket:
         may = room_words(self.rooms.get(key), abs(signed), way, self.display)
         word = ways[0] if way > 0 else ways[1]
         return Measure(what=f"{what}, {word} {to}", length=abs(signed), may=may, sides=sides)
-
-
-def hole_words(configuration: Configuration, number: int, display: DisplayName) -> str:
-    """Return how a bearing is set on the hole rows of its brace, with which shims.
-
-    Args:
-        configuration: The configuration.
-        number: Of the bearing, from 1.
-        display: Units shown.
-
-    Returns:
-        As in "Bearing 1: hole row 4 from below, shims 2 mm and 5 mm", with how far that is off
-        where it is; "" for a brace without hole rows [text].
-    """
-    brace = configuration.braces.get(number)
-    if brace is None or brace.row_pitch is None:
-        return ""
-    point = configuration.bearings[number - 1].point
-    places, settings = on_holes(space_of(configuration, number))
-    if not settings:
-        return ""
-    nearest = int(np.argmin(np.linalg.norm(places - point, axis=-1)))
-    setting, off = settings[nearest], float(places[nearest][2] - point[2])
-    shims = " and ".join(on_tape(shim, display) for shim in setting.shims)
-    said = f"Bearing {number}: hole row {setting.row} from below, "
-    said += f"shims {shims}" if shims else "no shims"
-    if abs(off) >= SAME:
-        way = "higher" if off > 0 else "lower"
-        said += f"; that is {on_tape(abs(off), display)} {way} than designed"
-    return f"{said}."
 
 
 def draw_brackets(

@@ -7,12 +7,11 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
 from sim.display import DEGREES, SHAFT_SPEED, DisplayName, display_of, on_tape
-from sim.explore.cures_changes import signed
 from sim.measure.measurements import Measurements
 from sim.scene.parts import Shaft
+from sim.show.fitted import fitted
 from sim.show.paper.kit import CENTER_LINE, Box, Cell, Sheet
 from sim.show.slide_words import slide_words
-from sim.units import WIND_UP, say, spell
 
 _KEY = 14.0  # size of the numbers to cut by [pt]
 _SKETCH = 29.0  # height of the sketches [mm]
@@ -150,36 +149,6 @@ def _parts(
             for o in orders
         ],
     ]
-
-
-def fitted(m: Measurements, display: DisplayName) -> Iterator[str]:
-    """Yield what else belongs to the layout, and changes every angle if it is left out.
-
-    Args:
-        m: What was measured.
-        display: Units shown.
-
-    Yields:
-        As in "Wedge at the pinion: 1.5 deg nose up; its slope to the frame is then 4.5 deg."
-    """
-    configuration = m.configuration
-    assert configuration.design is not None
-    if configuration.cut_as is not None:
-        yield f"The shafts are cut already, as for {configuration.cut_as.name}: nothing to order."
-    turn = signed(configuration.design, "pinion.nose_up")
-    if turn:
-        what = "Shim at the final drive" if configuration.on_frame else "Wedge at the pinion"
-        way = "up" if turn > 0 else "down"
-        slope = DEGREES.say(configuration.pinion.slope, digits=1)
-        by = DEGREES.say(abs(turn), digits=1)
-        yield f"{what}: {by} nose {way}; its slope to the frame is then {slope}."
-    off = configuration.spline.off_by
-    if off:
-        yield f"Spline as checked: {DEGREES.say(abs(off), digits=1)} off its index marks."
-    bar = configuration.design.values.get("suspension.wrap_control")
-    if bar:
-        unit = WIND_UP.metric if display == "metric" else WIND_UP.inch
-        yield f"Traction bar of {say(WIND_UP, float(bar), unit)} {spell(unit)}."
 
 
 def _phase(phase: float) -> str:

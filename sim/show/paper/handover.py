@@ -12,8 +12,9 @@ from sim.measure.clearance.result import GROUND
 from sim.motion.sweep import most_load
 from sim.scene.parts import Configuration
 from sim.show.building import Building
+from sim.show.fitted import fitted
 from sim.show.outlook import finding_words
-from sim.show.paper.build_order import fitted, shaft_orders
+from sim.show.paper.build_order import shaft_orders
 from sim.show.paper.build_readings import heights_to_read
 from sim.show.paper.build_work import draw_signs
 from sim.show.paper.kit import Cell, Label, PaperName, Sheet, pages_of, write_sheet
