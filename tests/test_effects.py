@@ -395,7 +395,7 @@ def test_the_reading_is_marked_where_it_may_be_off_by_more(
     assert up.endswith("± 3 mm !")
     assert aft.endswith("± 3 mm")
     assert until_words(effect(TRUCK, "two-piece", "bearing 1 up"), 0) in up
-    assert max(map(len, said.splitlines())) <= 110
+    assert max(len(line) for line in said.splitlines() if str(tmp_path) not in line) <= 110
     assert "kept again, others aside, with mount shim 1.6 mm thicker" in " ".join(said.split())
     assert "nothing is certified" in said
 
