@@ -288,6 +288,17 @@ def test_the_hand_over_page_says_what_was_checked_and_within_what_it_holds(tmp_p
         assert word in said
 
 
+def test_the_gap_of_shafts_that_are_cut_is_what_they_leave(tmp_path: Path) -> None:
+    """Cut for a last joint 2905 mm aft with a gap of 15 mm; it stands 3 mm farther forward."""
+    name, only = "courier_estate_car", "shimmed"
+    path = SCENES / f"{name}.toml"
+    scene = load_scene(path, only=only, changes=('pinion.aft = "2902 ± 2 mm"',))
+    results = check(scene, only=only, as_read=True, cures=False).results
+    build = building_of(scene, results, load_rules(scene.rules), even_failing=True)
+    said = words(write_hand_over(build, tmp_path, "a4"))
+    assert "spline gap 12 mm at ride height" in said
+
+
 @pytest.mark.parametrize("name", SHIPPED)
 def test_every_shipped_layout_fits_both_papers(
     name: str, tmp_path: Path, monkeypatch: pytest.MonkeyPatch

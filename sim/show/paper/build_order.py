@@ -174,7 +174,7 @@ def _spline_words(m: Measurements, display: DisplayName) -> str:
     configuration, spline = m.configuration, m.configuration.spline
     where = slide_words(configuration).where
     teeth = f", {spline.teeth:.0f} teeth" if spline.teeth else ""
-    gap, engaged = (on_tape(length, display) for length in _at_mark(m))
+    gap, engaged = (on_tape(length, display) for length in at_mark(m))
     said = [
         f"{where[:1].upper()}{where[1:]}{teeth}. On the bench: push it together to its stop and "
         f"mark; draw it back {gap} and mark again: {engaged} stay engaged. All lengths are with it "
@@ -182,8 +182,8 @@ def _spline_words(m: Measurements, display: DisplayName) -> str:
     ]
     limits = m.slip_limits
     if limits:
-        inward = _at_mark(m)[0] - min(limit.least_gap for limit in limits)
-        outward = _at_mark(m)[1] - min(limit.least_engaged for limit in limits)
+        inward = at_mark(m)[0] - min(limit.least_gap for limit in limits)
+        outward = at_mark(m)[1] - min(limit.least_engaged for limit in limits)
         said.append(
             f"From the mark the travel takes it in by {on_tape(max(inward, 0.0), display)}, out by "
             f"{on_tape(max(outward, 0.0), display)}."
@@ -197,7 +197,7 @@ def _spline_words(m: Measurements, display: DisplayName) -> str:
     return " ".join(said)
 
 
-def _at_mark(m: Measurements) -> tuple[float, float]:
+def at_mark(m: Measurements) -> tuple[float, float]:
     """Return gap and engaged length at ride height without torque [m]."""
     ride = next(k for k, state in enumerate(m.states) if state.situation == "ride height")
     return float(m.gap[ride]), float(m.engaged[ride])
@@ -230,7 +230,7 @@ def _spline_sketch(
     sheet: Sheet, left: float, top: float, m: Measurements, display: DisplayName
 ) -> None:
     """Draw a spline with its gap and its engaged length."""
-    gap, length = _at_mark(m)
+    gap, length = at_mark(m)
     sheet.rect(Box(left, top + 2.5, left + 44, top + 8.5), 0.4)
     sheet.rect(Box(left + 20, top, left + 72, top + 11), 0.6)
     sheet.hatch(Box(left + 60, top, left + 72, top + 11))

@@ -14,13 +14,13 @@ from sim.scene.parts import Configuration
 from sim.show.building import Building
 from sim.show.fitted import fitted
 from sim.show.outlook import finding_words
-from sim.show.paper.build_order import shaft_orders
+from sim.show.paper.build_order import at_mark, shaft_orders
 from sim.show.paper.build_readings import heights_to_read
 from sim.show.paper.build_work import draw_signs
 from sim.show.paper.kit import Cell, Label, PaperName, Sheet, pages_of, write_sheet
+from sim.units import GRAVITY
 
 FILE = "hand_over.pdf"
-GRAVITY = 9.80665  # [m/s²]
 # how much is said of what was checked, where room is short: most lines to watch, size [pt]
 CUTS = ((4, 9.0), (2, 9.0), (2, 8.0), (0, 8.0))
 
@@ -96,7 +96,7 @@ def _built(sheet: Sheet, build: Building) -> None:
             f"bearing {number} {on_tape(abs(aft), display)} {'aft' if aft >= 0 else 'forward'}, "
             f"{on_tape(abs(up), display)} {'up' if up >= 0 else 'down'} from the datum"
         )
-    said.append(f"spline gap {on_tape(configuration.spline.gap, display)} at ride height")
+    said.append(f"spline gap {on_tape(at_mark(m)[0], display)} at ride height")
     _section(sheet, "What was built")
     with_it = " ".join(fitted(m, display))
     sheet.paragraph(
