@@ -11,7 +11,8 @@ from test_new import everything
 
 from sim import cli
 from sim.scene.questions import NAMED, is_own, questions
-from sim.show.paper.blank import strips, write_blank
+from sim.show.paper.blank import write_blank
+from sim.show.paper.blank_strips import strips
 
 SHEETS = [
     ("leaf", "letter", "inch"),
