@@ -19,7 +19,8 @@ from sim.explore.built_levers import levers_after
 from sim.explore.cures_lines import carried_out
 from sim.explore.judged import findings_on
 from sim.explore.linked import together
-from sim.explore.sampling import draw, drawn_values, sources_of
+from sim.explore.sampling import draw, drawn_values
+from sim.explore.sources import sources_of
 from sim.judge.rules import load_rules
 from sim.motion.solve import solve
 from sim.scene.parts import Configuration, Linked, Scene

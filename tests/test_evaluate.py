@@ -12,7 +12,8 @@ from hypothesis import strategies as st
 
 from sim.errors import DomainError, GeometryError
 from sim.explore.evaluate import evaluate, varied
-from sim.explore.sampling import draw, drawn_values, sources_of
+from sim.explore.sampling import draw, drawn_values
+from sim.explore.sources import sources_of
 from sim.measure.measure import measure
 from sim.measure.numbers import Deep, Numbers
 from sim.motion.solve import solve

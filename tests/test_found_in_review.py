@@ -10,7 +10,8 @@ import pytest
 from sim.commands import common
 from sim.errors import SceneError
 from sim.explore.evaluate import evaluate
-from sim.explore.sampling import draw, sources_of
+from sim.explore.sampling import draw
+from sim.explore.sources import sources_of
 from sim.judge.hold import hold
 from sim.judge.judge import judge
 from sim.judge.rules import load_rules

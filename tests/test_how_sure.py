@@ -16,7 +16,8 @@ from sim.display import display_of
 from sim.errors import GeometryError
 from sim.explore import sampling
 from sim.explore.evaluate import varied
-from sim.explore.sampling import BAND, draw, drawn_values, one_by_one, sources_of, spread_of
+from sim.explore.sampling import BAND, draw, drawn_values, one_by_one, spread_of
+from sim.explore.sources import sources_of
 from sim.judge.findings import Repeat
 from sim.judge.hold import FAILS, PASSES, decided_in, hold, in_state
 from sim.judge.judge import finding_of, judge

@@ -19,7 +19,8 @@ from sim.explore.place import window_of
 from sim.explore.place_bounds import around, in_the_way
 from sim.explore.place_look import CLOSE, SHARE, Looked, that_decide
 from sim.explore.place_space import Space, axes_of, feet_keep, free_of_obstacles, on_holes, space_of
-from sim.explore.sampling import drawn_values, sources_of
+from sim.explore.sampling import drawn_values
+from sim.explore.sources import sources_of
 from sim.judge.findings import Finding
 from sim.judge.judge import judge
 from sim.judge.rules import load_rules

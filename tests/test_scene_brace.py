@@ -9,7 +9,7 @@ import numpy as np
 import pytest
 
 from sim.errors import DomainError, SceneError
-from sim.explore.sampling import sources_of
+from sim.explore.sources import sources_of
 from sim.scene.parts import Brace, Configuration
 from sim.scene.reader import read_scene
 

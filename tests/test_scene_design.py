@@ -13,7 +13,8 @@ import numpy as np
 import pytest
 
 from sim.errors import DomainError
-from sim.explore.sampling import draw, drawn_values, sources_of
+from sim.explore.sampling import draw, drawn_values
+from sim.explore.sources import sources_of
 from sim.judge.rules import load_rules
 from sim.measure.measure import measure
 from sim.motion.solve import solve

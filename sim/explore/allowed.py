@@ -15,7 +15,8 @@ import numpy as np
 from sim.arrays import Array
 from sim.explore.allowed_rooms import Room, moved, rooms_of
 from sim.explore.evaluate import evaluate
-from sim.explore.sampling import sources_of, spread_of
+from sim.explore.sampling import spread_of
+from sim.explore.sources import sources_of
 from sim.judge.rule import RuleSet
 from sim.measure.numbers import Numbers
 from sim.motion.states import State

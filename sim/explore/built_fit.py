@@ -37,7 +37,8 @@ from sim.explore.built_unknowns import (
     moved,
     unknowns_of,
 )
-from sim.explore.sampling import BAND, same_reading
+from sim.explore.sampling import BAND
+from sim.explore.sources import same_reading
 from sim.scene.parts import Configuration, Design, Reading
 from sim.scene.readback import Readback
 

@@ -13,7 +13,8 @@ from sim.explore.built_model import FRAME, SIDES
 from sim.explore.cures_changes import LARGEST_WEDGE, REACH, signed
 from sim.explore.cures_lines import TAILS
 from sim.explore.evaluate import CUT
-from sim.explore.sampling import BAND, sources_of
+from sim.explore.sampling import BAND
+from sim.explore.sources import sources_of
 from sim.measure.contradictions import UNSAID_ANGLE, UNSAID_LENGTH
 from sim.scene.parts import Configuration, Design, Reading
 from sim.scene.quantity import QuantityError, parse

@@ -13,7 +13,8 @@ from sim.crew import each
 from sim.errors import SimError
 from sim.explore.cures_lines import carried_out, lines
 from sim.explore.evaluate import evaluate
-from sim.explore.sampling import draw, drawn_values, sources_of
+from sim.explore.sampling import draw, drawn_values
+from sim.explore.sources import sources_of
 from sim.judge.hold import FAILS, PASSES, Held, hold
 from sim.judge.rule import Rule
 from sim.measure.numbers import Numbers

@@ -18,7 +18,8 @@ from sim.explore.cures_plan import Shares
 from sim.explore.evaluate import evaluate
 from sim.explore.judged import Judged, findings_on
 from sim.explore.rooms import Rooms, moved
-from sim.explore.sampling import draw, drawn_values, sources_of
+from sim.explore.sampling import draw, drawn_values
+from sim.explore.sources import sources_of
 from sim.judge.findings import Findings
 from sim.judge.hold import FAILS, PASSES, Held, hold
 from sim.judge.spread import Spread

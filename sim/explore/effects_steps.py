@@ -17,7 +17,7 @@ from sim.display import DEGREES, METRIC, PERCENT, Display, Unit, display_of
 from sim.explore.cures_changes import signed
 from sim.explore.effects_heights import bumps, followed, to_stops
 from sim.explore.evaluate import evaluate
-from sim.explore.sampling import sources_of
+from sim.explore.sources import sources_of
 from sim.judge.spread import Source
 from sim.measure.numbers import Numbers
 from sim.scene.parts import Configuration, LeafSprings

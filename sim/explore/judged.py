@@ -5,7 +5,8 @@ from __future__ import annotations
 from dataclasses import dataclass, replace
 
 from sim.explore.evaluate import evaluate
-from sim.explore.sampling import sources_of, spread_of
+from sim.explore.sampling import spread_of
+from sim.explore.sources import sources_of
 from sim.judge.findings import Findings
 from sim.judge.judge import judge, judge_numbers
 from sim.judge.rule import RuleSet

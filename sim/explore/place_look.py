@@ -23,7 +23,8 @@ from sim.explore.cures_changes import signed
 from sim.explore.evaluate import evaluate
 from sim.explore.place_space import Space
 from sim.explore.rooms import Key, Rooms, moved
-from sim.explore.sampling import draw, drawn_values, sources_of
+from sim.explore.sampling import draw, drawn_values
+from sim.explore.sources import sources_of
 from sim.judge.hold import FAILS, Held, hold, over_in_states
 from sim.judge.rule import Rule, RuleSet
 from sim.measure.numbers import Numbers

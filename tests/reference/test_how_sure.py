@@ -8,7 +8,8 @@ import numpy as np
 import pytest
 from scipy import integrate, stats
 
-from sim.explore.sampling import BAND, draw, sources_of, spread_of
+from sim.explore.sampling import BAND, draw, spread_of
+from sim.explore.sources import sources_of
 from sim.judge.chance import agreeing, bins_of, shares_of_variance
 from sim.judge.judge import judge
 from sim.judge.rules import load_rules
