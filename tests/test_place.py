@@ -490,3 +490,12 @@ def test_what_cannot_be_is_refused_at_once(words, said, tmp_path, capsys) -> Non
     path.write_bytes((SCENES / "orchard_service_truck.toml").read_bytes())
     assert main(["place", str(path), "--out", str(tmp_path), *words]) == 2
     assert said in capsys.readouterr().err
+
+
+def test_no_place_is_written_on_doubted_readings(tmp_path: Path, capsys: Any) -> None:
+    raw = (SCENES / "mistakes" / "slope_with_its_sign_lost.toml").read_bytes()
+    path = tmp_path / "truck.toml"
+    path.write_bytes(raw)
+    assert main(["place", str(path), "--out", str(tmp_path), "--write", "new"]) == 2
+    assert "no advice on doubtful readings: read frame.slope again" in capsys.readouterr().err
+    assert path.read_bytes() == raw

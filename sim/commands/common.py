@@ -8,7 +8,7 @@ import os
 import shutil
 import sys
 import textwrap
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Iterable, Iterator
 from contextlib import contextmanager
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
@@ -18,7 +18,7 @@ from sim.streams import harmless
 if TYPE_CHECKING:
     from sim.display import DisplayName
     from sim.outcome import Outcome
-    from sim.scene.parts import Scene
+    from sim.scene.parts import Configuration, Scene
     from sim.show.building import Building
     from sim.show.paper.kit import PaperName
 
@@ -128,6 +128,19 @@ def unchanged(scene: Scene, path: Path) -> bytes:
         said = "was changed while designs were looked at; nothing was written, start again"
         raise SceneError(path.name, [Problem(0, said)])
     return raw
+
+
+def doubted_in(scene: Scene, configurations: Iterable[Configuration]) -> str:
+    """Return why no advice is given on configurations whose readings are doubted; "" for none."""
+    doubted = {path for one in configurations for path in one.doubted}
+    if not doubted:
+        return ""
+    readings = ", ".join(sorted(doubted))
+    return (
+        "\n".join(scene.doubts)
+        + f"\nno advice on doubtful readings: read {readings} again; found the same, write "
+        f'read_again = "{readings}"'
+    )
 
 
 def layout_to_build(

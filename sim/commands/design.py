@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING
 
 from sim.commands.common import (
     add_command,
+    doubted_in,
     ink,
     load,
     print_json,
@@ -59,14 +60,8 @@ def _design(options: argparse.Namespace) -> int:
         if scene.changes:
             return refuse("--write goes without --try: what is tried does not stand in the scene")
         check_name(read_file(options.scene), options.scene.name, options.write)
-    doubted = {path for one in scene.configurations for path in one.doubted}
-    if doubted:
-        readings = ", ".join(sorted(doubted))
-        return refuse(
-            "\n".join(scene.doubts)
-            + f"\nno advice on doubtful readings: read {readings} again; found the same, write "
-            f'read_again = "{readings}"'
-        )
+    if doubted := doubted_in(scene, scene.configurations):
+        return refuse(doubted)
     stock = read_stock(options.stock)
     named = options.rules or scene.rules
     rules = load_rules(named, Path() if options.rules else scene.folder)

@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING
 
 from sim.commands.common import (
     add_command,
+    doubted_in,
     ink,
     load,
     print_json,
@@ -48,6 +49,8 @@ def _place(options: argparse.Namespace) -> int:
     scene = load(options)
     if options.write:
         _may_write(options)
+        if doubted := doubted_in(scene, _asked(scene, options.only)):
+            return refuse(doubted)
     windows, files, troubles = _look(options, scene)
     written = bool(options.write) and _write(options, scene, windows)
     if options.write and not written:
