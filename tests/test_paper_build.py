@@ -140,6 +140,14 @@ def test_a_height_between_the_shims_is_said() -> None:
     )
 
 
+def test_the_hole_along_the_frame_is_said() -> None:
+    """Holes every 65 mm from 2200: 2395 is the fourth."""
+    lines = ['brace.1.hole_pitch = "65 mm"', 'bearing.1.up = "523 mm"']
+    scene = load_scene(SCENES / f"{TRUCK}.toml", changes=lines, only="two-piece-wedged")
+    said = hole_words(scene.configuration("two-piece-wedged"), 1, "metric")
+    assert said == "Bearing 1: hole 4 from the front, hole row 4 from below, shims 5 mm."
+
+
 def test_slopes_to_expect_are_those_of_the_places(truck: Path) -> None:
     at = places()
     joints = [at["output"], at["behind"], at["pinion"]]

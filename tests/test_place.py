@@ -492,7 +492,7 @@ def test_what_cannot_be_is_refused_at_once(words, said, tmp_path, capsys) -> Non
     assert said in capsys.readouterr().err
 
 
-def test_no_place_is_written_on_doubted_readings(tmp_path: Path, capsys: Any) -> None:
+def test_no_place_is_written_on_doubted_readings(tmp_path, capsys) -> None:
     raw = (SCENES / "mistakes" / "slope_with_its_sign_lost.toml").read_bytes()
     path = tmp_path / "truck.toml"
     path.write_bytes(raw)

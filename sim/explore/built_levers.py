@@ -15,7 +15,7 @@ from sim import units
 from sim.explore.cures_changes import BEARING, PINION, PUT_RIGHT, levers_of, signed
 from sim.explore.cures_lever import Lever, lever_in
 from sim.explore.cures_lines import amount, unit_of
-from sim.explore.place_space import heights_of, space_of
+from sim.explore.place_space import setting_at, space_of
 from sim.scene.parts import Brace, Configuration, Design
 
 NEAR = 0.015  # [m], shims and slots where no brace is written
@@ -39,12 +39,9 @@ def levers_after(design: Design, plan: Design | None = None) -> tuple[Lever, ...
 
 def _shims_in(built: Configuration, number: int, plan: Design) -> float:
     """Return how high the shims are by which a bearing was to be hung [m]."""
-    brace = built.braces.get(number)
-    if brace is None:
-        return 0.0
-    planned = signed(plan, f"bearing.{number}.up")
-    ways = heights_of(space_of(built, number), brace)
-    return sum(min(ways, key=lambda way: abs(way[0] - planned))[2])
+    hung = np.array([signed(plan, f"bearing.{number}.{key}") for key in ("aft", "right", "up")])
+    set_at = setting_at(space_of(built, number), hung)
+    return 0.0 if set_at is None else sum(set_at[0].shims)
 
 
 def _bearing(design: Design, number: int, brace: Brace | None, shims: float) -> Iterator[Lever]:

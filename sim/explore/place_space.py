@@ -209,7 +209,7 @@ def on_holes(space: Space, sides: int = 7) -> tuple[Array, list[Setting]]:
         return np.empty((0, 3)), []
     along = 2 * space.tape[0]
     stations = list(_stations(space, brace, multiples(space.low[0], space.high[0], along)))
-    heights = list(heights_of(space, brace))
+    heights = list(_heights(space, brace))
     aside = _in_slot(space, brace, sides)
     found = [
         ((aft, right, up), Setting(row=row, shims=shims, hole=hole))
@@ -217,6 +217,23 @@ def on_holes(space: Space, sides: int = 7) -> tuple[Array, list[Setting]]:
     ]
     places = np.array([place for place, _ in found]).reshape(-1, 3)
     return places, [setting for _, setting in found]
+
+
+def setting_at(space: Space, point: Array) -> tuple[Setting, float] | None:
+    """Return how a bearing is set nearest to a place, and how much higher that is [m].
+
+    Args:
+        space: The free space.
+        point: Aft, right, up [m], (3,).
+
+    Returns:
+        None where the brace has neither hole rows nor holes along the frame.
+    """
+    places, settings = on_holes(space)
+    if not settings:
+        return None
+    nearest = int(np.argmin(np.linalg.norm(places - point, axis=-1)))
+    return settings[nearest], float(places[nearest][2] - point[2])
 
 
 def _stations(space: Space, brace: Brace, fine: Array) -> Iterator[tuple[float, int | None]]:
@@ -229,16 +246,8 @@ def _stations(space: Space, brace: Brace, fine: Array) -> Iterator[tuple[float, 
         yield float(space.low[0]) + number * brace.hole_pitch, number + 1
 
 
-def heights_of(space: Space, brace: Brace) -> Iterator[tuple[float, int | None, tuple[float, ...]]]:
-    """Yield heights once, with the row from below and the fewest shims that lower it to there.
-
-    Args:
-        space: The free space.
-        brace: What holds the bearing in it.
-
-    Yields:
-        Height [m], number of the row or None where any height can be had, shims [m].
-    """
+def _heights(space: Space, brace: Brace) -> Iterator[tuple[float, int | None, tuple[float, ...]]]:
+    """Yield heights once, with the row from below and the fewest shims that lower it to there."""
     if brace.row_pitch is None:
         fine = multiples(space.low[2], space.high[2], 2 * space.tape[2])
         yield from ((up, None, ()) for up in fine.tolist())

@@ -15,7 +15,7 @@ from sim.explore.choose_places import undrilled
 from sim.explore.choose_pool import Pool
 from sim.explore.choose_reasons import Nothing, reasons_of
 from sim.explore.choose_trial import Choice
-from sim.explore.place_space import on_holes, space_of
+from sim.explore.place_space import setting_at, space_of
 from sim.judge.rule import RuleSet
 from sim.scene.parts import Scene
 from sim.show.outlook import headlines, value_words
@@ -144,11 +144,11 @@ def bearing_words(choice: Choice, scene: Scene, number: int) -> str:
     if abs(point[1]) > 5e-5:
         said.append(f"{right} {'right' if point[1] > 0 else 'left'}")
     said.append(f"{up} {'up' if point[2] >= 0 else 'down'}")
-    space = space_of(configuration, number)
-    places, settings = on_holes(space, sides=3)
-    if len(places):
-        near = int(np.argmin(np.linalg.norm((places - point) * (0.1, 0.1, 1.0), axis=1)))
-        setting = settings[near]
+    set_at = setting_at(space_of(configuration, number), point)
+    if set_at is not None:
+        setting, _ = set_at
+        if setting.hole is not None:
+            said.append(f"hole {setting.hole} from the front")
         if setting.row is not None:
             shims = " + ".join(on_tape(shim, scene.display) for shim in setting.shims)
             said.append(

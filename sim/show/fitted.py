@@ -8,7 +8,7 @@ import numpy as np
 
 from sim.display import DEGREES, DisplayName, on_tape
 from sim.explore.cures_changes import signed
-from sim.explore.place_space import on_holes, space_of
+from sim.explore.place_space import setting_at, space_of
 from sim.measure.measurements import Measurements
 from sim.scene.parts import Configuration
 from sim.units import WIND_UP, say, spell
@@ -47,7 +47,7 @@ def fitted(m: Measurements, display: DisplayName) -> Iterator[str]:
 
 
 def hole_words(configuration: Configuration, number: int, display: DisplayName) -> str:
-    """Return how a bearing is set on the hole rows of its brace, with which shims.
+    """Return in which holes of its brace a bearing is set, with which shims.
 
     Args:
         configuration: The configuration.
@@ -56,20 +56,19 @@ def hole_words(configuration: Configuration, number: int, display: DisplayName) 
 
     Returns:
         As in "Bearing 1: hole row 4 from below, shims 2 mm and 5 mm", with how far that is off
-        where it is; "" for a brace without hole rows [text].
+        where it is; "" for a brace without holes of its own [text].
     """
-    brace = configuration.braces.get(number)
-    if brace is None or brace.row_pitch is None:
+    point = np.asarray(configuration.bearings[number - 1].point, float)
+    set_at = setting_at(space_of(configuration, number), point)
+    if set_at is None:
         return ""
-    point = configuration.bearings[number - 1].point
-    places, settings = on_holes(space_of(configuration, number))
-    if not settings:
-        return ""
-    nearest = int(np.argmin(np.linalg.norm(places - point, axis=-1)))
-    setting, off = settings[nearest], float(places[nearest][2] - point[2])
+    setting, off = set_at
+    along = [] if setting.hole is None else [f"hole {setting.hole} from the front"]
+    if setting.row is None:
+        return f"Bearing {number}: {along[0]}."
     shims = " and ".join(on_tape(shim, display) for shim in setting.shims)
-    said = f"Bearing {number}: hole row {setting.row} from below, "
-    said += f"shims {shims}" if shims else "no shims"
+    rows = [f"hole row {setting.row} from below", f"shims {shims}" if shims else "no shims"]
+    said = f"Bearing {number}: {', '.join([*along, *rows])}"
     if abs(off) >= SAME:
         way = "higher" if off > 0 else "lower"
         said += f"; that is {on_tape(abs(off), display)} {way} than designed"
