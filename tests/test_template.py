@@ -21,6 +21,7 @@ from sim.judge.drilling_plan import Behind, drilling_plans, missing_for_drilling
 from sim.scene.parts import Brace, Configuration, Foot, Hole, Obstacle, Rail
 from sim.show.paper.kit import PaperName
 from sim.show.paper.template import write_template
+from sim.show.paper.template_words import plan_lines
 
 PAPERS: tuple[PaperName, PaperName] = ("a4", "letter")
 LIGHT, HEAVY = "light truck", "heavy all-wheel drive"
@@ -334,6 +335,16 @@ def test_an_old_hole_is_used_and_not_drilled(tmp_path: Path) -> None:
     said = paper.words(path)
     assert "old hole old hole" in said  # in the table: no distances to keep
     assert "DO NOT DRILL" not in said
+
+
+def test_what_could_not_be_checked_for_want_of_a_bolt_is_said(tmp_path: Path) -> None:
+    told = "the hole over its bolt was not checked: the foot's bolt is missing."
+    assert told in paper.words(written(tmp_path / "a", truck(foot={"bolt": None})))
+    assert told not in paper.words(written(tmp_path / "b", truck()))
+    (plan,) = drilling_plans(truck(foot={"bolt": None}), guide_named("national code"))
+    assert f"By “national code” {told}" in plan_lines(plan, "metric")
+    (plan,) = drilling_plans(truck(), guide_named("national code"))
+    assert not [line for line in plan_lines(plan, "metric") if told in line]
 
 
 def test_what_is_within_60_mm_of_a_hole() -> None:

@@ -6,7 +6,7 @@ from collections.abc import Iterator, Sequence
 from pathlib import Path
 
 from sim.display import DisplayName, amount, on_tape
-from sim.judge.drilling import MAKERS_BOOK, guide_named, words
+from sim.judge.drilling import MAKERS_BOOK, guide_named, guides, words
 from sim.judge.drilling_plan import NEAR, DrillingPlan, RailPlan
 from sim.judge.holes import Asked, Check, Drilled
 from sim.scene.parts import Scene
@@ -21,6 +21,7 @@ from sim.show.paper.template_words import (
     gives_no,
     hole_name,
     move_words,
+    not_checked,
     station_words,
 )
 
@@ -125,6 +126,8 @@ def _guide(sheet: Sheet, plan: DrillingPlan) -> None:
     breaks = [_other(name) for name, keeps in plan.others if not keeps]
     said = [f"By other guides it keeps: {', '.join(kept)}."] if kept else []
     said += [f"It breaks: {', '.join(breaks)}."] if breaks else []
+    each = (not_checked(one, plan.foot) for one in guides())
+    said += [f"{words}." for words in each if words]
     sheet.paragraph(" ".join(said))
     sheet.space(1.5)
 

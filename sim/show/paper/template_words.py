@@ -7,6 +7,7 @@ from sim.judge.drilling import Guide
 from sim.judge.drilling_plan import Behind, DrillingPlan, RailPlan
 from sim.judge.holes import Check
 from sim.judge.holes_move import REACH, Move
+from sim.scene.parts import Foot
 from sim.units import INCH
 
 DO_NOT = "DO NOT DRILL"
@@ -131,12 +132,21 @@ def plan_lines(plan: DrillingPlan, display: DisplayName) -> list[str]:
     else:
         verdict = [f"{lead}{DO_NOT}: breaks the guide “{plan.guide.name}”."]
         verdict += [*broken_words(plan, display), *move_words(plan, display)]
+    if said := not_checked(plan.guide, plan.foot):
+        verdict.append(f"{said}.")
     near = [
         f"Near, {one.rail.side} rail: {behind_words(one, thing, display)}."
         for one in plan.rails
         for thing in one.behind
     ]
     return [*verdict, station_words(plan, display), *near]
+
+
+def not_checked(guide: Guide, foot: Foot) -> str:
+    """Return what of a guide could not be looked at, a sentence without its end; "" for nothing."""
+    if guide.over_bolt is None or foot.bolt is not None:
+        return ""
+    return f"By “{guide.name}” the hole over its bolt was not checked: the foot's bolt is missing"
 
 
 def gives_no(guide: Guide) -> str:
