@@ -66,6 +66,7 @@ def test_shims_are_read_the_smallest_first(written: str, sizes: list[float]) -> 
         ('holes = "2 by 2"', 'holes = "four"', 'holes is "four"; holes are counted fore and aft'),
         ('along = "60 mm"\n', "", "foot has 2 by 2 holes; along is missing, their pitch"),
         ('bolt = "M12"', 'bolt = "twelve"', 'bolt is "twelve"; a thread belongs here'),
+        ('bolt = "M12"', 'bolt = "1/2"', 'as in "M12" or "1/2-13"'),
         ('to = { aft = "2660 mm", right = "20 mm", up = "564 mm" }',
          'to = { aft = "2200 mm", left = "20 mm", up = "492 mm" }', "one point for a space"),
         ('up = "90 mm", diameter', 'up = "190 mm", diameter', "up is 190 mm; the web is 180"),

@@ -1,4 +1,4 @@
-"""Tightening torques from named tables: general ones by bolt and grade, and makers' own for a part.
+"""Tightening torques from named general tables, by bolt and grade.
 
 The data stand in ``fasteners.toml``.  The part's own figure wins; tables differ by 10 to 20 %, so a
 torque is printed with the name of its table.
@@ -45,23 +45,6 @@ class BoltTorque:
     source: str
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class PartTorque:
-    """What one maker prints for one part of a driveline.
-
-    Attributes:
-        part: As in "bearing-plate bolts, series 1610".
-        least, most: Torque [N m]; the same where the maker prints one value.
-        standing, source: What it is worth and where it is printed.
-    """
-
-    part: str
-    least: float
-    most: float
-    standing: Standing
-    source: str
-
-
 @cache
 def bolt_torques() -> tuple[BoltTorque, ...]:
     """Return every torque of every general table, in the order of the file."""
@@ -79,21 +62,6 @@ def bolt_torques() -> tuple[BoltTorque, ...]:
         for name, table in _written()["table"].items()
         for grade, torques in table["grade"].items()
         for bolt, torque in torques.items()
-    )
-
-
-@cache
-def part_torques() -> tuple[PartTorque, ...]:
-    """Return what makers print for single parts, in the order of the file."""
-    return tuple(
-        PartTorque(
-            part=name,
-            least=_ends(part["torque"])[0],
-            most=_ends(part["torque"])[1],
-            standing=part["standing"],
-            source=part["source"],
-        )
-        for name, part in _written()["part"].items()
     )
 
 

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import pytest
 
-from sim.judge.fasteners import bolt_torques, part_torques, torques_of
+from sim.judge.fasteners import bolt_torques, torques_of
 
 LBF_FT = 4.4482216152605 * 0.3048  # NIST SP 811
 
@@ -32,21 +32,6 @@ J1701M = {"M8": (20, 27), "M10": (39, 54), "M12": (68, 94), "M14": (109, 151), "
 NORM = {"M8": (21, 31), "M10": (42, 60), "M12": (74, 100), "M14": (115, 160), "M16": (180, 250)}
 # Truck service manual reprinted in TM 5-4210-230-14&P-1: flange bolts, grade 8 [N m].
 FLANGE = {"5/16-24": (30, 33), "3/8-24": (54, 60), "7/16-20": (85, 95), "1/2-20": (133, 146)}
-# Makers' sheets, each named beside it [N m].
-PARTS = {
-    "bearing-plate bolts, series 1610": (35, 48, "Spicer lubrication sheet p. 3"),
-    "bearing-plate bolts, series 1710": (52, 65, "Spicer lubrication sheet p. 3"),
-    "bearing-plate bolts, series 1760": (52, 65, "Spicer lubrication sheet p. 3"),
-    "bearing-plate bolts, series 1810": (52, 65, "Spicer lubrication sheet p. 3"),
-    "bearing-plate bolts, series 1880": (81, 95, "Spicer lubrication sheet p. 3"),
-    "strap bolts, 8 mm": (34, 41, "Spicer Life"),
-    "pinion yoke retainer, van 2005": (25, 25, "GM Savana 2005"),
-    "center bearing bracket to frame, van 2005": (52, 52, "GM Savana 2005"),
-    "center bearing to its bracket, van 2005": (40, 40, "GM Savana 2005"),
-    "center bearing to its bracket, medium truck 1998": (71, 71, "GM medium C 1998"),
-    "center bearing bracket, light truck": (40, 40, "Isuzu N"),
-    "center bearing bracket, sedan 2006": (30, 30, "Mercury Montego 2006"),
-}
 
 
 def restated() -> dict[tuple[str, str, str], tuple[float, float]]:
@@ -74,14 +59,6 @@ def test_every_general_table() -> None:
         assert found[key] == pytest.approx(ends, rel=1e-9), key
 
 
-def test_every_part() -> None:
-    found = {t.part: (t.least, t.most, t.source) for t in part_torques()}
-    assert found.keys() == PARTS.keys()
-    for part, (least, most, source) in PARTS.items():
-        assert found[part][:2] == pytest.approx((least, most))
-        assert source in found[part][2]
-
-
 def test_sources_and_standings() -> None:
     words = {
         "SAE J1701": "SAE J1701, March 1999",
@@ -94,7 +71,7 @@ def test_sources_and_standings() -> None:
     for torque in bolt_torques():
         assert words[torque.table] in torque.source
     # All of these passages were read.
-    assert {t.standing for t in (*bolt_torques(), *part_torques())} == {"published"}
+    assert {t.standing for t in bolt_torques()} == {"published"}
 
 
 # Tensile stress areas: ASME B1.1 [in²], ISO 898-1 table A.1 (coarse) [mm²].  Proof stress: SAE J429

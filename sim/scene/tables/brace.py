@@ -81,7 +81,7 @@ class FootKeys(Table):
     hole = need(HOLE, "Diameter of each hole.").also("hole_diameter drill")
     bolt: TextKey[str | None] = TextKey(
         "Thread of the bolts, as in M12 or 1/2-13.",
-        pattern=r"^(M\d{1,2}|\d{1,2}/\d{1,2}(-\d{1,2})?)$",
+        pattern=r"^(M\d{1,2}|\d{1,2}/\d{1,2}-\d{1,2})$",
         rule='a thread belongs here, as in "M12" or "1/2-13"',
         left_out="not known",
     ).also("thread screw")
