@@ -93,10 +93,11 @@ class Window:
         best: The place with most room that is sound; else the one that came nearest; None where
             no place keeps every limit as read.
         on_brace: The same on the brace's own holes, where it has some; often the best itself.
-        width: How far the window reaches forward and aft, left and right, down and up of the best
-            place [m], (3, 2); each end certified over continuous motion.
+        middle: Sound, on the brace's own holes first; else what keeps every limit as read; or None.
+        width: How far the window reaches forward and aft, left and right, down and up of its
+            middle [m], (3, 2); each end certified over continuous motion.
         ends: Limit that is broken beyond each end, None where the free space ends, six of them.
-        hangs: Whether all places within the error of hanging around the best one are open.
+        hangs: Whether all places within the error of hanging around its middle are open.
         in_the_way: Limits that leave no place: one that each place breaks, or the fewest that
             exclude one another; empty where places are open.
     """
@@ -108,6 +109,7 @@ class Window:
     now: Rooms32
     best: Place | None
     on_brace: Place | None
+    middle: Place | None
     width: Array
     ends: tuple[Key | None, ...]
     hangs: bool
@@ -130,8 +132,8 @@ class Window:
 
     @property
     def sound(self) -> Place | None:
-        """The best sound place, wherever it is; None without one."""
-        return next((p for p in (self.best, self.on_brace) if p is not None and p.sound), None)
+        """The sound place to hang it at: on the brace's own holes before any between them."""
+        return next((p for p in (self.on_brace, self.best) if p is not None and p.sound), None)
 
 
 def window_of(
@@ -172,7 +174,8 @@ def window_of(
     on_brace = _best(looked, rules, spare, own, looked.look(own), settings) if settings else None
     if on_brace is not None and (best is None or _merit(on_brace) >= _merit(best)):
         best = on_brace
-    middle = next((p for p in (best, on_brace) if p is not None and p.keeps), None)
+    kept = [place for place in (on_brace, best) if place is not None and place.keeps]
+    middle = max(kept, key=lambda place: place.sound, default=None)
     width, ends, hangs = around(looked, rules, None if middle is None else middle.point)
     return Window(
         configuration=configuration,
@@ -182,6 +185,7 @@ def window_of(
         now=looked.look(space.now[None])[0],
         best=best,
         on_brace=on_brace,
+        middle=middle,
         width=width,
         ends=ends,
         hangs=hangs,

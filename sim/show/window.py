@@ -86,7 +86,7 @@ def window_lines(window: Window, width: int, ink: Ink) -> Iterator[str]:
     """
     name, bearing = window.configuration.name, window.space.bearing
     display = window.configuration.display
-    grade = "good" if window.sound else "good if" if middle_of(window) is not None else "not"
+    grade = "good" if window.sound else "good if" if window.middle is not None else "not"
     head = wrap(f"{name}, bearing {bearing}: {_share(window)}", width)
     yield ink(grade, head[0])
     yield from head[1:]
@@ -110,7 +110,7 @@ def _told(window: Window, display: Display) -> Iterator[tuple[str, str]]:
     for tag, place in (("roomiest", window.best), ("on holes", other)):
         if place is not None and place.keeps:
             yield tag, f"{_at(place, display.name)}: {_verdict(window, place, display.name)}"
-    middle = middle_of(window)
+    middle = window.middle
     if middle is not None:
         yield "from there", _reach(window, display.name)
         yield "hanging", _hanging(window, display.name)
@@ -124,16 +124,11 @@ def _told(window: Window, display: Display) -> Iterator[tuple[str, str]]:
         yield "so", _no_place(window)
 
 
-def middle_of(window: Window) -> Place | None:
-    """Return the place around which a window was measured; None where it has no open place."""
-    return next((p for p in (window.best, window.on_brace) if p is not None and p.keeps), None)
-
-
 def _share(window: Window) -> str:
     """Return how many of the places are open."""
     looked = int(np.isfinite(window.rooms).all(axis=-1).sum())
     share = 100 * int(window.open.sum()) / max(looked, 1)
-    if middle_of(window) is None:
+    if window.middle is None:
         return f"none of {looked} places keeps every limit"
     told = "less than 1" if share < 1 else f"{share:.0f}"
     return f"{told} of 100 places keep every limit ({looked} looked at)"
@@ -216,7 +211,7 @@ def _hanging(window: Window, display: DisplayName) -> str:
 def _no_place(window: Window) -> str:
     """Return what stands in the way."""
     go_on = "halfturn design looks at other changes too"
-    if middle_of(window) is not None:
+    if window.middle is not None:
         return f"no place of this bearing alone is at least 95 % sure; {go_on}"
     keys = window.in_the_way
     if not keys:
@@ -238,7 +233,8 @@ def addition(window: Window, name: str) -> Addition:
     place, display = window.sound, window.configuration.display
     assert place is not None
     told = f"halfturn place: bearing {window.space.bearing} of {window.configuration.name} where "
-    told += f"it has most room, {place.room:.1f} times the readings' error"
+    told += "its own holes give it most room" if place.setting else "it has most room"
+    told += f", {place.room:.1f} times the readings' error"
     return Addition(
         name=name,
         lines=place.changes,

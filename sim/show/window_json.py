@@ -14,7 +14,7 @@ from sim.explore.place import Place, Window
 from sim.explore.place_bounds import HANGING
 from sim.explore.place_look import Rooms32
 from sim.explore.rooms import FAR, Key
-from sim.show.window import SIDES, limit_words, middle_of
+from sim.show.window import SIDES, limit_words
 
 
 def window_json(
@@ -64,7 +64,7 @@ def _json(window: Window) -> dict[str, Any]:
             | {"beyond": _key(window, window.ends[2 * axis + end])}
             for axis, names in enumerate(SIDES)
             for end, name in enumerate(names)
-            if middle_of(window) is not None
+            if window.middle is not None
         ],
         "hanging": _amount(HANGING, display) | {"keeps": window.hangs},
         "in_the_way": [_key(window, key) for key in window.in_the_way],
