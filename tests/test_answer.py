@@ -240,6 +240,14 @@ def test_long_names_fit_on_one_page(path: Path, tmp_path: Path) -> None:
         assert answer.headline in page(answer, tmp_path, size)
 
 
+def test_the_page_says_where_there_is_more_that_is_not_settled(tmp_path: Path) -> None:
+    answer = replace(told(TRUCK), unsettled=("First reading.", *("Another reading. " * 30,) * 4))
+    said = page(answer, tmp_path, "letter")
+    assert "First reading. More: halfturn check --all." in said
+    whole = replace(answer, unsettled=("First reading.",))
+    assert "More: halfturn" not in page(whole, tmp_path, "letter")
+
+
 def test_the_command_prints_and_writes(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
     words = ["answer", str(SCENES / "mistakes" / "sound_one_piece.toml"), "--out", str(tmp_path)]
     assert cli.main([*words, "--paper", "letter"]) == 0
@@ -247,6 +255,7 @@ def test_the_command_prints_and_writes(tmp_path: Path, capsys: pytest.CaptureFix
     path = tmp_path / "sound_one_piece" / "answer.pdf"
     assert "build one-piece" in said
     assert str(path) in said
+    assert f"Next: halfturn sheet {words[1]} --only one-piece\n" in said
     assert paper.sizes(path)[0] == pytest.approx((215.9, 279.4), abs=0.01)
     assert cli.main([*words, "--json"]) == 0
     found = json.loads(capsys.readouterr().out)

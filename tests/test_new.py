@@ -122,6 +122,28 @@ def test_every_problem_is_told_at_once_with_its_line(tmp_path: Path, capsys) -> 
     assert len(told) == len(set(told)), said
 
 
+@pytest.mark.parametrize(
+    ("line", "allowed"), [("pieces = two", "1, 2, 3"), ("readings = few", "1, 2, 3, 4, 5")]
+)
+def test_what_decides_on_questions_and_is_wrong_is_told_alone(
+    line: str, allowed: str, tmp_path: Path, capsys
+) -> None:
+    assert write_new(tmp_path, SHORT + line + "\n") == 2
+    word, _, value = line.partition(" = ")
+    (said,) = capsys.readouterr().err.splitlines()
+    assert said.startswith(f'readings.txt:21: {word} is "{value}"; allowed: {allowed}')
+
+
+def test_what_is_blank_on_the_sheet_may_be_left_out(tmp_path: Path) -> None:
+    """The sheet says beside both boxes what holds while they are blank."""
+    lines = SHORT.splitlines(keepends=True)
+    blank = [one for one in lines if not one.startswith(("datum", "rules", "display"))]
+    assert write_new(tmp_path, "".join(blank)) == 0
+    scene = load_scene(tmp_path / "van.toml")
+    assert (scene.rules, scene.display) == ("two-piece service", "metric")
+    assert scene.datum.startswith("aft of the front wheel center, up from the ground")
+
+
 def test_what_the_reader_refuses_of_good_lines_is_told_by_its_line(tmp_path: Path, capsys) -> None:
     assert write_new(tmp_path, SHORT.replace("pinion.aft = 3644", "pinion.aft = 1644")) == 2
     said = capsys.readouterr().err

@@ -254,7 +254,9 @@ def test_a_line_that_was_tried_is_said(tmp_path: Path, monkeypatch: pytest.Monke
 
 
 def test_what_is_not_sound_gets_no_sheet_but_a_marked_one(tmp_path: Path) -> None:
-    with pytest.raises(SimError, match=r"not sound.*turns unevenly.*--even-failing"):
+    with pytest.raises(
+        SimError, match=r"not sound.*turns unevenly.*sheet --only .single-joints. --even-failing"
+    ):
         built("trail_ambulance", "single-joints")
     build = built("trail_ambulance", "single-joints", even_failing=True)
     said = words(write_build_sheet(build, tmp_path, "letter"))

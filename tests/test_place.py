@@ -4,12 +4,15 @@ from __future__ import annotations
 
 import json
 import math
+import re
+from copy import copy
 from dataclasses import dataclass, replace
 from pathlib import Path
 from types import SimpleNamespace
 
 import numpy as np
 import pytest
+from PIL import Image
 
 from sim.cli import main
 from sim.errors import DomainError
@@ -415,6 +418,28 @@ def test_what_is_told_is_short_and_in_tape_inches(van) -> None:
     assert "84 to 100 in aft, 3/4 left to 3/4 in right, 13 to 15 in up ([brace.1])" in told[1]
 
 
+def test_a_space_without_a_width_is_in_the_middle(van, tmp_path) -> None:
+    low, high = van.space.low.copy(), van.space.high.copy()
+    low[1] = high[1] = 0.0
+    flat = replace(van, looked=copy(van.looked))
+    flat.looked.space = replace(van.space, low=low, high=high)
+    said = " ".join(window_lines(flat, 110, lambda meaning, text: text))
+    assert "84 to 100 in aft, in the middle, 13 to 15 in up" in said
+    assert " in right (" not in said
+    assert " in left (" not in said
+    drawn = [draw_window(one, "Van", tmp_path / name)[1] for one, name in ((van, "w"), (flat, "f"))]
+    with Image.open(drawn[0]) as one, Image.open(drawn[1]) as other:
+        wide, narrow = one.size, other.size
+    assert narrow[0] == wide[0]
+    assert narrow[1] < 0.75 * wide[1], "a cut from above that shows nothing"
+
+
+def test_the_share_of_places_is_a_count_of_those_looked_at(van) -> None:
+    first = next(window_lines(van, 110, lambda meaning, text: text))
+    opened, looked = map(int, re.findall(r"(\d+) of (\d+) places keep", first)[0])
+    assert (opened, looked) == (int(van.open.sum()), van.open.size)
+
+
 def test_lines_to_write_stay_whole(van) -> None:
     for width in range(60, 111, 7):
         told = list(window_lines(van, width, lambda meaning, text: text))
@@ -482,7 +507,9 @@ def test_what_is_written_is_good_to_build(tmp_path, capsys) -> None:
     out = ["--out", str(tmp_path / "outputs")]
     assert main(["place", str(path), "--only", "two-piece", "--write", "hung-anew", *out]) == 0
     assert path.read_bytes().startswith(before)
-    assert 'configuration "hung-anew" was appended to' in capsys.readouterr().out
+    said = capsys.readouterr().out
+    assert 'configuration "hung-anew" was appended to' in said
+    assert f"Next: halfturn answer {path} --only hung-anew" in said
     assert main(["check", str(path), "--only", "hung-anew"]) == 0
     assert "hung-anew: good to build" in capsys.readouterr().out
 

@@ -3,6 +3,9 @@
 from __future__ import annotations
 
 import argparse
+import shlex
+from pathlib import Path
+from typing import TYPE_CHECKING
 
 from sim.commands.common import (
     add_command,
@@ -14,6 +17,9 @@ from sim.commands.common import (
     say_caution,
     width,
 )
+
+if TYPE_CHECKING:
+    from sim.show.answer import Answer
 
 
 def add(commands: argparse._SubParsersAction[argparse.ArgumentParser]) -> None:
@@ -43,5 +49,16 @@ def _answer(options: argparse.Namespace) -> int:
         for line in answer_lines(answer, width()):
             print(line)
         print(f"On paper: {outcome.files[-1]}")
+        if answer.ready and not answer.scene.changes:
+            print(_next(options.scene, answer))
         say_caution()
     return refuse("\n".join(outcome.troubles)) if outcome.troubles else 0
+
+
+def _next(scene: Path, answer: Answer) -> str:
+    """Return which command to give next for what is to be built."""
+    which = f"{shlex.quote(str(scene))} --only {shlex.quote(answer.name)}"
+    braces = answer.result.configuration.braces
+    drilled = any(brace.foot for brace in braces.values())
+    template = f"; before drilling: halfturn template {which}" if drilled else ""
+    return f"Next: halfturn sheet {which}{template}"

@@ -81,7 +81,10 @@ def _design(options: argparse.Namespace) -> int:
     for line in choice_lines(scene, rules, chosen, nothing, _again(options), width(), ink()):
         print(line)
     if written is not None:
-        print(f'Written: configuration "{written}" in {options.scene}')
+        which = f"{shlex.quote(str(options.scene))} --only {shlex.quote(written)}"
+        print(
+            f'Written: configuration "{written}" in {options.scene}.  Next: halfturn answer {which}'
+        )
     say_caution()
     return 0 if written == options.write else refuse(NOT_WRITTEN)
 

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import argparse
+import shlex
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -100,7 +101,9 @@ def _tell(options: argparse.Namespace, scene: Scene, windows: list[Window], writ
         if not configuration.bearings:
             print(f"{configuration.name}: {NO_BEARING}")
     if written:
-        print(f'configuration "{options.write}" was appended to {options.scene}')
+        which = f"{shlex.quote(str(options.scene))} --only {shlex.quote(options.write)}"
+        said = f'configuration "{options.write}" was appended to {options.scene}'
+        print(f"{said}.  Next: halfturn answer {which}")
 
 
 def _may_write(options: argparse.Namespace) -> None:

@@ -15,7 +15,16 @@ from sim.scene.compose import composed
 from sim.scene.hints import suggest
 from sim.scene.keys import QuantityKey, SizesKey
 from sim.scene.parts import Scene
-from sim.scene.questions import Answers, Question, decided, is_answered, is_own, key_of, questions
+from sim.scene.questions import (
+    ON_ENTER,
+    Answers,
+    Question,
+    decided,
+    is_answered,
+    is_own,
+    key_of,
+    questions,
+)
 from sim.scene.reader import read_scene
 from sim.scene.table import table_at
 from sim.scene.tables.setup import Setup
@@ -120,6 +129,10 @@ def _hint(path: Path) -> str:
     return f"; {suggest(path[-1], table.declared())[1]}" if table else ""
 
 
+BLANK: dict[Path, str] = {path: ON_ENTER[path] for path in (("datum",), ("display",), ("rules",))}
+"""What holds of the top of a scene where its box on the sheet stays blank."""
+
+
 def unanswered(answers: Answers) -> list[Question]:
     """Return the questions that are still to be answered, in order."""
     known = decided(answers)
@@ -134,9 +147,11 @@ def build(read: Readings) -> tuple[Scene, str]:
     """
     answers, problems = read.answers, list(read.problems)
     wrong = {problem.line for problem in problems}
-    problems += [Problem(0, _missing(one, answers)) for one in unanswered(answers) if _lacks(one)]
     good = {path: text for path, text in answers.items() if read.lines[path] not in wrong}
-    scene, text, refused = tried(good)
+    # what is wrong is not missing, but decides on no question
+    asked = {path: text for path, text in answers.items() if path in good or not is_own(path)}
+    problems += [Problem(0, _missing(one, answers)) for one in unanswered(asked) if _lacks(one)]
+    scene, text, refused = tried({**BLANK, **good})
     problems += [
         Problem(read.lines.get(path, 0), said) for path, said in refused if path or not problems
     ]

@@ -41,6 +41,7 @@ class Answer:
         write: Lines of the scene that were carried out to get there; empty for the scene as it is.
         sound: Whether the design may be built; if not there are no lengths, nothing to order and
             nothing to drill.
+        ready: Whether nothing on it fails or is open, so that a build sheet can be had.
         in_the_way: What keeps it from being sound, worst first, with what was tried; a sentence
             each.
         spans: Lengths along the shafts.
@@ -58,6 +59,7 @@ class Answer:
     why: str
     write: tuple[str, ...]
     sound: bool
+    ready: bool
     in_the_way: tuple[str, ...]
     spans: tuple[Span, ...]
     hangs: tuple[Hang, ...]
@@ -112,6 +114,7 @@ def answer_of(scene: Scene, results: Sequence[Result], rules: RuleSet) -> Answer
         why=_why(outlooks, best),
         write=write,
         sound=sound,
+        ready=sound and after.grade == "good",
         in_the_way=() if sound else tuple(_in_the_way(after, display)),
         spans=spans_of(m) if sound else (),
         hangs=hangs_of(m.configuration) if sound else (),

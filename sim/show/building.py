@@ -145,5 +145,6 @@ def _refusal(outlook: Outlook) -> str:
     return (
         f'"{name}" is not sound, so nothing is printed to build it by. It is {outlook.sentence}.'
         f'{nearest} All of it: halfturn check --only "{name}" --all. '
-        "A build sheet all the same, marked as failing: halfturn sheet --even-failing."
+        "A build sheet all the same, marked as failing: "
+        f'halfturn sheet --only "{name}" --even-failing.'
     )

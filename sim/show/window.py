@@ -127,18 +127,18 @@ def _told(window: Window, display: Display) -> Iterator[tuple[str, str]]:
 def _share(window: Window) -> str:
     """Return how many of the places are open."""
     looked = int(np.isfinite(window.rooms).all(axis=-1).sum())
-    share = 100 * int(window.open.sum()) / max(looked, 1)
     if window.middle is None:
         return f"none of {looked} places keeps every limit"
-    told = "less than 1" if share < 1 else f"{share:.0f}"
-    return f"{told} of 100 places keep every limit ({looked} looked at)"
+    return f"{int(window.open.sum())} of {looked} places keep every limit"
 
 
 def _space(window: Window, display: DisplayName) -> str:
     """Return where places were looked for."""
     space = window.space
     ends = [
-        f"{on_tape(abs(low), display, unit=False)}{_side(low, high, less, more)} to "
+        "in the middle"
+        if more == "right" and low == high == 0
+        else f"{on_tape(abs(low), display, unit=False)}{_side(low, high, less, more)} to "
         f"{on_tape(abs(high), display)} {more if high >= 0 else less}"
         for low, high, (less, more) in zip(
             space.low.tolist(), space.high.tolist(), SIDES, strict=True
@@ -192,6 +192,8 @@ def _reach(window: Window, display: DisplayName) -> str:
     """Return how far the window reaches, and what is broken beyond."""
     said = []
     for axis, names in enumerate(SIDES):
+        if window.space.low[axis] == window.space.high[axis]:
+            continue  # no way to go
         for end, name in enumerate(names):
             key = window.ends[2 * axis + end]
             far = on_tape(float(window.width[axis, end]), display, to=int)

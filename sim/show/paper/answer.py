@@ -120,11 +120,17 @@ def _fill(
             sheet.space(0.8)
             sheet.heading("Before you drill" if answer.hangs else "Before you order")
             sheet.ticks(answer.before)
-        _section(sheet, "Not settled, and what settles it", answer.unsettled[: cut.open])
+        _section(sheet, "Not settled, and what settles it", _most(answer.unsettled, cut.open))
         sheet.space(1)
         sheet.paragraph(answer.holds)
 
     return fill
+
+
+def _most(said: Sequence[str], most: int) -> list[str]:
+    """Return so many sentences at most, the last one with where there are more."""
+    *kept, last = said[:most]
+    return [*kept, f"{last} More: halfturn check --all." if len(said) > most else last]
 
 
 def _view(sheet: Sheet, answer: Answer, high: float) -> None:

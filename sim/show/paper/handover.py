@@ -93,7 +93,7 @@ def _built(sheet: Sheet, build: Building) -> None:
     for number, bearing in enumerate(configuration.bearings, start=1):
         aft, _, up = (float(x) for x in bearing.point)
         said.append(
-            f"bearing {number} {on_tape(abs(aft), display)} {'aft' if aft >= 0 else 'forward'}, "
+            f"bearing {number} at {on_tape(abs(aft), display)} {'aft' if aft >= 0 else 'forward'}, "
             f"{on_tape(abs(up), display)} {'up' if up >= 0 else 'down'} from the datum"
         )
     said.append(f"spline gap {on_tape(at_mark(m)[0], display)} at ride height")

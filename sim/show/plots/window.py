@@ -51,17 +51,20 @@ def draw_window(window: Window, title: str, folder: Path) -> tuple[Path, ...]:
     chosen = window.sound or window.best
     at = space.now if chosen is None else chosen.point
     at = np.clip(at, space.low, space.high)
-    cuts = [cut_of(window, SIDE, float(at[1])), cut_of(window, TOP, float(at[2]))]
+    cuts = [cut_of(window, SIDE, float(at[1]))]
+    if space.low[1] < space.high[1]:  # a space without a width has nothing to show from above
+        cuts.append(cut_of(window, TOP, float(at[2])))
+    height = HEIGHT - (2 - len(cuts)) * (CUT + BETWEEN)
     looks = _looks(window, cuts)
     about = f"{title}, {window.configuration.name}, bearing {space.bearing}\n{_about(window)}"
-    with drawing(WIDTH, HEIGHT, "Where the center bearing may hang", about) as (figure, _):
+    with drawing(WIDTH, height, "Where the center bearing may hang", about) as (figure, _):
 
         def panel(top: float, high: float, left: float = LEFT, wide: float = 0.0) -> Axes:
             wide = wide or WIDTH - LEFT - RIGHT
-            place = (left / WIDTH, (top - high) / HEIGHT, wide / WIDTH, high / HEIGHT)
+            place = (left / WIDTH, (top - high) / height, wide / WIDTH, high / height)
             return figure.add_axes(place)
 
-        top = HEIGHT - HEAD
+        top = height - HEAD
         for cut in cuts:
             _draw_cut(panel(top, CUT), window, cut, looks, display)
             top -= CUT + BETWEEN
