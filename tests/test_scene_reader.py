@@ -14,7 +14,7 @@ from sim.scene.reader import load_scene, read_scene
 
 SCENES = Path(__file__).parent.parent / "scenes"
 ORCHARD = (SCENES / "orchard_service_truck.toml").read_text(encoding="utf-8")
-COMPARED = 'compare = "one-piece, two-piece-wedged"\n'
+COMPARED = 'compare = "one-piece, two-piece-chosen"\n'
 
 
 def read(*edits: tuple[str, str], more: str = "") -> Scene:
@@ -32,8 +32,9 @@ def test_the_head_of_a_scene_is_kept_as_written() -> None:
     assert scene.title == "Orchard service truck"
     assert (scene.display, scene.rules) == ("metric", "chassis conversion")
     assert scene.datum.startswith("aft of the front wheel center")
-    assert [c.name for c in scene.configurations] == ["one-piece", "two-piece", "two-piece-wedged"]
-    assert scene.compared == ("one-piece", "two-piece-wedged")
+    names = ["one-piece", "two-piece", "two-piece-chosen", "two-piece-wedged"]
+    assert [c.name for c in scene.configurations] == names
+    assert scene.compared == ("one-piece", "two-piece-chosen")
     assert scene.digest == hashlib.sha256(ORCHARD.encode()).hexdigest()
     assert scene.text == ORCHARD
     assert scene.doubts == ()

@@ -258,4 +258,5 @@ class _Again:
             agreeing(spread.off[n] * np.sqrt(times))
             for (_, n), times in zip(names, more, strict=True)
         ]
-        return cls(names=names, bins=bins_of(spread.off), weights=np.array(weights))
+        shape = len(names), spread.off.shape[1]  # also where nothing is drawn
+        return cls(names=names, bins=bins_of(spread.off), weights=np.array(weights).reshape(shape))
