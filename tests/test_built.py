@@ -196,10 +196,12 @@ def test_a_bracket_far_off_its_bearing_along_the_shaft_is_worth_watching() -> No
     assert found.drawn() == pytest.approx((0.014,), abs=5e-4)
     told = "\n".join(built_lines(scene(), found))
     assert "watch  The bracket of bearing 1 stands 14 mm aft of its bearing" in told
+    assert "but a bracket draws its rubber: move it first" in " ".join(told.split())
     assert built_json(scene(), found)["drawn"][0]["unit"] == "mm"
     off = built(("bearing.1.aft", 0.008), ("bearing.1.up", -0.003))
     near = "\n".join(built_lines(scene(), off))
     assert "watch  The bracket" not in near
+    assert "draws its rubber" not in near
 
 
 # --- errors that hang together -------------------------------------------------------------------

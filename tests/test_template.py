@@ -383,6 +383,8 @@ def test_a_part_within_reach_of_the_drill_is_named_on_the_tile(tmp_path: Path) -
     assert "Near: tank, 35 mm from L3, L4." in left
     assert "Near:" not in right
     assert "Left rail: tank, 35 mm from L3, L4." in paper.words(path)
+    assert "But look behind the rail first: tank, near the holes" in paper.words(path)
+    assert "look behind the rail first" not in paper.words(plain("a4"))
 
 
 def test_rails_that_differ_have_rows_of_their_own(tmp_path: Path) -> None:

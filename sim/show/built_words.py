@@ -101,6 +101,8 @@ def sentence(built: AsBuilt, display: DisplayName) -> str:
     landed = "; ".join(parts) or "All that was read is as planned"
     if outlook.grade == "good":
         but = f", but {outlook.even_then}" if outlook.even_then else ""
+        if any(drawn_words(built, display)):
+            but += ", but a bracket draws its rubber: move it first"
         as_read = " for what was read" if built.fit.not_read else ""
         verdict = f"{'still ' if parts else ''}good{as_read}{but}"
     else:

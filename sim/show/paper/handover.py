@@ -110,7 +110,7 @@ def _checked(sheet: Sheet, build: Building, most: int, size: float) -> None:
     findings, watch = build.result.findings.findings, build.outlook.watch
     passed = [finding for finding in findings if finding.verdict == "passes"]
     told = f"{len(passed)} of {len(findings)} passed, none fails"
-    watched = f", {len(findings) - len(passed)} to watch" if watch else ""
+    watched = f", {len(watch)} to watch" if watch else ""
     _section(sheet, f"What was checked: {told}{watched}")
     counts = Counter(finding.rule for finding in passed)
     rules = "; ".join(f"{rule} ({n})" if n > 1 else rule for rule, n in counts.items())

@@ -98,6 +98,10 @@ def _verdict(sheet: Sheet, display: DisplayName, plan: DrillingPlan) -> None:
     """Say in large letters whether the holes keep the guide, and what would."""
     if plan.keeps:
         sheet.paragraph(f"Every hole keeps the guide “{plan.guide.name}”", KEY, True)
+        things = {thing.name: None for one in plan.rails for thing in one.behind}
+        if things:
+            said = f"But look behind the rail first: {', '.join(things)}, near the holes"
+            sheet.paragraph(said, KEY, True)
         sheet.space(1)
         return
     bar = sheet.keep(Box(sheet.left, sheet.y, sheet.right, sheet.y + 11), DO_NOT)
