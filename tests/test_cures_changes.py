@@ -38,6 +38,12 @@ def shipped(name: str, configuration: str) -> Design:
     return design
 
 
+def without_brace(name: str, configuration: str) -> Design:
+    """Return a shipped design of which nobody wrote where its bearing may hang."""
+    text = (SCENES / f"{name}.toml").read_text("utf-8")
+    return design_of(re.sub(r"\[brace.*?(?=\[left_rail)", "", text, flags=re.DOTALL), configuration)
+
+
 def changes(design: Design) -> list[tuple[str, dict[str, float]]]:
     """Return the words and values of the farthest steps of every lever, to both sides."""
     found = []
@@ -90,7 +96,7 @@ def number_in(words: str, pattern: str) -> float:
 
 
 def test_a_bearing_is_hung_in_whole_millimeters_and_its_words_say_where() -> None:
-    design = shipped("orchard_service_truck", "two-piece")  # read at 531 mm
+    design = without_brace("orchard_service_truck", "two-piece")  # read at 531 mm
     lever = next(one for one in levers_of(design) if "bearing.1.up" in one.values)
     assert lever.work == BEARING
     heights = lever.values["bearing.1.up"]
@@ -104,6 +110,33 @@ def test_a_bearing_is_hung_in_whole_millimeters_and_its_words_say_where() -> Non
     assert [abs(round(height / MM) - 531) for height in heights] == sorted(
         abs(round(height / MM) - 531) for height in heights
     )
+
+
+def test_a_bearing_is_hung_where_its_brace_takes_it() -> None:
+    """Rows 12 mm apart from 492 mm to 564 mm, lowered by shims of 1, 2 and 5 mm, one of each."""
+    design = shipped("orchard_service_truck", "two-piece")  # read at 2395 mm aft, 531 mm up
+    levers = {next(iter(one.values)): one for one in levers_of(design)}
+    shims = {a + b + c for a in (0, 1) for b in (0, 2) for c in (0, 5)}
+    there = {row - low for row in range(492, 565, 12) for low in shims} & set(range(492, 565))
+    up = {round(height / MM) for height in levers["bearing.1.up"].values["bearing.1.up"]}
+    assert up == there & set(range(491, 572))
+    assert 512 not in up  # between rows 504 and 516: no shims of 4 mm
+    aside = levers["bearing.1.right"].values["bearing.1.right"] / MM
+    assert (aside.min(), aside.max()) == pytest.approx((-15, 15))  # its slot
+    aft = levers["bearing.1.aft"].values["bearing.1.aft"] / MM
+    assert (aft.min(), aft.max()) == pytest.approx((2300, 2490))  # 100 mm, all of it free
+    tried = "bearing 1 (where its brace takes it, to 40 mm, 100 mm along)"
+    assert {levers[f"bearing.1.{key}"].tried for key in ("up", "right", "aft")} == {tried}
+
+
+def test_holes_along_the_frame_and_the_end_of_the_space_bound_a_bearing() -> None:
+    text = (SCENES / "orchard_service_truck.toml").read_text("utf-8")
+    drilled = text.replace('row_pitch = "12 mm"', 'row_pitch = "12 mm"\nhole_pitch = "40 mm"')
+    near = drilled.replace('to = { aft = "2660 mm"', 'to = { aft = "2450 mm"')
+    levers = {next(iter(one.values)): one for one in levers_of(design_of(near, "two-piece"))}
+    aft = levers["bearing.1.aft"].values["bearing.1.aft"] / MM
+    # holes 40 mm apart from 2200 mm, 100 mm either way of 2395 mm, none beyond 2450 mm
+    assert sorted(np.rint(aft).astype(int)) == [2320, 2360, 2400, 2440]
 
 
 def test_an_inch_scene_is_told_in_tape_fractions() -> None:
@@ -144,7 +177,7 @@ def test_how_far_a_bearing_and_the_pinion_were_tried_is_what_is_said(
     scene: str, name: str, bearing: str
 ) -> None:
     """Nothing found within reach is not nothing to be found."""
-    levers = {next(iter(one.values)): one for one in levers_of(shipped(scene, name))}
+    levers = {next(iter(one.values)): one for one in levers_of(without_brace(scene, name))}
     for key, reach in (("up", 40.0), ("right", 40.0), ("aft", 100.0)):
         lever = levers[f"bearing.1.{key}"]
         assert lever.tried == bearing
@@ -167,7 +200,7 @@ def test_a_pinion_is_wedged_and_a_final_drive_shimmed_but_not_where_other_height
     design = shipped(scene, name)
     (lever,) = (one for one in levers_of(design) if one.tried.startswith("the pinion"))
     assert says in lever.says
-    read = replace(design, structure=replace(design.structure, suspension="measured"))
+    read = replace(design, structure=replace(design.structure, suspension="measured", braces={}))
     assert not [one for one in levers_of(read) if one.tried.startswith("the pinion")]
 
 

@@ -15,6 +15,7 @@ from numpy.typing import NDArray
 from sim import units
 from sim.explore.cures_lever import Lever, lever_in
 from sim.explore.cures_lines import amount, unit_of
+from sim.explore.place_space import space_of
 from sim.scene.parts import Design
 from sim.scene.values import opposite
 
@@ -98,6 +99,7 @@ def _bearings(design: Design) -> Iterator[Lever]:
     """Yield every bearing up or down, aside, and fore or aft."""
     for number in range(1, len(design.structure.tubes)):
         path = f"bearing.{number}"
+        hung = "where its brace takes it, " if number in design.structure.braces else ""
         far_up, far_aft = (_length(design, f"{path}.aft", far) for far in (REACH, ALONG))
         for key, plus, minus in (
             ("up", "higher", "lower"),
@@ -109,6 +111,9 @@ def _bearings(design: Design) -> Iterator[Lever]:
             if key == "aft":
                 step, reach = (6.35e-3 if step < 0.9e-3 else 0.010), ALONG
             numbers = _multiples(value, step, reach)
+            if number in design.structure.braces:
+                space = space_of(design.build(), number)
+                numbers = numbers[space.can_hang(way, np.asarray(numbers * step, float))]
             moved = numbers * step - value
             said = [
                 f"{_length(design, way, far)} {plus if far > 0 else minus}"
@@ -122,7 +127,7 @@ def _bearings(design: Design) -> Iterator[Lever]:
                 for at, far in zip(where, said, strict=True)
             ]
             yield lever_in(
-                f"bearing {number} (to {far_up}, {far_aft} along)",
+                f"bearing {number} ({hung}to {far_up}, {far_aft} along)",
                 BEARING,
                 numbers,
                 1e3 * np.abs(moved),

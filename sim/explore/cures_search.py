@@ -190,15 +190,18 @@ class Search:
         around: list[Plan] = [()]
         for i, k in plan:
             steps = self.levers[i].steps
-            near = np.flatnonzero(np.abs(steps - steps[k]) <= NEAR[len(plan)])
+            order = np.argsort(steps)  # holes of a brace leave gaps
+            at, far = int(np.flatnonzero(order == k)[0]), NEAR[len(plan)]
+            near = order[max(0, at - far) : at + far + 1]
             around = [(*some, (i, int(n))) for some in around for n in near]
         return around
 
     def _thin(self, lever: int) -> list[int]:
         """Return some steps of a lever, close together where they are small."""
-        steps = self.levers[lever].steps
-        middle = steps[0]
-        return [k for k, step in enumerate(steps) if abs(int(step - middle)) in (0, *THIN)]
+        off = self.levers[lever].steps - self.levers[lever].steps[0]
+        wanted = [way for far in (0, *THIN) for way in (far, -far)]
+        there = [way for way in wanted if off.min() <= way <= off.max()]
+        return sorted({int(np.argmin(np.abs(off - way))) for way in there})  # holes leave gaps
 
     def _clash(self, one: int, other: int) -> bool:
         """Say whether two levers change the same value."""

@@ -70,6 +70,24 @@ class Space:
         inside = (place >= self.low - 1e-9) & (place <= self.high + 1e-9)
         return np.asarray(inside.all(axis=-1))
 
+    def can_hang(self, path: str, places: Array) -> Marks:
+        """Return at which places along one axis the bearing can be hung from its brace.
+
+        Args:
+            path: The axis, one of ``paths``.
+            places: Along it [m], (K,); a quarter of a step off a hole counts as on it.
+        """
+        axis, off, brace = self.paths.index(path), self.step / 4, self.brace
+        apart = np.maximum(self.low[axis] - places, places - self.high[axis])
+        if brace is None:
+            return np.asarray(apart <= off)
+        if axis == 1 and brace.slot is not None:
+            apart = np.maximum(apart, np.abs(places - self.middle) - brace.slot)
+        if (brace.hole_pitch, None, brace.row_pitch)[axis] is not None:
+            holes = np.unique(on_holes(self)[0][:, axis])
+            apart = np.maximum(apart, np.abs(places[:, None] - holes).min(axis=1, initial=np.inf))
+        return np.asarray(apart <= off)
+
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Setting:
