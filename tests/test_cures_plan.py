@@ -268,7 +268,7 @@ def test_a_change_that_makes_another_finding_worse_is_not_printed(
     told = advised(trials)
     assert trials.carried  # it was carried out, and what came of it counted
     assert told[FRONT].cures == ()
-    assert told[FRONT].tried[0] == "bearing 1 (to 40 mm, 100 mm along)"
+    assert told[FRONT].tried[0] == "bearing 1 (where its brace takes it, to 40 mm, 100 mm along)"
 
 
 def test_what_leaves_more_to_watch_is_told_as_the_nearest_where_nothing_else_cures(
@@ -281,7 +281,7 @@ def test_what_leaves_more_to_watch_is_told_as_the_nearest_where_nothing_else_cur
     assert told.nearest.says == "Hang bearing 1 at 535 mm, 4 mm higher."
     assert told.nearest.changes == ('bearing.1.up = "535 ± 3 mm"',)
     assert told.nearest.leaves == "gap of spline is odd"
-    assert told.tried[0] == "bearing 1 (to 40 mm, 100 mm along)"
+    assert told.tried[0] == "bearing 1 (where its brace takes it, to 40 mm, 100 mm along)"
 
 
 class Sinking(Known):
@@ -461,7 +461,7 @@ def test_fewer_changes_go_first_then_what_leaves_less_to_watch(truck: Design) ->
 def test_only_what_changes_a_finding_was_tried_for_it(truck: Design) -> None:
     """Neither gap nor tube says anything of the front joint."""
     told = advised(Known(truck, spoiled={GAP: "fails"}))[FRONT]
-    assert told.tried == ("bearing 1 (to 40 mm, 100 mm along)",)
+    assert told.tried == ("bearing 1 (where its brace takes it, to 40 mm, 100 mm along)",)
 
 
 def test_nothing_is_tried_while_readings_contradict(truck: Design) -> None:
