@@ -13,9 +13,14 @@ from sim.explore.cures_search import Search
 COUNT = 81
 
 
-def lever(path: str, work: int, reach: int = 40) -> Lever:
-    """Return a lever of single steps to both sides of 0."""
-    steps = np.array(sorted(set(range(-reach, reach + 1)) - {0}, key=abs))
+def lever(path: str, work: int, reach: int = 40, apart: int = 1) -> Lever:
+    """Return a lever of steps to both sides of 0, single ones or holes so far apart."""
+    steps = np.array(
+        sorted(
+            {*range(-reach, 1, apart), *range(0, reach + 1, apart)} - {0},
+            key=lambda k: (abs(k), -k),
+        )
+    )
     return Lever(
         tried=path,
         work=work,
@@ -79,6 +84,24 @@ def test_a_place_between_the_thin_steps_is_found() -> None:
     best = found(search(Looked(shift=-9.0)), [0.0, 0.0, 0.0])[0]
     assert abs(best["x"] + best["y"] - 20) <= 1.5
     assert abs(best["x"] - best["y"] - 9) <= 1.5
+
+
+def with_holes(look: Looked, *levers: Lever) -> Search:
+    base = dict.fromkeys((path for one in levers for path in one.values), 0.0)
+    start = look({path: np.zeros(1) for path in base}, 1)[0]
+    return Search(levers=levers, base=base, look=look, start=start)
+
+
+def test_holes_that_lie_apart_are_among_what_is_tried_first() -> None:
+    tried = with_holes(Looked(far=48.0), lever("z", 1, reach=48, apart=3))
+    assert found(tried, [-np.inf, -np.inf, 0.0]) == [{"z": 48.0}]
+
+
+def test_the_next_holes_are_looked_at_however_far_they_are() -> None:
+    # |4 − y| within 1.5 and |60 − z| within 5.5: one hole beyond the last that is tried first
+    look = Looked(shift=4.0, far=60.0)
+    tried = with_holes(look, lever("y", 1), lever("z", 1, reach=80, apart=10))
+    assert found(tried, [-np.inf, 0.0, -4.0])[0] == {"y": 3.0, "z": 60.0}
 
 
 def test_a_third_lever_is_put_on_top() -> None:
