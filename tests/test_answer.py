@@ -16,11 +16,13 @@ import paper
 import pytest
 
 from sim import cli, run
+from sim.display import display_of
 from sim.outcome import Outcome
 from sim.scene.parts import Scene
 from sim.scene.reader import load_scene, read_scene
 from sim.show.answer import Answer, answer_of
 from sim.show.answer_lines import answer_lines
+from sim.show.answer_words import to_order
 from sim.show.paper.answer import write_answer
 from sim.show.paper.answer_view import side_view_svg
 from sim.show.report import report
@@ -77,11 +79,24 @@ def test_the_page_has_the_lengths_that_geometry_gives(tmp_path: Path) -> None:
     assert "160 mm ahead of the front face of the frame crossmember, 96 mm below it" in said
     assert "2540 mm aft, in the middle, 504 mm up" in said
     assert "level ground, wheels blocked, rated stands" in said
+    assert "Look behind the rail for lines, wires and a tank." in said  # there is a tank
     # 3.0 deg as read and a wedge of 1 deg; the lowest row at 492 mm, a row every 12 mm
     assert "Wedge at the pinion: 1.0 deg nose up; its slope to the frame is then 4.0 deg" in said
     assert "hole row 2 from below, no shims" in said
     spans = [span.length * 1e3 for span in answer.spans]
     assert spans == pytest.approx([first, stub, last], abs=0.05)
+
+
+def test_joints_that_are_not_plain_are_ordered_by_their_kinds() -> None:
+    def joints(name: str, only: str) -> list[str]:
+        (result,) = run.check(load_scene(SCENES / name), only=only, as_read=True).results
+        lines = to_order(result.measurements, display_of("metric"))
+        return [line.words for line in lines if line.name == "Joints"]
+
+    mixed = ["joint 1 double cardan, joint 2 universal"]
+    assert joints("trail_ambulance.toml", "double-cardan-and-bar") == mixed
+    assert joints(TRUCK.name, "two-piece-chosen") == ["series 1550"]
+    assert joints(TRUCK.name, "two-piece") == []
 
 
 def test_a_bearing_hangs_from_what_a_tape_finds_in_three_pieces(tmp_path: Path) -> None:

@@ -176,9 +176,9 @@ def test_names_stand_at_their_holes(size: PaperName) -> None:
 
 def test_each_side_says_which_way_is_ahead() -> None:
     left, right = paper.texts(plain("a4"))[1:]
-    assert "◄ FRONT OF TRUCK" in left
+    assert "◄ FRONT OF VEHICLE" in left
     assert "LEFT RAIL from outside" in left
-    assert "FRONT OF TRUCK ►" in right
+    assert "FRONT OF VEHICLE ►" in right
     assert "RIGHT RAIL from outside" in right
     assert paper.place_of(plain("a4"), 1, "FRONT")[0] < paper.place_of(plain("a4"), 1, "RAIL")[0]
     assert paper.place_of(plain("a4"), 2, "FRONT")[0] > paper.place_of(plain("a4"), 2, "RAIL")[0]

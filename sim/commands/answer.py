@@ -50,15 +50,15 @@ def _answer(options: argparse.Namespace) -> int:
             print(line)
         print(f"On paper: {outcome.files[-1]}")
         if answer.ready and not answer.scene.changes:
-            print(_next(options.scene, answer))
+            print("\n".join(_next(options.scene, answer)))
         say_caution()
     return refuse("\n".join(outcome.troubles)) if outcome.troubles else 0
 
 
-def _next(scene: Path, answer: Answer) -> str:
-    """Return which command to give next for what is to be built."""
+def _next(scene: Path, answer: Answer) -> list[str]:
+    """Return which commands to give next for what is to be built."""
     which = f"{shlex.quote(str(scene))} --only {shlex.quote(answer.name)}"
     braces = answer.result.configuration.braces
     drilled = any(brace.foot for brace in braces.values())
-    template = f"; before drilling: halfturn template {which}" if drilled else ""
-    return f"Next: halfturn sheet {which}{template}"
+    template = [f"Before drilling: halfturn template {which}"] if drilled else []
+    return [f"Next: halfturn sheet {which}", *template]

@@ -22,8 +22,8 @@ from sim.show.slide_words import slide_words
 
 MOST_OPEN = 2
 BEHIND = (
-    "Behind the rail: no line, wire or tank. Never drill a flange; webs by the chassis maker's "
-    "book."
+    "Look behind the rail for lines, wires and a tank. Never drill a flange; webs by the chassis "
+    "maker's book."
 )
 
 
@@ -171,14 +171,22 @@ def to_order(m: Measurements, display: Display) -> Iterator[Line]:
             words=", ".join(parts),
         )
     yield _slide_order(m, display)
-    if configuration.series:
-        yield Line(name="Joints", key="", words=f"series {configuration.series}")
+    if joints := _joints(configuration):
+        yield Line(name="Joints", key="", words=joints)
     for said in fitted(m, display.name):
         yield Line(name="With it", key="", words=said.removesuffix("."))
     for number in range(1, len(configuration.bearings) + 1):
         if said := hole_words(configuration, number, display.name):
             name, _, words = said.removesuffix(".").partition(": ")
             yield Line(name=name, key="", words=words)
+
+
+def _joints(configuration: Configuration) -> str:
+    """Return the series of the joints, and their kinds where not all are plain universal joints."""
+    kinds = [joint.kind for joint in configuration.joints]
+    plain = all(kind == "universal" for kind in kinds)
+    said = [] if plain else [f"joint {n} {kind}" for n, kind in enumerate(kinds, start=1)]
+    return ", ".join(said + ([f"series {configuration.series}"] if configuration.series else []))
 
 
 def _tube(tube: Tube, display: Display) -> str:

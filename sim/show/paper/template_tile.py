@@ -106,11 +106,11 @@ def _title(
     name = ", ".join(part for part in (f"{one.rail.side.upper()} RAIL from outside", count) if part)
     base = sheet.y + 5
     if one.rail.side == "left":
-        sheet.text(sheet.left, base, "◄ FRONT OF TRUCK", 13, True)
+        sheet.text(sheet.left, base, "◄ FRONT OF VEHICLE", 13, True)
         sheet.text(end, base, name, 13, True, "right")
     else:
         sheet.text(sheet.left, base, name, 13, True)
-        sheet.text(end, base, "FRONT OF TRUCK ►", 13, True, "right")
+        sheet.text(end, base, "FRONT OF VEHICLE ►", 13, True, "right")
     sheet.y += _NAME
     for text in said:
         sheet.paragraph(text, wide=sheet.wide - BESIDE)
