@@ -14,7 +14,7 @@ import sys
 from collections.abc import Callable, Iterator, Sequence
 from concurrent.futures import Future, ProcessPoolExecutor
 from concurrent.futures.process import BrokenProcessPool
-from multiprocessing import get_context
+from multiprocessing import active_children, get_context
 from typing import Literal, TypeVar
 
 from sim.errors import EngineError, SimError
@@ -48,13 +48,19 @@ def each(
     if start == "fork" and (crew <= 1 or sys.platform != "linux"):
         yield from map(made, items)
         return
+    others = set(active_children())
     with _pool(crew, start) as pool:
-        orders = [_order(pool, made, item) for item in items]
-        for item, order in zip(items, orders, strict=True):
-            try:
-                yield order.result()
-            except BrokenProcessPool:
-                yield _again(made, item, start)
+        try:
+            orders = [_order(pool, made, item) for item in items]
+            for item, order in zip(items, orders, strict=True):
+                try:
+                    yield order.result()
+                except BrokenProcessPool:
+                    yield _again(made, item, start)
+        except (KeyboardInterrupt, GeneratorExit):  # nobody waits for the rest
+            for process in set(active_children()) - others:
+                process.kill()
+            raise
 
 
 def _order(

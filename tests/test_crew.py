@@ -7,6 +7,7 @@ import os
 import pickle
 import signal
 import time
+from multiprocessing import active_children
 from pathlib import Path
 
 import pytest
@@ -84,6 +85,30 @@ def test_a_crew_ends_with_the_process_that_it_works_for(tmp_path: Path) -> None:
             return
         time.sleep(0.01)
     pytest.fail("processes are left over")
+
+
+def slow(number: int, folder: Path) -> int:
+    """Return a number; all but 0 only after a while, which leaves a file behind."""
+    if number:
+        (folder / f"begun {number}").touch()
+        time.sleep(4.0)
+        (folder / f"done {number}").touch()
+    return number
+
+
+@pytest.mark.parametrize("interrupt", [False, True])
+def test_nobody_waits_for_what_is_no_longer_wanted(interrupt: bool, tmp_path: Path) -> None:
+    crew = each(functools.partial(slow, folder=tmp_path), (0, 1, 2, 3, 4), "fork", most=2)
+    assert next(crew) == 0
+    while not any(tmp_path.iterdir()):
+        time.sleep(0.01)
+    if interrupt:
+        with pytest.raises(KeyboardInterrupt):
+            crew.throw(KeyboardInterrupt)
+    else:
+        crew.close()
+    assert not list(tmp_path.glob("done *"))
+    assert not active_children()
 
 
 class SlowlyHandedIn(tuple):
