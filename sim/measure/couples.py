@@ -52,14 +52,21 @@ def joint_moments(motion: Motion, samples: slice) -> JointMoments:
     u, v = motion.driving_pin[:, samples], motion.driven_pin[:, samples]
     moment = np.empty(u.shape)
     for j, joint in enumerate(motion.configuration.joints):
-        a, b = axis[:, :, j], axis[:, :, j + 1]
-        one = joint.of_kind.crosses == 1
-        normal = (
-            np.cross(u[:, :, j], v[:, :, j]) if one else np.broadcast_to(a + b, u[:, :, j].shape)
-        )
-        along = np.einsum("sti,sti->st", normal, np.broadcast_to(a, normal.shape))
-        moment[:, :, j] = (torque[:, :, j] / along)[..., None] * normal
+        a, b, pins = axis[:, :, j], axis[:, :, j + 1], (u[:, :, j], v[:, :, j])
+        moment[:, :, j] = passed_on(torque[:, :, j], a, b, pins, joint.of_kind.crosses)
     return JointMoments(axis=axis, torque=torque, moment=moment)
+
+
+def passed_on(torque: Array, a: Array, b: Array, pins: tuple[Array, Array], crosses: int) -> Array:
+    """Return the moment that a joint passes on [N m], (S, T, 3).
+
+    Torque of the member ahead [N m], (S, T); axes ahead and behind (S, 1 or T, 3); driving and
+    driven pin (S, T, 3); how many crosses the joint has.
+    """
+    u, v = pins
+    normal = np.cross(u, v) if crosses == 1 else np.broadcast_to(a + b, u.shape)
+    along = np.einsum("sti,sti->st", normal, np.broadcast_to(a, normal.shape))
+    return np.asarray((torque / along)[..., None] * normal)
 
 
 def across(vector: Array, axis: Array) -> Array:

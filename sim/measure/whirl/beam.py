@@ -87,7 +87,7 @@ def element_matrices(section: Section, length: ArrayLike, bubbles: int = 0) -> t
     stiffness = np.zeros((len(h), 4 + bubbles, 4 + bubbles))
     stiffness[:, :4, :4] = np.moveaxis(section.bending / (h**3 * (1 + phi)) * np.array(rows), -1, 0)
     stiffness[:, 4:, 4:] = _bubble_stiffness(section, h, phi, bubbles)
-    place, part = _places(4 + bubbles)  # exact for their products
+    place, part = gauss(4 + bubbles)  # exact for their products
     sides = (
         (deflections(section, length, place, bubbles), section.line_mass),
         (_slopes(section, length, place, bubbles), section.tilt),
@@ -100,7 +100,7 @@ def element_matrices(section: Section, length: ArrayLike, bubbles: int = 0) -> t
 
 
 @functools.cache
-def _places(count: int) -> tuple[Array, Array]:
+def gauss(count: int) -> tuple[Array, Array]:
     """Return shares of a length at which to add up what runs along it, and their weights."""
     points, weights = np.polynomial.legendre.leggauss(count)
     return (points + 1) / 2, weights / 2
@@ -140,6 +140,22 @@ def _slopes(section: Section, length: ArrayLike, place: Array, bubbles: int) -> 
     for k in range(2, bubbles + 2):
         row = (curve[k + 1] - curve[k - 1]) / (2 * (2 * k + 1))
         rows.append(row - k % 2 * phi / (1 + phi) * (x**2 - x))
+    return np.stack(rows, axis=1)
+
+
+def curvatures(section: Section, length: ArrayLike, place: Array, bubbles: int = 0) -> Array:
+    """Return how much ψ changes along the beam for each freedom at 1 [1/m, 1/m², …], same shape."""
+    h, phi = (side[:, None] for side in _proportions(section, length))
+    x = place
+    rows = [
+        6 / h**2 * (2 * x - 1) / (1 + phi),
+        (6 * x - 4 - phi) / h / (1 + phi),
+        6 / h**2 * (1 - 2 * x) / (1 + phi),
+        (6 * x - 2 + phi) / h / (1 + phi),
+    ]
+    curve = np.polynomial.legendre.legvander(2 * x - 1, bubbles + 1).T
+    for k in range(2, bubbles + 2):
+        rows.append((curve[k] - k % 2 * phi / (1 + phi) * curve[1]) / h)
     return np.stack(rows, axis=1)
 
 

@@ -67,7 +67,7 @@ def chain_modes(
     Source:
         Finite elements; strain energy of a mode: any text on structural dynamics.
     """
-    meshes = _meshes(spans)
+    meshes = meshes_of(spans)
     springs = [
         *(
             _Spring(own[span.hung_behind - 1].rear, span.hung_by)
@@ -77,9 +77,9 @@ def chain_modes(
         _Spring(meshes[0][0].front, ends[0]),
         _Spring(meshes[-1][-1].rear, ends[1]),
     ]
-    stiffness, mass = _assembled(spans, meshes, springs)
+    stiffness, mass = assembled(spans, meshes, springs)
     held = [spring.freedom for spring in springs if not spring.yields]
-    frequency, shape = _lowest(stiffness, mass, held, count)
+    frequency, shape = lowest(stiffness, mass, held, count)
     bent = np.stack([sum(mesh.energy(shape) for mesh in own) for own in meshes], axis=-1)
     hung = np.stack([spring.energy(shape) for spring in springs], axis=-1)
     whole = bent.sum(axis=-1) + hung.sum(axis=-1)
@@ -99,7 +99,7 @@ def swing(spans: Sequence[Span], modes: Modes) -> tuple[Array, Array]:
     largest 1, (K, P).
     """
     place, sideways, before = [], [], 0.0
-    for span, own in zip(spans, _meshes(spans), strict=True):
+    for span, own in zip(spans, meshes_of(spans), strict=True):
         for piece, mesh in zip(span.pieces, own, strict=True):
             curve = deflections(piece.section, piece.length, DRAWN, piece.bubbles)[0]
             place.append(before + piece.length * DRAWN)
@@ -131,7 +131,7 @@ class _Spring:
 
 
 @dataclass(frozen=True, slots=True)
-class _Mesh:
+class Mesh:
     """A piece as one element: its freedoms (D,) and its matrices, (B, D, D)."""
 
     freedom: Index
@@ -154,9 +154,9 @@ class _Mesh:
         return np.asarray(((moved @ self.stiffness) * moved).sum(axis=-1))
 
 
-def _meshes(spans: Sequence[Span]) -> list[list[_Mesh]]:
+def meshes_of(spans: Sequence[Span]) -> list[list[Mesh]]:
     """Return the pieces of every span; at a hinge spans share the deflection, not the slope."""
-    found: list[list[_Mesh]] = []
+    found: list[list[Mesh]] = []
     deflection, size = 0, 1
     for span in spans:
         slope, size = size, size + 1
@@ -165,13 +165,13 @@ def _meshes(spans: Sequence[Span]) -> list[list[_Mesh]]:
             rear = range(size, size + 2 + piece.bubbles)
             freedom = np.array([deflection, slope, *rear])
             matrices = element_matrices(piece.section, piece.length, piece.bubbles)
-            found[-1].append(_Mesh(freedom, *matrices))
+            found[-1].append(Mesh(freedom, *matrices))
             deflection, slope, size = rear[0], rear[1], rear.stop
     return found
 
 
-def _assembled(
-    spans: Sequence[Span], meshes: list[list[_Mesh]], springs: list[_Spring]
+def assembled(
+    spans: Sequence[Span], meshes: list[list[Mesh]], springs: list[_Spring]
 ) -> tuple[Array, Array]:
     """Return stiffness and mass of the whole rows, (B, F, F)."""
     lumps = [
@@ -198,7 +198,7 @@ def _assembled(
     return stiffness, mass
 
 
-def _lowest(stiffness: Array, mass: Array, held: list[int], count: int) -> tuple[Array, Array]:
+def lowest(stiffness: Array, mass: Array, held: list[int], count: int) -> tuple[Array, Array]:
     """Return the lowest frequencies [rad/s], (B, K), and their shapes, (B, K, F).
 
     K v = λ M v with M = C Cᵀ is (C⁻¹ K C⁻ᵀ) w = λ w, v = C⁻ᵀ w.

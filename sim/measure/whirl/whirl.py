@@ -75,11 +75,11 @@ def measure_whirl(configuration: Configuration, length: ArrayLike) -> Whirl:
     Of lengths joint center to joint center [m], (N,).
     """
     vehicle, share = configuration.vehicle, configuration.limits.safe_share
-    spans = _spans(configuration, np.asarray(length, float), rubber=True)
+    spans = spans_of(configuration, np.asarray(length, float), rubber=True)
     soft = chain_modes(spans)
     hard = soft
     if configuration.bearings:
-        hard = chain_modes(_spans(configuration, np.asarray(length, float), rubber=False))
+        hard = chain_modes(spans_of(configuration, np.asarray(length, float), rubber=False))
     shafts: list[ShaftWhirl] = []
     for own, speed, rigid in zip(
         own_modes(soft)[0], shaft_speeds(soft)[0], shaft_speeds(hard)[0], strict=True
@@ -107,7 +107,7 @@ def measure_whirl(configuration: Configuration, length: ArrayLike) -> Whirl:
 
 def row_modes(configuration: Configuration, length: Array) -> Modes:
     """Return the modes of designs with shafts so long [m], (B, N), bearings in their rubber."""
-    return chain_modes(_spans(configuration, length, rubber=True))
+    return chain_modes(spans_of(configuration, length, rubber=True))
 
 
 def own_modes(modes: Modes) -> Index:
@@ -156,7 +156,7 @@ def _named(modes: Modes, place: Array, deflection: Array) -> tuple[WhirlMode, ..
     )
 
 
-def _spans(configuration: Configuration, length: Array, rubber: bool) -> tuple[Span, ...]:
+def spans_of(configuration: Configuration, length: Array, rubber: bool) -> tuple[Span, ...]:
     """Return the shafts as beams, bearings in their rubber or rigid; lengths (..., N)."""
     spans = []
     for number, shaft in enumerate(configuration.shafts):
