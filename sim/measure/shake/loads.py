@@ -10,6 +10,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 import numpy as np
+from numpy.typing import ArrayLike
 
 from sim.arrays import Array
 from sim.measure.shake.couples import Complex, JointWaves, across_planes
@@ -27,7 +28,7 @@ class CoupleLoads:
     by_speed: Complex
 
 
-def couple_loads(row: Row, waves: JointWaves, levers: tuple[Array, Array]) -> CoupleLoads:
+def couple_loads(row: Row, waves: JointWaves, levers: tuple[ArrayLike, ArrayLike]) -> CoupleLoads:
     """Return the loads by the joints of B postures.
 
     Args:
@@ -43,7 +44,7 @@ def couple_loads(row: Row, waves: JointWaves, levers: tuple[Array, Array]) -> Co
     return CoupleLoads(pattern=pattern, by_torque=by_torque, by_speed=by_speed)
 
 
-def _sizes(moment: Complex, axis: Array, levers: tuple[Array, Array]) -> Complex:
+def _sizes(moment: Complex, axis: Array, levers: tuple[ArrayLike, ArrayLike]) -> Complex:
     """Return the sizes of all loads, (B, C, 2)."""
     front = across_planes(moment[:, :-1], axis[:, 1:-1])
     rear = -across_planes(moment[:, 1:], axis[:, 1:-1])

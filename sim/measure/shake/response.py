@@ -48,7 +48,7 @@ def shaken(row: Row, load: Array, frequency: Array, loss: Array | float) -> Shak
     Args:
         row: B rows.
         load: In every mode [N/√kg], (B, K, C).
-        frequency: Of the shake [rad/s], above 0, (V,).
+        frequency: Of the shake [rad/s], above 0, (B, V), or (1, V) for all.
         loss: Loss factor of the tubes [-], (B,) or a number; 0 for what turns with the shaft.
 
     Returns:
@@ -56,7 +56,7 @@ def shaken(row: Row, load: Array, frequency: Array, loss: Array | float) -> Shak
     """
     square = row.square[:, None, :]
     damped = square * (1 + 1j * np.reshape(loss, (-1, 1, 1))) if np.any(loss) else square
-    mobile = 1 / (damped - frequency[None, :, None] ** 2)
+    mobile = 1 / (damped - frequency[:, :, None] ** 2)
     there = row.place.swapaxes(1, 2)  # (B, K, P)
     acting = np.concatenate([there, load], axis=2)
     product = (there[..., None] * acting[:, :, None]).reshape(*there.shape[:2], -1)
@@ -71,18 +71,19 @@ def support_forces(free: Shaken, supports: Supports, frequency: Array) -> Comple
     Args:
         free: From ``shaken``, at the same frequencies.
         supports: In the plane of the load.
-        frequency: Of the shake [rad/s], (V,).
+        frequency: Of the shake [rad/s], as there.
 
     Returns:
         What passes on into the frame behind the mass of each support.
     """
     rigid = np.isinf(supports.stiffness)
     spring = np.where(rigid, 1.0, supports.stiffness) * (1 + 1j * supports.loss)
-    inert = (supports.mass * ~rigid)[:, None] * frequency[:, None] ** 2
+    inert = (supports.mass * ~rigid)[:, None] * frequency[..., None] ** 2
     dynamic = spring[:, None] - inert
     soft = np.where(rigid[:, None], 0.0, 1 / dynamic)
     place = np.arange(soft.shape[-1])
-    whole = np.array(np.broadcast_to(free.give, (*soft.shape, len(place))), complex)
+    shape = np.broadcast_shapes(free.give.shape, (*soft.shape, len(place)))
+    whole = np.array(np.broadcast_to(free.give, shape), complex)
     whole[..., place, place] += soft
     held = np.linalg.solve(whole, free.moved)
     return np.asarray(held * np.where(rigid[:, None], 1.0, spring[:, None] * soft)[..., None])
