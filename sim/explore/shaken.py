@@ -17,9 +17,9 @@ import numpy as np
 from sim.arrays import Array
 from sim.explore.shaken_draws import Draws, draws_of
 from sim.measure.balance import permissible_unbalance
-from sim.measure.shake.couples import Complex, JointWaves, joint_waves, polar_inertia
+from sim.measure.shake.couples import JointWaves, joint_waves, polar_inertia
 from sim.measure.shake.loads import couple_loads, turning_loads
-from sim.measure.shake.response import Shaken, longest, shaken, support_forces
+from sim.measure.shake.response import longest, shaken, support_forces
 from sim.measure.shake.row import Row, row_of
 from sim.measure.shake.unknown import levers_of, supports_of
 from sim.measure.whirl.crossings import road_speed
@@ -188,14 +188,13 @@ def _once_per_turn(drawn: Draws, state: State, row: Row, over: Array) -> Course:
     stays, grows = turning_loads(row, _columns(drawn, unbalance), _columns(drawn, bow))
     free = shaken(row, np.concatenate([stays, grows], axis=2), turning, 0.0)
     count, square = stays.shape[2], turning[..., None, None] ** 2
-
-    def sides(force: Complex) -> Array:
-        return np.asarray(force[..., :count] + square * force[..., count:])
-
+    moved = free.moved[..., :count] + square * free.moved[..., count:]
     ends = []
     for rigid in (True, False):
-        aside, upright = (sides(force) for force in _both_planes(drawn, free, turning, rigid=rigid))
-        ends.append(longest(aside, -1j * upright))
+        aside, upright = supports_of(built, drawn.unknown, rigid=rigid)
+        first = support_forces(free, moved, aside, turning)
+        other = first if rigid else support_forces(free, moved, upright, turning)
+        ends.append(longest(first, -1j * other))
     each = np.stack(ends)
     force = np.sqrt((each**2).sum(axis=-1))
     return _course(drawn, state, 1, over, force, each.sum(axis=-1))
@@ -217,25 +216,17 @@ def _twice_per_turn(drawn: Draws, state: State, still: State, row: Row, over: Ar
     sizes = (torque * share)[..., None, None] * per_torque
     sizes = sizes + turning[..., None, None] ** 2 * loads.by_speed[:, None]
     free = shaken(row, loads.pattern, 2 * turning, drawn.unknown["tube loss"])
+    moved = np.einsum("bvpc,bvci->bvpi", free.moved, sizes)
     ends = []
     for rigid in (True, False):
-        planes = _both_planes(drawn, free, 2 * turning, rigid=rigid)
+        planes = supports_of(drawn.configuration, drawn.unknown, rigid=rigid)
         aside, upright = (
-            np.einsum("bvpc,bvc->bvp", force, sizes[..., plane])
-            for plane, force in enumerate(planes)
+            support_forces(free, moved[..., plane, None], supports, 2 * turning)[..., 0]
+            for plane, supports in enumerate(planes)
         )
         ends.append(longest(aside, upright))
     force = np.stack(ends)
     return _course(drawn, state, 2, over, force, force)
-
-
-def _both_planes(
-    drawn: Draws, free: Shaken, frequency: Array, *, rigid: bool
-) -> tuple[Complex, Complex]:
-    """Return forces into the supports aside and upright, which rigid ends make alike."""
-    aside, upright = supports_of(drawn.configuration, drawn.unknown, rigid=rigid)
-    first = support_forces(free, aside, frequency)
-    return first, first if rigid else support_forces(free, upright, frequency)
 
 
 def _course(

@@ -65,11 +65,15 @@ def shaken(row: Row, load: Array, frequency: Array, loss: Array | float) -> Shak
     return Shaken(give=moved[..., :places], moved=moved[..., places:])
 
 
-def support_forces(free: Shaken, supports: Supports, frequency: Array) -> Complex:
+def support_forces(
+    free: Shaken, moved: NDArray[Any], supports: Supports, frequency: Array
+) -> Complex:
     """Return the force into every support [N], complex amplitudes (B, V, P, C).
 
     Args:
         free: From ``shaken``, at the same frequencies.
+        moved: How its places would move by C loads without supports [m], (B, V, P, C): sums of
+            ``free.moved`` for what loads together.
         supports: In the plane of the load.
         frequency: Of the shake [rad/s], as there.
 
@@ -85,7 +89,7 @@ def support_forces(free: Shaken, supports: Supports, frequency: Array) -> Comple
     shape = np.broadcast_shapes(free.give.shape, (*soft.shape, len(place)))
     whole = np.array(np.broadcast_to(free.give, shape), complex)
     whole[..., place, place] += soft
-    held = np.linalg.solve(whole, free.moved)
+    held = np.linalg.solve(whole, moved)
     return np.asarray(held * np.where(rigid[:, None], 1.0, spring[:, None] * soft)[..., None])
 
 
