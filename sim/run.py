@@ -149,7 +149,7 @@ def run(
         outputs: Folder of all outputs.
         only: Name of the one configuration to look at; default: all.
         rules: Name of the rule set; default: the scene's.
-        film_seconds: Length of the film [s].
+        film_seconds: Length of the film without its whirl moment [s].
         picture_scale: Size of film and stills, over the usual size [-]; for quick previews.
         progress: Called with a stage and how much of it is done, 0 to 1 [-].
 

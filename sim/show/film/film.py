@@ -18,6 +18,7 @@ from sim.show.files import write_with
 from sim.show.film.closing import balance, closing_of
 from sim.show.film.encode import write_gif, write_video
 from sim.show.film.frame import Story
+from sim.show.film.meeting import first_meeting
 from sim.show.film.painters import painted
 from sim.show.film.story import shoot, write_script
 from sim.show.style import configuration_look
@@ -60,14 +61,16 @@ def film(
 ) -> FilmFiles:
     """Make the film: the axle through its travel and a hard launch, while the shafts turn.
 
-    Two configurations are shown under one camera, on one road, their numbers on one scale.  The
-    still and the preview are written beside the film.  Each file appears whole or not at all.
+    Two configurations are shown under one camera, on one road, their numbers on one scale.  Where
+    a tube bows at a speed that may be driven, a moment of that comes in before the closing numbers,
+    and the film is longer by as much.  The still and the preview are written beside the film.  Each
+    file appears whole or not at all.
 
     Args:
         scene: Where the configurations come from.
         measured: Measurements of the one or two configurations to show, in that order.
         path: Film to write [.mp4].
-        seconds: Length [s].
+        seconds: Length without that moment [s].
         fps: Frames per second [1/s].
         size: Width and height [pixels], 16 to 9, the width a multiple of 32.
         gif: Whether to write a GIF preview too.
@@ -83,7 +86,7 @@ def film(
         EngineError: If a picture comes out all one color, or a painter or the encoder stops.
     """
     story = tell(scene, measured, seconds=seconds, fps=fps)
-    frames = story.script.frames
+    frames = story.frames
     crew = min(processes or min(os.cpu_count() or 1, MOST_PROCESSES), frames)
     poster = path.with_suffix(".png")
     last: list[bytes] = []
@@ -112,7 +115,7 @@ def tell(
     Args:
         scene: Where the configurations come from.
         measured: Measurements of the one or two configurations to show, in that order.
-        seconds: Length [s].
+        seconds: Length without the whirl moment [s].
         fps: Frames per second [1/s].
 
     Raises:
@@ -134,4 +137,5 @@ def tell(
         looks=tuple(configuration_look(names.index(one.name)) for one in configurations),
         closings=closings,
         balance=balance(*closings) if len(closings) == 2 else None,
+        meeting=first_meeting(measured),
     )

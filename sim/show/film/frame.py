@@ -18,10 +18,12 @@ from sim.errors import EngineError
 from sim.show.film.closing import Closing
 from sim.show.film.dials import AngleBars, Scale, SplineDial, Tags
 from sim.show.film.ending import Balance, Figures
+from sim.show.film.meeting import Meeting
 from sim.show.film.paper import HUGE, LARGE, Sheet
 from sim.show.film.story import Script, Take
 from sim.show.film.trace import Trace
 from sim.show.film.view import camera_for
+from sim.show.film.whirl import WhirlCard
 from sim.show.style import QUIET, RULE, Look
 from sim.world.beside import stages_beside
 from sim.world.camera import Stage
@@ -31,6 +33,9 @@ from sim.world.shapes import build_shapes
 HEAD, FOOT = 46.0, 556.0
 PICTURE, COLUMN, EDGE = 888.0, 906.0, 1266.0
 """Bottom of the head, top of the strip; right end of pictures, both ends of the column [points]."""
+
+WHIRL_SHARE = 0.27
+"""How long the whirl moment is for what is shown beside it: 1.6 s for 6 s."""
 
 NOTE = (
     "Calculated from the scene's readings; certifies nothing. "
@@ -48,6 +53,7 @@ class Story:
         script: Course of the film.
         takes, looks, closings: Of every configuration; one or two.
         balance: What the second gains and what it costs, or None for a single one.
+        meeting: What the whirl moment shows ahead of the closing numbers, or None without one.
     """
 
     title: str
@@ -57,6 +63,19 @@ class Story:
     looks: tuple[Look, ...]
     closings: tuple[Closing, ...]
     balance: tuple[str, str] | None
+    meeting: Meeting | None
+
+    @property
+    def whirling(self) -> range:
+        """Frames of the whirl moment, which lie between those of the script."""
+        first = self.script.closing
+        last = first if self.meeting is None else first + round(WHIRL_SHARE * self.script.frames)
+        return range(first, last)
+
+    @property
+    def frames(self) -> int:
+        """Number of frames of the whole film."""
+        return self.script.frames + len(self.whirling)
 
 
 class Dial(Protocol):
@@ -91,6 +110,9 @@ class Painter:
         for number in range(len(story.takes)):
             self._column(number)
         self._strip()
+        self.card: WhirlCard | None = None
+        if story.meeting is not None:
+            self.card = WhirlCard(size, story.takes, story.looks, story.meeting, story.display)
 
     def __enter__(self) -> Self:
         """Return itself."""
@@ -112,6 +134,13 @@ class Painter:
         Raises:
             EngineError: If a picture came out all one color.
         """
+        whirling = self.story.whirling
+        if self.card is not None and frame in whirling:
+            return self.card.paint(2 * np.pi * whirling.index(frame) / len(whirling))
+        return self._paint(frame if frame < whirling.start else frame - len(whirling))
+
+    def _paint(self, frame: int) -> bytes:
+        """Return one frame of the script."""
         buffer = self.sheet.begin()
         for number, take in enumerate(self.story.takes):
             picture = self.stages[number].picture(body_poses(take.motion, frame, 0))

@@ -34,7 +34,7 @@ def painted(story: Story, size: tuple[int, int], processes: int) -> Iterator[byt
     Raises:
         EngineError: If a painter stops before its last frame.
     """
-    frames = story.script.frames
+    frames = story.frames
     if processes <= 1:
         with Painter(story, size) as painter:
             for frame in range(frames):
