@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from typing import Any
 
 import numpy as np
 from numpy.typing import ArrayLike
@@ -33,6 +34,46 @@ class TorsionalModes:
     modes: tuple[TorsionalMode, ...] = ()
 
 
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class Rotors:
+    """Rotors in a row from the engine to the axle: one at every joint, tubes between them.
+
+    The engine turns with the shafts through the gear, the tubes twist between the joints with half
+    of their inertia at each end, and the half shafts tie the axle to wheels that the road holds.
+    Left out: inertia of yokes and gearbox, give of the tires, engine mounts.
+    """
+
+    inertia: Array  # of every rotor, as the shafts see it [kg m²], (..., J)
+    stiffness: Array  # of every tube [N m/rad], (..., N)
+    held: Any  # what ties the last rotor to the ground [N m/rad], (...)
+
+
+def rotors_of(configuration: Configuration, length: ArrayLike) -> Rotors | None:
+    """Return the rotors with shafts so long [m], (..., N); None where keys of [torsion] miss."""
+    given = configuration.torsion
+    if (
+        given.engine_inertia is None
+        or given.axle_inertia is None
+        or given.half_shaft_stiffness is None
+        or given.gear is None
+    ):
+        return None
+    long = np.asarray(length, float)
+    stiffness, tubes = np.empty(long.shape), np.empty(long.shape)
+    for number, shaft in enumerate(configuration.shafts):
+        material = MATERIALS[shaft.tube.material]
+        polar = polar_moment(shaft.tube.outside, shaft.tube.inside)
+        stiffness[..., number] = torsional_stiffness(material.shear, polar, long[..., number])
+        tubes[..., number] = material.density * polar * long[..., number]
+    inertia = np.zeros((*long.shape[:-1], long.shape[-1] + 1))
+    inertia[..., :-1] += tubes / 2
+    inertia[..., 1:] += tubes / 2
+    inertia[..., 0] += np.asarray(given.engine_inertia * given.gear**2)
+    inertia[..., -1] += np.asarray(given.axle_inertia)
+    held = given.half_shaft_stiffness / np.square(configuration.vehicle.axle_ratio)
+    return Rotors(inertia=inertia, stiffness=stiffness, held=held)
+
+
 def chain_frequencies(inertia: ArrayLike, stiffness: ArrayLike, held: float = 0.0) -> Array:
     """Return the torsional natural frequencies of rotors in a row.
 
@@ -57,35 +98,14 @@ def chain_frequencies(inertia: ArrayLike, stiffness: ArrayLike, held: float = 0.
 
 
 def measure_torsional_modes(configuration: Configuration, length: ArrayLike) -> TorsionalModes:
-    """Return the torsional natural frequencies in the gear that the scene names.
-
-    The engine turns with the shafts through the gear, the tubes twist between the joints with half
-    of their inertia at each end, and the half shafts tie the axle to wheels that the road holds.
-    Left out: inertia of yokes and gearbox, give of the tires, engine mounts, damping.
+    """Return the torsional natural frequencies in the gear that the scene names, see ``Rotors``.
 
     Of lengths [m], (N,).
     """
-    given = configuration.torsion
-    if (
-        given.engine_inertia is None
-        or given.axle_inertia is None
-        or given.half_shaft_stiffness is None
-        or given.gear is None
-    ):
+    given, rotors = configuration.torsion, rotors_of(configuration, length)
+    if rotors is None or given.gear is None:
         return TorsionalModes(missing=given.missing)
-    stiffness, tubes = [], []
-    for shaft, long in zip(configuration.shafts, np.asarray(length, float), strict=True):
-        material = MATERIALS[shaft.tube.material]
-        polar = float(polar_moment(shaft.tube.outside, shaft.tube.inside))
-        stiffness.append(float(torsional_stiffness(material.shear, polar, long)))
-        tubes.append(material.density * polar * float(long))
-    inertia = np.zeros(len(tubes) + 1)
-    inertia[:-1] += np.array(tubes) / 2
-    inertia[1:] += np.array(tubes) / 2
-    inertia[0] += given.engine_inertia * given.gear**2
-    inertia[-1] += given.axle_inertia
-    held = given.half_shaft_stiffness / configuration.vehicle.axle_ratio**2
-    found = chain_frequencies(inertia, stiffness, held)
+    found = chain_frequencies(rotors.inertia, rotors.stiffness, rotors.held)
     return TorsionalModes(
         missing=(), modes=tuple(_mode(configuration, float(f), given.gear) for f in found)
     )

@@ -37,7 +37,7 @@ class JointWaves:
     axis: Array  # of all members, (B, M, 3)
     by_torque: Complex  # moment per torque in the output [-], vehicle axes, (B, J, 3)
     by_speed: Complex  # moment per shaft speed squared [kg m²], (B, J, 3)
-    error: Complex  # of the rotation behind every joint, summed from the output [rad], (B, J)
+    error: Complex  # what every joint adds to the rotation behind it [rad], (B, J)
 
 
 def polar_inertia(configuration: Configuration, length: Array) -> Array:
