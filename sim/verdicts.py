@@ -19,6 +19,7 @@ from sim.scene.parts import Configuration, Scene
 from sim.show.result import Result
 
 if TYPE_CHECKING:
+    from sim.explore.felt_near import Near
     from sim.show.answer import Answer
     from sim.show.paper.kit import PaperName
 
@@ -134,7 +135,17 @@ def verdict(
         configuration=configuration,
         measurements=read.measurements,
         findings=_cured(read) if cures and not as_read else read.findings,
+        near=_near(configuration),
     )
+
+
+def _near(configuration: Configuration) -> dict[str, tuple[Near, ...]]:
+    """Return what it hands on where each complaint is felt; loaded only where there is one."""
+    if not configuration.complaints:
+        return {}
+    from sim.explore.felt_near import near_of
+
+    return {one.name: near_of(configuration, one) for one in configuration.complaints}
 
 
 def _cured(read: Judged) -> Findings:

@@ -14,7 +14,7 @@ from typing import Any, Literal
 
 import numpy as np
 
-from sim.arrays import Array
+from sim.arrays import Array, Index
 from sim.explore.shaken_draws import Draws, draws_of
 from sim.measure.balance import permissible_unbalance
 from sim.measure.shake.couples import JointWaves, joint_waves, polar_inertia
@@ -73,6 +73,7 @@ class Shake:
 
     configuration: Configuration
     courses: tuple[Course, ...]
+    kept: Index  # numbers of the draws that its parts can reach, 0 as read, (D,)
     tube_mode: Array  # own mode of every tube, bearings in their rubber [rad/s], (D, N)
     bounce: Array  # bounce of every bearing on its rubber [rad/s], (D, N − 1)
 
@@ -139,6 +140,7 @@ def shake_of(
     return Shake(
         configuration=configuration,
         courses=tuple(courses),
+        kept=drawn.kept,
         tube_mode=tube,
         bounce=bearing_modes(modes),
     )

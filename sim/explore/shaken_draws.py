@@ -8,7 +8,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from sim.arrays import Array
+from sim.arrays import Array, Index
 from sim.explore.evaluate import reached, varied
 from sim.explore.sampling import SEED, draw, drawn_values
 from sim.explore.sources import sources_of
@@ -26,6 +26,7 @@ class Draws:
 
     read: Configuration  # as it was read
     configuration: Configuration  # the draws: numbers are floats, or arrays of shape (D,)
+    kept: Index  # numbers of the draws that can be reached, 0 as read, (D,)
     states: tuple[State, ...]
     rows: Rows  # numbers of the states, (S, D)
     axis: Array  # unit axes of all members, (S, D, M, 3)
@@ -51,6 +52,7 @@ def draws_of(configuration: Configuration, states: Sequence[State], count: int) 
     sources = sources_of(configuration)
     off = np.concatenate([np.zeros((len(sources), 1)), draw(sources, count, SEED)], axis=1)
     unknown = {one.name: _evenly(one, count) for one in UNKNOWNS}
+    kept = np.arange(count + 1)
     start = tuple(column[:, None] for column in postures_of(configuration, states).start)
     while True:
         built = _built(configuration, drawn_values(configuration, sources, off))
@@ -59,10 +61,12 @@ def draws_of(configuration: Configuration, states: Sequence[State], count: int) 
         good = ~lost.any(axis=0)
         if good.all():
             break
-        off, unknown = off[:, good], {name: drawn[good] for name, drawn in unknown.items()}
+        off, kept = off[:, good], kept[good]
+        unknown = {name: drawn[good] for name, drawn in unknown.items()}
     return Draws(
         read=configuration,
         configuration=built,
+        kept=kept,
         states=tuple(states),
         rows=rows,
         axis=held.axis,

@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from collections.abc import Mapping
+from dataclasses import dataclass, field
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -14,6 +15,7 @@ from sim.scene.parts import Configuration
 
 if TYPE_CHECKING:  # a check does without the one, and without the physics engine of the other
     from sim.explore.effects import Effects
+    from sim.explore.felt_near import Near
     from sim.world.agreement import Agreement
 
 
@@ -28,6 +30,7 @@ class Result:
         agreement: How far the rigid-body route is from the exact one, or None if it was not run.
         pictures: Plots and stills written for it, SVG or PNG.
         effects: What each millimeter does to it, or None if it was not asked.
+        near: What it hands on where each complaint of the scene is felt, by its name.
     """
 
     configuration: Configuration
@@ -36,6 +39,7 @@ class Result:
     agreement: Agreement | None = None
     pictures: tuple[Path, ...] = ()
     effects: Effects | None = None
+    near: Mapping[str, tuple[Near, ...]] = field(default_factory=dict)
 
     @property
     def motion(self) -> Motion:

@@ -69,10 +69,19 @@ def first_lines(
     for outlook in outlooks:
         yield ""
         yield from _block(scene, outlook, width, ink)
+    yield from _answered(scene, results, width)
     if (step := next_step(outlooks)) and all(r.findings.sureness for r in results):
         yield ""
         yield from wrap(step, width)
     yield ""
+
+
+def _answered(scene: Scene, results: Sequence[Result], width: int) -> Iterator[str]:
+    """Yield the answers to the scene's complaints; their words are loaded only then."""
+    if any(result.near for result in results):
+        from sim.show.felt_words import answer_lines, answers_of
+
+        yield from answer_lines(scene, answers_of(scene, results), width)
 
 
 def _head(
@@ -220,6 +229,7 @@ def all_lines(
     for result, outlook in zip(results, outlooks, strict=True):
         yield ""
         yield from _everything(scene, result, outlook, width, ink)
+    yield from _answered(scene, results, width)
     yield ""
 
 

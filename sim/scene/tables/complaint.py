@@ -23,6 +23,7 @@ class Complaint:
     spread: float = 0.0  # half width of its 95 % band [Hz]; 0 where none is known
     when: When | None = None  # drive, the overrun ("coast"), or both; None where nobody looked
     load: Load | None = None  # None where nobody looked
+    felt_in: str | None = None  # name of a configuration; None: the first one of the scene
 
 
 class ComplaintKeys(Table):

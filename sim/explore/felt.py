@@ -1,0 +1,216 @@
+"""The answer to a complaint: which order fits, and what another configuration does to it.
+
+Forces are compared as ratios of configurations that share their draws.  Both kinds of ends, rigid
+and on springs, must say the same; the truth lies between.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+from typing import Literal
+
+import numpy as np
+
+from sim.arrays import Array
+from sim.explore.felt_near import Meeting, Near
+from sim.explore.shaken import Order
+from sim.scene.parts import Complaint
+
+# Our own choices, no source.
+CURED, BETTER, WORSE = 3.0, 1.25, 0.8  # ratios, felt over other, that all but 5 % of draws pass
+SAME = 1.5  # and its inverse, between which 90 % of draws lie
+SMALL = 10.0  # [N], below which nobody feels a shake
+MATCHES = 0.10  # of a counted frequency
+MAY_PEAK = 0.05  # share of draws in which a force swells there
+
+Effect = Literal["cured", "better", "the same", "worse", "cannot be told"]
+Fits = Literal["fits", "may fit", "does not fit"]
+Why = Literal["counted", "counted otherwise", "peak", "no peak", "small", "beyond"]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Band:
+    """A number as read, and 5 and 95 % of its draws."""
+
+    value: float
+    low: float
+    high: float
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Fit:
+    """Whether one order is what is felt, in the configuration in which it is felt.
+
+    Attributes:
+        order, frequency, speed: Once or twice per turn, how often that is [Hz], and at which road
+            speed [m/s].
+        fits: Whether it is.
+        why: Why, or why not.
+        place: Where its force is largest.
+        force: Of that place within the band of road speed [N], gearbox and axle held rigidly.
+        meeting: The mode that it meets there, or None.
+    """
+
+    order: Order
+    frequency: float
+    speed: float
+    fits: Fits
+    why: Why
+    place: str
+    force: Band
+    meeting: Meeting | None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Change:
+    """What another configuration does to one order.
+
+    Attributes:
+        order: Once or twice per turn.
+        effect: In one word.
+        ratio: Force in the one where it is felt over force here, of all places together [-]: with
+            rigid ends, and with ends on springs; empty where either has no amplitude there.
+        new_path: Whether part of it goes into a bearing that the other does not have.
+        small: Whether nobody would feel it in either.
+    """
+
+    order: Order
+    effect: Effect
+    ratio: tuple[Band, ...]
+    new_path: bool = False
+    small: bool = False
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Felt:
+    """The answer to a complaint."""
+
+    complaint: Complaint
+    felt_in: str  # name of the configuration
+    fits: tuple[Fit, ...]
+    changes: Mapping[str, tuple[Change, ...]]  # by name of every other configuration
+
+    @property
+    def may_be(self) -> tuple[Fit, ...]:
+        """The orders that may be what is felt, the likeliest first."""
+        return tuple(fit for fit in self.fits if fit.fits != "does not fit")
+
+
+def answer_to(complaint: Complaint, felt_in: str, near: Mapping[str, Sequence[Near]]) -> Felt:
+    """Return the answer to a complaint.
+
+    Args:
+        complaint: What the driver feels.
+        felt_in: Name of the configuration in which.
+        near: From ``near_of``, by name of every configuration.
+
+    Returns:
+        Every order as far as the scene has its torque, the likeliest first; and what each other
+        configuration does to those that may be felt.
+    """
+    here = near[felt_in]
+    fits = sorted((_fit(one, complaint) for one in here), key=_likelihood)
+    asked = [fit.order for fit in fits if fit.fits != "does not fit"]
+    by_order = {one.order: one for one in here}
+    changes = {
+        name: tuple(
+            _change(by_order[one.order], one)
+            for order in asked
+            for one in others
+            if one.order == order
+        )
+        for name, others in near.items()
+        if name != felt_in
+    }
+    return Felt(complaint=complaint, felt_in=felt_in, fits=tuple(fits), changes=changes)
+
+
+def _likelihood(fit: Fit) -> tuple[int, float]:
+    """Return what orders are sorted by: what fits, then the larger force."""
+    return (("fits", "may fit", "does not fit").index(fit.fits), -fit.force.value)
+
+
+def _fit(near: Near, complaint: Complaint) -> Fit:
+    """Return whether an order is what is felt."""
+    swells = near.peaks.any(axis=2).mean() if near.peaks.size else 0.0
+    place = _place(near, swells)
+    force = _band(near.force[:1, :, place])
+    fits: Fits
+    why: Why
+    if complaint.frequency is not None and complaint.speed is not None:
+        off = abs(near.frequency - complaint.frequency)
+        right = off <= max(complaint.spread, MATCHES * complaint.frequency)
+        fits, why = ("fits", "counted") if right else ("does not fit", "counted otherwise")
+    elif near.beyond:
+        fits, why = "may fit", "beyond"
+    elif force.high < SMALL:
+        fits, why = "does not fit", "small"
+    elif swells >= MAY_PEAK:
+        fits, why = "fits", "peak"
+    else:
+        fits, why = "may fit", "no peak"
+    return Fit(
+        order=near.order,
+        frequency=near.frequency,
+        speed=near.speed,
+        fits=fits,
+        why=why,
+        place=near.places[place],
+        force=force,
+        meeting=next(iter(near.meetings), None),
+    )
+
+
+def _place(near: Near, swells: float) -> int:
+    """Return the place with most force, in the draws in which it swells there if there are some."""
+    largest = near.force.argmax(axis=2)
+    told = near.peaks.any(axis=2) if swells >= MAY_PEAK else np.ones(largest.shape, bool)
+    counts = np.bincount(largest[told], minlength=len(near.places))
+    return int(counts.argmax())
+
+
+def _change(felt: Near, other: Near) -> Change:
+    """Return what another configuration does to an order."""
+    new_path = len(other.places) > len(felt.places)
+    if felt.beyond or other.beyond:
+        return Change(order=felt.order, effect="cannot be told", ratio=(), new_path=new_path)
+    _, here, there = np.intersect1d(felt.kept, other.kept, return_indices=True)
+    ratio = felt.whole[:, here] / np.maximum(other.whole[:, there], 1e-9)
+    bands = tuple(_band(kind) for kind in ratio)
+    effects = {_effect(band) for band in bands}
+    most = max(_band(one.force.max(axis=2)).high for one in (felt, other))
+    return Change(
+        order=felt.order,
+        effect=_common(effects),
+        ratio=bands,
+        new_path=new_path,
+        small=most < SMALL,
+    )
+
+
+def _effect(ratio: Band) -> Effect:
+    """Return what a ratio comes to with one kind of ends."""
+    if ratio.low >= CURED:
+        return "cured"
+    if ratio.low >= BETTER:
+        return "better"
+    if ratio.high <= WORSE:
+        return "worse"
+    return "the same" if ratio.low >= 1 / SAME and ratio.high <= SAME else "cannot be told"
+
+
+def _common(effects: set[Effect]) -> Effect:
+    """Return what both kinds of ends say: of two that lie side by side the lesser."""
+    sides: dict[Effect, set[Effect]] = {"better": {"cured"}, "the same": {"better", "worse"}}
+    for lesser, more in sides.items():
+        if lesser in effects and len(effects) == 2 and effects - {lesser} <= more:
+            return lesser
+    return effects.pop() if len(effects) == 1 else "cannot be told"
+
+
+def _band(draws: Array) -> Band:
+    """Return a number of any shape (..., D), the first draw as read with rigid ends."""
+    read = draws.reshape(-1, draws.shape[-1])[0, 0]
+    low, high = np.percentile(draws, (5, 95))
+    return Band(value=float(read), low=float(low), high=float(high))

@@ -1,0 +1,192 @@
+"""What one configuration hands on near the road speed of a complaint, per order."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from math import tau
+from typing import Literal
+
+import numpy as np
+
+from sim.arrays import Array, Index, Marks
+from sim.explore.shaken import Course, Order, Shake, shake_of
+from sim.measure.orders import shaft_rate, tire_rate
+from sim.motion.states import Situation, State
+from sim.motion.sweep import RIDE_HEIGHT
+from sim.motion.torque import PULLED_AWAY
+from sim.scene.parts import Complaint, Configuration
+
+ORDERS: tuple[Order, ...] = (1, 2)
+DRAWS = 64  # beside the one as read: bands are known to a tenth or two of themselves
+BAND = 5 / 3.6  # a speedometer is read to this [m/s]; our choice
+SPAN = (0.5, 1.5)  # of the road speed: how far is looked for where a shake swells and fades
+STANDS_OUT = 1.5  # times what it is a third slower and a third faster, for a peak to be felt
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Meeting:
+    """A mode that an order meets near the road speed of a complaint."""
+
+    kind: Literal["bounce", "tube"]
+    number: int  # of the bearing, or of the shaft, from 1
+    speed: float  # road speed as read [m/s]
+    low: float  # 5 and 95 % of the draws
+    high: float
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class Near:
+    """One order of one configuration near the road speed of a complaint; D draws.
+
+    Attributes:
+        configuration: Its name.
+        places: Names of the places, from the front.
+        order: Once or twice per turn.
+        speed, frequency: Road speed [m/s], and how often it shakes there [Hz].
+        state: In which it is looked at.
+        force: Largest within the band at every place [N], ends rigid and on springs, (2, D, P).
+        whole: Largest of all places together [N], (2, D).
+        peaks: Whether the force at a place swells there and fades to both sides, (2, D, P).
+        meetings: Modes that it meets there, the nearest first.
+        beyond: Whether the road speed is too near a critical speed for any amplitude; then there
+            are no forces.
+    """
+
+    configuration: str
+    places: tuple[str, ...]
+    order: Order
+    speed: float
+    frequency: float
+    state: State
+    force: Array
+    whole: Array
+    peaks: Marks
+    kept: Index  # numbers of the draws that its parts can reach, (D,)
+    meetings: tuple[Meeting, ...] = ()
+    beyond: bool = False
+
+
+def near_of(
+    configuration: Configuration, complaint: Complaint, draws: int = DRAWS
+) -> tuple[Near, ...]:
+    """Return both orders near the road speed of a complaint.
+
+    Args:
+        configuration: As it was read.
+        complaint: With a road speed, or with the frequency that was counted.
+        draws: How many draws there are beside the one as read.
+
+    Returns:
+        Of each order what it hands on there, in the height and under the torque that it is felt;
+        of one without a road speed, each where it has the frequency.  Nothing where the scene has
+        no such torque.
+
+    Raises:
+        GeometryError: If the parts cannot reach a state as read.
+    """
+    speeds: dict[Order, float] = {n: speed_of(configuration, complaint, n) for n in ORDERS}
+    torque = _situation(complaint, speeds[2])
+    looked = shake_of(
+        configuration,
+        np.unique(np.concatenate([_grid(speed) for speed in speeds.values()])),
+        (height_of(configuration, complaint),),
+        tuple(dict.fromkeys(("cruise", torque))),
+        draws,
+    )
+    situations: dict[Order, Situation] = {1: "cruise", 2: torque}
+    return tuple(
+        _near(looked, course, speeds[course.order])
+        for course in looked.courses
+        if course.state.situation == situations[course.order]
+        and speeds[course.order] <= configuration.vehicle.top_speed
+    )
+
+
+def speed_of(configuration: Configuration, complaint: Complaint, order: float) -> float:
+    """Return the road speed at which a complaint is felt [m/s]; else where an order has it."""
+    if complaint.speed is not None:
+        return complaint.speed
+    assert complaint.frequency is not None, "a complaint names a speed or a frequency"
+    return complaint.frequency / order / _turns_per_meter(configuration)
+
+
+def height_of(configuration: Configuration, complaint: Complaint) -> str:
+    """Return the name of the height that a complaint is felt at: loaded, or ride height."""
+    own = () if configuration.travel is None else configuration.travel.heights
+    loaded = [height.name for height in own if height.left == height.right and height.left > 0]
+    return loaded[0] if complaint.load == "loaded" and loaded else RIDE_HEIGHT.name
+
+
+def _turns_per_meter(configuration: Configuration) -> float:
+    """Return turns of the shafts per meter of road."""
+    vehicle = configuration.vehicle
+    return shaft_rate(tire_rate(1.0, vehicle.tire_circumference), vehicle.axle_ratio)
+
+
+def _situation(complaint: Complaint, speed: float) -> Situation:
+    """Return the torque under which joints are felt: pulling away as long as it lasts."""
+    if complaint.when == "coast":
+        return "overrun"
+    return "pull-away" if complaint.when == "drive" and speed <= PULLED_AWAY else "cruise"
+
+
+def _grid(speed: float) -> Array:
+    """Return road speeds closely around one, and some to both sides of it [m/s]."""
+    close = speed + np.linspace(-BAND, BAND, 21)
+    wide = speed * np.linspace(*SPAN, 41)
+    return np.unique(np.concatenate([close, wide[np.abs(wide - speed) > BAND]]).clip(1e-3))
+
+
+def _near(looked: Shake, course: Course, speed: float) -> Near:
+    """Return an order near a road speed."""
+    order, configuration = course.order, looked.configuration
+    inside = np.abs(course.speed - speed) <= BAND * 1.001
+    beyond = course.speed[-1] < speed or not inside.any()
+    force = course.force[:, :, inside]
+    whole = course.whole[:, :, inside]
+    return Near(
+        configuration=configuration.name,
+        places=looked.places,
+        order=order,
+        speed=speed,
+        frequency=order * speed * _turns_per_meter(configuration),
+        state=course.state,
+        force=np.zeros_like(force[:, :, 0]) if beyond else force.max(axis=2),
+        whole=np.zeros_like(whole[:, :, 0]) if beyond else whole.max(axis=2),
+        peaks=_peaks(course, inside, speed),
+        kept=looked.kept,
+        meetings=_meetings(looked, order, speed),
+        beyond=beyond,
+    )
+
+
+def _peaks(course: Course, inside: Marks, speed: float) -> Marks:
+    """Return where the force swells around a road speed and fades to both sides, (2, D, P)."""
+    near = course.force[:, :, inside]
+    if near.shape[2] < 3:
+        return np.zeros((*near.shape[:2], near.shape[3]), bool)
+    at = near.argmax(axis=2)
+    amid = (at > 0) & (at < near.shape[2] - 1)
+    slower, faster = (np.abs(course.speed - share * speed).argmin() for share in (2 / 3, 4 / 3))
+    beside = course.force[:, :, [slower, faster]].max(axis=2)
+    return np.asarray(amid & (near.max(axis=2) >= STANDS_OUT * beside))
+
+
+def _meetings(looked: Shake, order: Order, speed: float) -> tuple[Meeting, ...]:
+    """Return the modes that an order may meet near a road speed, the nearest first."""
+    turns = _turns_per_meter(looked.configuration)
+    found = []
+    kinds: tuple[tuple[Literal["bounce", "tube"], Array], ...] = (
+        ("bounce", looked.bounce),
+        ("tube", looked.tube_mode),
+    )
+    for kind, modes in kinds:
+        for number, mode in enumerate(modes.T, start=1):
+            met = mode / (tau * turns * order)
+            low, high = np.percentile(met, (5, 95))
+            if low - BAND <= speed <= high + BAND:
+                one = float(met[0])
+                found.append(
+                    Meeting(kind=kind, number=number, speed=one, low=float(low), high=float(high))
+                )
+    return tuple(sorted(found, key=lambda one: abs(one.speed - speed)))

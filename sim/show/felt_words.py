@@ -1,0 +1,187 @@
+"""The answer to a complaint in at most six lines."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping, Sequence
+
+from sim.display import Display, display_of
+from sim.explore.felt import SMALL, Band, Change, Felt, Fit, answer_to
+from sim.explore.felt_near import Meeting
+from sim.scene.parts import Scene
+from sim.show.lines import indented
+from sim.show.report.shakes import complaint_title
+from sim.show.result import Result
+
+TURNS = {1: "once per turn", 2: "twice per turn"}
+CAUSES = {1: "unbalance or a bent shaft", 2: "the joints"}
+INTO = {"output": "into the gearbox", "bearing": "into the bracket", "pinion": "into the axle"}
+
+
+def answers_of(scene: Scene, results: Sequence[Result]) -> tuple[Felt, ...]:
+    """Return the answers to the complaints of a scene that are felt in what was judged.
+
+    Args:
+        scene: The scene.
+        results: One a configuration.
+    """
+    names = [result.configuration.name for result in results]
+    answers = []
+    for complaint in results[0].configuration.complaints:
+        felt_in = complaint.felt_in or scene.configurations[0].name
+        near = {r.configuration.name: r.near[complaint.name] for r in results if r.near}
+        if felt_in in names and felt_in in near:
+            answers.append(answer_to(complaint, felt_in, near))
+    return tuple(answers)
+
+
+def answer_lines(scene: Scene, answers: Sequence[Felt], width: int) -> Iterator[str]:
+    """Yield the answers to complaints, each with its title.
+
+    Args:
+        scene: The scene.
+        answers: To its complaints.
+        width: Most columns of a line [-].
+    """
+    display = display_of(scene.display)
+    for felt in answers:
+        title = complaint_title(felt.complaint, display)
+        yield from ["", *indented(f"{title}, felt in {felt.felt_in}", "", width)]
+        for line in felt_lines(felt, display):
+            yield from indented(line, "  ", width)
+
+
+def felt_lines(felt: Felt, display: Display) -> Iterator[str]:
+    """Yield the answer to a complaint, a sentence or two each.
+
+    Args:
+        felt: The answer.
+        display: Units shown.
+
+    Yields:
+        What fits, what other configurations do to it, and what to count to settle it.
+    """
+    if not felt.fits:
+        yield "The scene has no torque under which the joints or an unbalance would be felt there."
+        return
+    for fit in felt.fits:
+        yield _fit(fit, felt, display)
+    if not felt.may_be:
+        yield "So neither order of the shafts: look at tires, engine and mounts."
+        return
+    for names, changes in _alike(felt.changes).items():
+        if said := _changes(changes, felt):
+            yield f"{', '.join(names)}: {said}"
+    if settle := _settle(felt, display):
+        yield settle
+
+
+def _fit(fit: Fit, felt: Felt, display: Display) -> str:
+    """Return whether an order is what is felt, and why."""
+    asked = felt.complaint
+    at = "" if asked.speed is not None else f" at {display.speed.say(fit.speed)}"
+    turn, cause = TURNS[fit.order].capitalize(), CAUSES[fit.order]
+    head = f"{turn} ({fit.frequency:.0f} Hz{at}, {cause}) {fit.fits}"
+    counted = f"{asked.frequency or 0:.0f} Hz were counted"
+    if fit.why == "counted otherwise":
+        return f"{head}: {counted}."
+    met = "" if fit.meeting is None else _met(fit.meeting, display)
+    small = f"at most {display.force.say(fit.force.high)} anywhere"
+    force = f"{_force(fit.force, display)} {INTO.get(fit.place, f'into {fit.place}')}"
+    said = {
+        "small": [small],
+        "beyond": ["too near a critical speed to give a force"],
+        "counted": [counted, met, f"yet {small}" if fit.force.high < SMALL else force],
+        "peak": [met or "it swells there", force],
+        "no peak": [met or "no mode there", force],
+    }[fit.why]
+    also = asked.when == "drive" and fit.order == 1 and fit.why != "small"
+    told = "; ".join(part for part in (*said, "then on the overrun too" if also else "") if part)
+    return f"{head}: {told}."
+
+
+def _met(meeting: Meeting, display: Display) -> str:
+    """Return a mode that is met, and where."""
+    speed = display.speed
+    bounds = [speed.number(one) for one in (meeting.low, meeting.high)]
+    band = "" if bounds[0] == bounds[1] else f" ({bounds[0]} to {bounds[1]})"
+    what = "the bounce of bearing" if meeting.kind == "bounce" else "the bending of shaft"
+    return f"meets {what} {meeting.number} at {speed.say(meeting.speed)}{band}"
+
+
+def _force(band: Band, display: Display) -> str:
+    """Return the band of a force."""
+    unit = display.force
+    low, high = unit.number(band.low), unit.number(band.high)
+    return unit.say(band.high) if low == high else f"{low} to {high} {unit.name}"
+
+
+def _alike(
+    changes: Mapping[str, Sequence[Change]],
+) -> dict[tuple[str, ...], list[tuple[Change, ...]]]:
+    """Return the changes of configurations that do alike, by their names."""
+    groups: dict[tuple[object, ...], list[str]] = {}
+    for name, each in changes.items():
+        key = tuple((one.order, one.effect, one.new_path, one.small) for one in each)
+        groups.setdefault(key, []).append(name)
+    return {tuple(names): [tuple(changes[n]) for n in names] for names in groups.values()}
+
+
+def _changes(alike: Sequence[Sequence[Change]], felt: Felt) -> str:
+    """Return what configurations that do alike do to every order that may be felt."""
+    alone = len(felt.may_be) == 1
+    said = []
+    for same in zip(*alike, strict=True):
+        one = same[0]
+        what = _effect(same)
+        said.append(what if alone else f"{TURNS[one.order]} {what}")
+    if not said:
+        return ""
+    return f"{'; '.join(said)}."
+
+
+def _effect(same: Sequence[Change]) -> str:
+    """Return what some configurations do to an order, with the widest band."""
+    one = same[0]
+    if not one.ratio:
+        return "cannot be told, too near a critical speed"
+    low = min(band.low for change in same for band in change.ratio)
+    high = max(band.high for change in same for band in change.ratio)
+    less = _ratio(low, high)
+    if one.small:
+        return f"{one.effect}, too small to feel"
+    if one.effect == "the same":
+        return one.effect
+    if one.effect == "cannot be told":
+        path = "; a new path, the bracket" if one.new_path else ""
+        return f"cannot be told ({less}{path})"
+    return f"{one.effect} ({less})"
+
+
+def _ratio(low: float, high: float) -> str:
+    """Return the band of a ratio in words, as in "12 to 47 times less"."""
+    more, less = _times(1 / low), _times(high)
+    if low >= 1:
+        return f"{_times(low)} to {less} times less"
+    if high <= 1:
+        return f"{_times(1 / high)} to {more} times more"
+    if more == "1.0" or less == "1.0":
+        return f"up to {less} times less" if more == "1.0" else f"up to {more} times more"
+    return f"{more} times more to {less} times less"
+
+
+def _times(ratio: float) -> str:
+    """Return a ratio with two digits."""
+    return f"{ratio:.0f}" if ratio >= 10 else f"{ratio:.1f}"
+
+
+def _settle(felt: Felt, display: Display) -> str:
+    """Return what to count, where more than one order may be felt and nobody counted."""
+    if len(felt.may_be) < 2 or felt.complaint.frequency is not None:
+        return ""
+    assert felt.complaint.speed is not None, "without a frequency there is a road speed"
+    each = {fit.order: fit.frequency for fit in felt.may_be}
+    return (
+        "Count it: a phone with a vibration meter, flat on the seat rail, at "
+        f"{display.speed.say(felt.complaint.speed)}: {each[1]:.0f} Hz is once per turn, "
+        f"{each[2]:.0f} Hz twice."
+    )
