@@ -10,27 +10,33 @@ from sim.commands.common import add_choices, load, print_json, refuse, say_cauti
 
 def add(commands: argparse._SubParsersAction[argparse.ArgumentParser]) -> None:
     """Add the command."""
-    shakes = commands.add_parser("shakes", help="what shakes at which road speed, and why")
+    shakes = commands.add_parser(
+        "shakes", help="what shakes at which road speed, why, and which configuration cures it"
+    )
     shakes.add_argument("scene", type=Path, metavar="SCENE", help="scene file (.toml)")
     add_choices(shakes)
     shakes.add_argument("--speed", metavar="SPEED", help='road speed, as in "88 km/h"')
     shakes.add_argument("--felt", metavar="FREQUENCY", help='felt frequency, as in "42 Hz"')
     shakes.add_argument("--when", choices=("drive", "coast", "any"))
     shakes.add_argument("--load", choices=("empty", "loaded", "any"))
+    shakes.add_argument(
+        "--felt-in", metavar="NAME", help="configuration that it is felt in; default: the first"
+    )
     shakes.set_defaults(command=_shakes)
 
 
 def _shakes(options: argparse.Namespace) -> int:
     from sim import run
-    from sim.show.shakes import complaint_of, shakes_json, shakes_lines
+    from sim.show.shakes import asked_of, complaint_of, shakes_json, shakes_lines
 
-    asked = complaint_of(options.speed, options.felt, options.when, options.load)
-    outcome = run.check(load(options), only=options.only, rules=options.rules, cures=False)
+    felt_in = options.felt_in or options.only
+    asked = complaint_of(options.speed, options.felt, options.when, options.load, felt_in)
+    scene = asked_of(load(options), asked)
+    outcome = run.check(scene, only=options.only, rules=options.rules, cures=False)
     if options.json:
-        said = shakes_json(outcome.scene, outcome.results, asked)
-        print_json(said)
+        print_json(shakes_json(outcome.scene, outcome.results))
         return 0
-    for line in shakes_lines(outcome.scene, outcome.results, asked, width()):
+    for line in shakes_lines(outcome.scene, outcome.results, width()):
         print(line)
     say_caution()
     return refuse("\n".join(outcome.troubles)) if outcome.troubles else 0

@@ -126,9 +126,10 @@ def answer_to(complaint: Complaint, felt_in: str, near: Mapping[str, Sequence[Ne
     return Felt(complaint=complaint, felt_in=felt_in, fits=tuple(fits), changes=changes)
 
 
-def _likelihood(fit: Fit) -> tuple[int, float]:
-    """Return what orders are sorted by: what fits, then the larger force."""
-    return (("fits", "may fit", "does not fit").index(fit.fits), -fit.force.value)
+def _likelihood(fit: Fit) -> tuple[int, bool, float]:
+    """Return what orders are sorted by: what fits, what swells there, then the larger force."""
+    order = ("fits", "may fit", "does not fit").index(fit.fits)
+    return order, fit.why != "peak", -fit.force.value
 
 
 def _fit(near: Near, complaint: Complaint) -> Fit:
@@ -146,8 +147,9 @@ def _fit(near: Near, complaint: Complaint) -> Fit:
         fits, why = "may fit", "beyond"
     elif force.high < SMALL:
         fits, why = "does not fit", "small"
-    elif swells >= MAY_PEAK:
-        fits, why = "fits", "peak"
+    elif swells >= MAY_PEAK:  # unbalance asks for no torque
+        same = near.order == 2 or complaint.when in (None, "any")
+        fits, why = "fits" if same else "may fit", "peak"
     else:
         fits, why = "may fit", "no peak"
     return Fit(

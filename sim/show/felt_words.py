@@ -7,31 +7,36 @@ from collections.abc import Iterator, Mapping, Sequence
 from sim.display import Display, display_of
 from sim.explore.felt import SMALL, Band, Change, Felt, Fit, answer_to
 from sim.explore.felt_near import Meeting
-from sim.scene.parts import Scene
+from sim.scene.parts import Complaint, Scene
 from sim.show.lines import indented
 from sim.show.report.shakes import complaint_title
 from sim.show.result import Result
 
 TURNS = {1: "once per turn", 2: "twice per turn"}
 CAUSES = {1: "unbalance or a bent shaft", 2: "the joints"}
+KNOWN = 0.02  # of a road speed, within which nobody needs its band
 INTO = {"output": "into the gearbox", "bearing": "into the bracket", "pinion": "into the axle"}
 
 
-def answers_of(scene: Scene, results: Sequence[Result]) -> tuple[Felt, ...]:
-    """Return the answers to the complaints of a scene that are felt in what was judged.
+def answers_of(results: Sequence[Result]) -> tuple[Felt, ...]:
+    """Return the answers to the complaints that are felt in what was judged.
 
     Args:
-        scene: The scene.
-        results: One a configuration.
+        results: One a configuration, of one scene.
     """
     names = [result.configuration.name for result in results]
     answers = []
     for complaint in results[0].configuration.complaints:
-        felt_in = complaint.felt_in or scene.configurations[0].name
+        felt_in = felt_in_of(complaint, results)
         near = {r.configuration.name: r.near[complaint.name] for r in results if r.near}
         if felt_in in names and felt_in in near:
             answers.append(answer_to(complaint, felt_in, near))
     return tuple(answers)
+
+
+def felt_in_of(complaint: Complaint, results: Sequence[Result]) -> str:
+    """Return the name of the configuration in which a complaint is felt: else the first judged."""
+    return complaint.felt_in or results[0].configuration.name
 
 
 def answer_lines(scene: Scene, answers: Sequence[Felt], width: int) -> Iterator[str]:
@@ -94,16 +99,19 @@ def _fit(fit: Fit, felt: Felt, display: Display) -> str:
         "peak": [met or "it swells there", force],
         "no peak": [met or "no mode there", force],
     }[fit.why]
-    also = asked.when == "drive" and fit.order == 1 and fit.why != "small"
-    told = "; ".join(part for part in (*said, "then on the overrun too" if also else "") if part)
+    ways = {"drive": "on the overrun too", "coast": "under drive too"}
+    if asked.when in ways and fit.order == 1 and fit.why != "small":
+        said = [*said, f"but then {ways[asked.when]}"]
+    told = "; ".join(part for part in said if part)
     return f"{head}: {told}."
 
 
 def _met(meeting: Meeting, display: Display) -> str:
     """Return a mode that is met, and where."""
     speed = display.speed
-    bounds = [speed.number(one) for one in (meeting.low, meeting.high)]
-    band = "" if bounds[0] == bounds[1] else f" ({bounds[0]} to {bounds[1]})"
+    known = meeting.high - meeting.low < KNOWN * meeting.speed
+    bounds = " to ".join(speed.number(one) for one in (meeting.low, meeting.high))
+    band = "" if known else f" ({bounds})"
     what = "the bounce of bearing" if meeting.kind == "bounce" else "the bending of shaft"
     return f"meets {what} {meeting.number} at {speed.say(meeting.speed)}{band}"
 
@@ -175,13 +183,13 @@ def _times(ratio: float) -> str:
 
 
 def _settle(felt: Felt, display: Display) -> str:
-    """Return what to count, where more than one order may be felt and nobody counted."""
-    if len(felt.may_be) < 2 or felt.complaint.frequency is not None:
+    """Return what to count, where nobody has."""
+    if felt.complaint.frequency is not None:
         return ""
     assert felt.complaint.speed is not None, "without a frequency there is a road speed"
-    each = {fit.order: fit.frequency for fit in felt.may_be}
+    (turn, hertz), *other = [(TURNS[one.order], one.frequency) for one in felt.may_be]
+    also = "".join(f", {more:.0f} {name.removesuffix(' per turn')}" for name, more in other)
     return (
-        "Count it: a phone with a vibration meter, flat on the seat rail, at "
-        f"{display.speed.say(felt.complaint.speed)}: {each[1]:.0f} Hz is once per turn, "
-        f"{each[2]:.0f} Hz twice."
+        "Count it with a phone's vibration meter on the seat rail at "
+        f"{display.speed.say(felt.complaint.speed)}: {hertz:.0f} Hz is {turn}{also}."
     )

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Hashable, Iterable, Iterator, Sequence
+from dataclasses import replace
 from typing import Any, Literal, TypeVar
 
 from sim import units
@@ -12,12 +13,13 @@ from sim.judge.complaints import likely_sources
 from sim.measure.orders import IDLE, orders_at
 from sim.scene.parts import Complaint, Scene
 from sim.scene.quantity import Quantity, QuantityError, parse
+from sim.show.felt_json import felt_json
+from sim.show.felt_words import answer_lines, answers_of, felt_in_of
 from sim.show.lines import indented, table_lines
 from sim.show.report.pages import Table
 from sim.show.report.shakes import (
     NOTHING,
     POINTS,
-    complaint_title,
     order_table,
     shake_tables,
     source_words,
@@ -26,11 +28,6 @@ from sim.show.report.shakes import (
 from sim.show.result import Result
 
 WIDTH = 110
-NOT_MEASURED = (
-    'How often it shakes was not measured. A phone on the seat shows it: add --felt "42 Hz", or '
-    "write frequency."
-)
-
 K = TypeVar("K", bound=Hashable)
 T = TypeVar("T")
 
@@ -40,6 +37,7 @@ def complaint_of(
     felt: str | None,
     when: Literal["drive", "coast", "any"] | None,
     load: Literal["empty", "loaded", "any"] | None,
+    felt_in: str | None = None,
 ) -> Complaint | None:
     """Return the complaint that was typed, or None where neither speed nor frequency was.
 
@@ -48,6 +46,7 @@ def complaint_of(
         felt: Frequency with its unit [text].
         when: Whether under drive, on the overrun, or both alike; None where nobody looked.
         load: Whether empty, loaded, or both alike; None where nobody looked.
+        felt_in: Name of a configuration; None: the first one of the scene.
 
     Returns:
         The complaint, named "asked".
@@ -70,6 +69,7 @@ def complaint_of(
         spread=0.0 if shake is None else shake.spread,
         when=when,
         load=load,
+        felt_in=felt_in,
     )
 
 
@@ -81,50 +81,66 @@ def _typed(option: str, kind: units.Kind, text: str | None) -> Quantity | None:
         raise DomainError(f'{option} "{text}": {error}') from None
 
 
-def shakes_lines(
-    scene: Scene, results: Sequence[Result], asked: Complaint | None, width: int = WIDTH
-) -> Iterator[str]:
-    """Yield what shakes at which speed, a line each.
+def asked_of(scene: Scene, asked: Complaint | None) -> Scene:
+    """Return a scene with what was typed in place of its own complaints.
+
+    Raises:
+        DomainError: If it is felt in no configuration of the scene.
+    """
+    if asked is None:
+        return scene
+    if asked.felt_in is not None:
+        scene.configuration(asked.felt_in)
+    every = (replace(one, complaints=(asked,)) for one in scene.configurations)
+    return replace(scene, configurations=tuple(every))
+
+
+def shakes_lines(scene: Scene, results: Sequence[Result], width: int = WIDTH) -> Iterator[str]:
+    """Yield what shakes at which speed, a line each: first the answers to complaints.
 
     Args:
         scene: The scene.
         results: One a configuration.
-        asked: What was typed; None for the scene's own complaints.
         width: Most columns of a line [-], where words can go on below.
     """
     names = [result.configuration.name for result in results]
     display = display_of(scene.display)
     for line in (f"{scene.title}, {', '.join(names)}", *scene.doubts):
         yield from indented(line, "", width)
-    orders = ((_orders(result, asked, display), result.configuration.name) for result in results)
+    yield from answer_lines(scene, answers_of(results), width)
+    orders = ((_orders(result, display), result.configuration.name) for result in results)
     for table, which in _alike(orders).items():
         if table is not None:
             yield from ["", _of(which, names, ": ") + table.title, *table_lines(table, width)]
-    told = [(one, result) for result in results for one in _complaints(result, asked)]
-    for complaint, felt_on in _alike(told).items():
-        yield from ["", *indented(complaint_title(complaint, display), "", width)]
-        yield from _source_lines(felt_on, complaint, display, width)
+    told = [
+        (one, result)
+        for result in results
+        for one in result.configuration.complaints
+        if felt_in_of(one, results) == result.configuration.name
+    ]
+    for complaint, result in told:
+        head = f"Likely sources of “{complaint.name}” in {result.configuration.name}, ranked"
+        yield from ["", *indented(head, "", width)]
+        yield from _source_lines(result, complaint, display, width)
     if told:
         yield from indented(POINTS, "  ", width)
     yield ""
 
 
-def shakes_json(scene: Scene, results: Sequence[Result], asked: Complaint | None) -> dict[str, Any]:
+def shakes_json(scene: Scene, results: Sequence[Result]) -> dict[str, Any]:
     """Return what shakes at which speed, for machines.
 
     Args:
         scene: The scene.
         results: One a configuration.
-        asked: What was typed; None for the scene's own complaints.
     """
     return {
         "scene": scene.name,
+        "answers": [felt_json(felt) for felt in answers_of(results)],
         "configurations": [
             {
                 "name": result.configuration.name,
-                "complaints": [
-                    _complaint(result, complaint) for complaint in _complaints(result, asked)
-                ],
+                "complaints": [_complaint(result, one) for one in result.configuration.complaints],
             }
             for result in results
         ],
@@ -145,37 +161,22 @@ def _of(which: Sequence[str], names: Sequence[str], mark: str) -> str:
 
 
 def _source_lines(
-    results: Sequence[Result], complaint: Complaint, display: Display, width: int
+    result: Result, complaint: Complaint, display: Display, width: int
 ) -> Iterator[str]:
-    """Yield the likely sources of a complaint, the likeliest first: what is common once."""
-    found = [
-        (source_words(likely, complaint, display), (result.configuration.name, likely))
-        for result in results
-        for likely in likely_sources(result.measurements, result.findings.findings, complaint)
-    ]
-    names = [result.configuration.name for result in results]
-    silent = [name for name in names if name not in {name for _, (name, _) in found}]
-    ranked = sorted(_alike(found).items(), key=lambda one: -max(it.points for _, it in one[1]))
-    for rank, (words, likely) in enumerate(ranked, start=1):
-        first, *rest = indented(words, "     ", width)
+    """Yield the likely sources of a complaint, the likeliest first."""
+    found = likely_sources(result.measurements, result.findings.findings, complaint)
+    for rank, likely in enumerate(found, start=1):
+        first, *rest = indented(source_words(likely, complaint, display), "     ", width)
         yield from [f"  {rank}{first[3:]}", *rest]
-        for why, which in _alike((why_words(one, display), name) for name, one in likely).items():
-            yield from indented(_of(which, names, ", ") + why, "     ", width)
-        yield from indented(f"To be sure: {likely[0][1].source.confirm}", "     ", width)
-    if silent:
-        yield from indented(_of(silent, names, ": ") + NOTHING, "  ", width)
-    if complaint.frequency is None:
-        yield from indented(NOT_MEASURED, "  ", width)
+        yield from indented(why_words(likely, display), "     ", width)
+        yield from indented(f"To be sure: {likely.source.confirm}", "     ", width)
+    if not found:
+        yield from indented(NOTHING, "  ", width)
 
 
-def _complaints(result: Result, asked: Complaint | None) -> tuple[Complaint, ...]:
-    """Return what was asked, or the scene's own complaints."""
-    return result.configuration.complaints if asked is None else (asked,)
-
-
-def _orders(result: Result, asked: Complaint | None, display: Display) -> Table | None:
+def _orders(result: Result, display: Display) -> Table | None:
     """Return the orders at the speeds of all complaints; at some speeds where nothing is felt."""
-    complaints = _complaints(result, asked)
+    complaints = result.configuration.complaints
     if not complaints:
         return shake_tables(result, display)[0]
     speeds = sorted({one.speed for one in complaints if one.speed is not None})

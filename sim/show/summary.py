@@ -81,7 +81,7 @@ def _answered(scene: Scene, results: Sequence[Result], width: int) -> Iterator[s
     if any(result.near for result in results):
         from sim.show.felt_words import answer_lines, answers_of
 
-        yield from answer_lines(scene, answers_of(scene, results), width)
+        yield from answer_lines(scene, answers_of(results), width)
 
 
 def _head(
