@@ -98,6 +98,14 @@ def swing(spans: Sequence[Span], modes: Modes) -> tuple[Array, Array]:
     Places from the front end, along the row [m], (P,), each hinge twice; and the deflection there,
     largest 1, (K, P).
     """
+    place, deflection = deflected(spans, modes)
+    largest = np.argmax(np.abs(deflection), axis=1)
+    scale = deflection[np.arange(len(deflection)), largest]
+    return place, deflection / scale[:, None]
+
+
+def deflected(spans: Sequence[Span], modes: Modes) -> tuple[Array, Array]:
+    """Return places and deflection as ``swing``, each mode as large as in ``Modes.shape``."""
     place, sideways, before = [], [], 0.0
     for span, own in zip(spans, meshes_of(spans), strict=True):
         for piece, mesh in zip(span.pieces, own, strict=True):
@@ -107,10 +115,7 @@ def swing(spans: Sequence[Span], modes: Modes) -> tuple[Array, Array]:
             before += piece.length
         place.append(np.array([before]))
         sideways.append(modes.shape[0][:, [own[-1].rear]])
-    deflection = np.concatenate(sideways, axis=1)
-    largest = np.argmax(np.abs(deflection), axis=1)
-    scale = deflection[np.arange(len(deflection)), largest]
-    return np.concatenate(place), deflection / scale[:, None]
+    return np.concatenate(place), np.concatenate(sideways, axis=1)
 
 
 @dataclass(frozen=True, slots=True)

@@ -48,7 +48,7 @@ def paint_bar(
     """Paint a bar over a picture.
 
     Args:
-        picture: Red, green, blue and one more of every pixel, written to, shape (h, w, 4).
+        picture: Red, green, blue of every pixel, written to, shape (h, w, 3).
         bar: Which.
         color: From 0 to 1.
         stripe: Angle of a stripe along it, 0 toward the viewer and π/2 up [rad], and its color.
@@ -74,9 +74,9 @@ def paint_veil(picture: Pixels, bar: Bar, color: Color, share: float) -> None:
 
 def _lay(picture: Pixels, pixels: tuple[Index, Index], paint: Array, cover: Array) -> None:
     """Lay paint (from 0 to 1) over pixels of a picture, as far as each is covered."""
-    under = picture[pixels][:, :3].astype(float)
+    under = picture[pixels].astype(float)
     under += cover[:, None] * (255 * paint - under)
-    picture[(*pixels, slice(3))] = np.rint(under)
+    picture[pixels] = np.rint(under)
 
 
 def _covered(picture: Pixels, bar: Bar) -> tuple[tuple[Index, Index], Array, Array]:

@@ -9,16 +9,20 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from math import tau
 
 import numpy as np
 
 from sim.arrays import Array
 from sim.measure.measurements import Measurements
+from sim.measure.shake.bending import TUBE_LOSS, bent_by_joints
 from sim.measure.whirl.crossings import Crossing, road_speed
 from sim.measure.whirl.whirl import WhirlMode
+from sim.motion.frames import unit
+from sim.motion.solve import solve
+from sim.motion.torque import cruise_share
 
-LOSS = 0.02
-"""Loss factor of a tube with its joints and spline [-]: common practice, no source."""
+LEAST = 1e-5  # [m]: joints that bend a tube by less do not make it bow; our own choice
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
@@ -26,10 +30,11 @@ class Bow:
     """How one driveline bends in the moment.
 
     Attributes:
-        mode: The bending mode that it is nearest to.
+        mode: The bending mode in which it swings farthest.
         meets_at: Road speed at which the order of the moment meets that mode [m/s].
         met: Whether that is the moment's own road speed.
-        size: How far it bends, as a multiple of what the same force, not moving, would bend it [-].
+        size: How far it swings: twice per turn, by its joints in cruise [m]; once per turn, where
+            nothing but chance says how far, as a multiple of what a force at rest would bend it.
     """
 
     mode: WhirlMode
@@ -57,17 +62,19 @@ def first_meeting(measured: Sequence[Measurements]) -> Meeting | None:
     """Return the lowest road speed at which a layout's tube bows, or None where none does.
 
     That is the lowest one, up to 1.2 times top speed, at which shake once or twice per turn meets a
-    bending mode of any layout.
+    bending mode of any layout; twice per turn only where the joints bend it by 0.01 mm or more.
 
     Args:
         measured: Measurements of the layouts that are compared.
     """
-    found = [crossing for one in measured for crossing in _of_tubes(one)]
-    if not found:
-        return None
-    first = min(found, key=lambda crossing: crossing.road_speed)
-    bows = tuple(_bow(one, first.order, first.road_speed) for one in measured)
-    return Meeting(road_speed=first.road_speed, order=first.order, bows=bows)
+    found = [(one, crossing) for one in measured for crossing in _of_tubes(one)]
+    for one, crossing in sorted(found, key=lambda pair: pair[1].road_speed):
+        order, speed = crossing.order, crossing.road_speed
+        if order == 2 and _bow(one, order, speed).size < LEAST:
+            continue
+        bows = tuple(_bow(each, order, speed) for each in measured)
+        return Meeting(road_speed=speed, order=order, bows=bows)
+    return None
 
 
 def _of_tubes(measured: Measurements) -> list[Crossing]:
@@ -77,17 +84,35 @@ def _of_tubes(measured: Measurements) -> list[Crossing]:
 
 
 def _bow(measured: Measurements, order: int, speed: float) -> Bow:
-    """Return how a driveline bends at a road speed, in the bending mode that swells most there."""
+    """Return how a driveline bends at a road speed, in the bending mode that swings farthest."""
     vehicle = measured.configuration.vehicle
-    bending = [mode for mode in measured.whirl.modes if mode.kind == "bending"]
-    meets = [road_speed(vehicle, mode.frequency / order) for mode in bending]
-    sizes = [swelling(speed / at) for at in meets]
-    k = int(np.argmax(sizes))
-    return Bow(mode=bending[k], meets_at=meets[k], met=meets[k] == speed, size=sizes[k])
+    modes = measured.whirl.modes
+    meets = [road_speed(vehicle, mode.frequency / order) for mode in modes]
+    sizes = _by_joints(measured, speed) if order == 2 else [swelling(speed / at) for at in meets]
+    bending = [k for k, mode in enumerate(modes) if mode.kind == "bending"]
+    k = max(bending, key=lambda k: sizes[k])
+    return Bow(mode=modes[k], meets_at=meets[k], met=meets[k] == speed, size=float(sizes[k]))
+
+
+def _by_joints(measured: Measurements, speed: float) -> Array:
+    """Return how far the joints bend the shafts in every mode [m], cruising at a road speed."""
+    configuration, vehicle = measured.configuration, measured.configuration.vehicle
+    still = next(state for state in measured.states if state.situation == "ride height")
+    cruising = [s for s in measured.states if s.situation == "cruise" and s.travel == still.travel]
+    fast = cruising[0] if cruising else still
+    share = float(cruise_share(configuration, np.array([speed]))[0, 0])
+    idle, driven = solve(configuration, states=(still, fast)).axis[:, 0]
+    return bent_by_joints(
+        configuration,
+        unit(idle + share * (driven - idle)),
+        [critical.length for critical in measured.critical_speeds],
+        share * fast.shaft_torque,
+        tau * vehicle.axle_ratio * speed / vehicle.tire_circumference,
+    )
 
 
 def swelling(ratio: float) -> float:
-    r"""Return how many times as far a mode swings as it would be bent by a force that stands still.
+    r"""Return how many times as far a mode swings as it would be bent by a force at rest.
 
     .. math:: \left|1 - r^2 + j \eta\right|^{-1}
 
@@ -96,7 +121,7 @@ def swelling(ratio: float) -> float:
     Source:
         Any text on vibrations: one degree of freedom with structural damping.
     """
-    return float(1 / abs(1 - ratio**2 + 1j * LOSS))
+    return float(1 / abs(1 - ratio**2 + 1j * TUBE_LOSS))
 
 
 def shafts_of(mode: WhirlMode) -> list[tuple[Array, Array]]:

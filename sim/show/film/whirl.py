@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import math
+
 import numpy as np
 
 from sim.arrays import Array
@@ -18,8 +20,9 @@ SPEED, WORDS = 58.0, 27.0
 """Sizes of letters [pt]: capitals of words are 28 pixels high on a frame of 1280 × 720."""
 
 HEAD, LABEL = 112.0, 62.0  # bottom of the head; room for the words above a driveline [points]
-DRAWN = 46.0  # how far the layout that bends most is drawn bent [points]
-STRAIGHT = 0.1  # of that; what bends less is seen as straight
+DRAWN = 48.0  # how far the layout that bends most is drawn bent at most [points]
+ROUND = (1.0, 1.5, 2.0, 2.5, 3.0, 4.0, 5.0, 6.0, 8.0)  # what a bow may be drawn times
+STRAIGHT = 0.1  # of the largest; what bends less is seen as straight
 AHEAD, BEHIND = 0.24, 0.30  # how much is seen ahead of the first joint, behind the axle [m]
 VEIL = 0.28  # how plain what the shaft sweeps is [-]
 
@@ -49,23 +52,16 @@ class WhirlCard:
         self.sheet.text(
             24, 84, f"At {display.speed.say(meeting.road_speed)}", size=SPEED, weight="bold"
         )
-        self.sheet.text(1256, 84, "bending exaggerated", size=WORDS, ha="right", color=QUIET)
         tall = (720.0 - HEAD) / len(takes)
         for number, (look, take, bow) in enumerate(zip(looks, takes, meeting.bows, strict=True)):
             self._label(HEAD + number * tall, look, take.motion.configuration.name, bow)
-        largest = max(bow.size for bow in meeting.bows)
         place = _Place(takes, tall - LABEL - 8, self.sheet.scale)
+        times = self._times(place)
         self.rows = [
-            _Row(
-                take,
-                bow,
-                place,
-                (HEAD + LABEL + number * tall) * self.sheet.scale,
-                DRAWN * bow.size / largest * self.sheet.scale,
-            )
+            _Row(take, bow, place, (HEAD + LABEL + number * tall) * self.sheet.scale, times)
             for number, (take, bow) in enumerate(zip(takes, meeting.bows, strict=True))
         ]
-        self.base = self.sheet.begin().copy()
+        self.base = np.ascontiguousarray(self.sheet.begin()[..., :3])
         for row, look in zip(self.rows, looks, strict=True):
             row.paint_still(self.base, look)
 
@@ -77,6 +73,16 @@ class WhirlCard:
         self.sheet.line([36], [top + 36], color=look.color, marker=look.marker, ms=13)
         title = self.sheet.text(60, top + 46, name, size=WORDS, weight="bold", color=look.color)
         self.sheet.fit(title, self.sheet.extent(words)[0] - 84)
+
+    def _times(self, place: _Place) -> float:
+        """Return how many pixels are drawn for a size of 1, and say how exaggerated that is."""
+        most = DRAWN * self.sheet.scale / max(bow.size for bow in self.meeting.bows)
+        words = "bending exaggerated"
+        if self.meeting.order == 2:
+            times = round_down(most / place.per_meter)
+            most, words = times * place.per_meter, f"bending drawn {times:.0f} times"
+        self.sheet.text(1256, 84, words, size=WORDS, ha="right", color=QUIET)
+        return most
 
     def says(self, bow: Bow) -> str:
         """Return what a layout does at the road speed of the moment, in words."""
@@ -90,7 +96,13 @@ class WhirlCard:
         picture = self.base.copy()
         for row in self.rows:
             row.paint(picture, turn, self.meeting.order)
-        return picture[..., :3].tobytes()
+        return picture.tobytes()
+
+
+def round_down(value: float) -> float:
+    """Return the largest round number up to a value above 0: 1, 1.5, 2 … 8 times a power of ten."""
+    power = 10.0 ** math.floor(math.log10(value))
+    return max(step for step in ROUND if step * power <= value * (1 + 1e-12)) * power
 
 
 class _Place:
@@ -118,9 +130,9 @@ class _Place:
 class _Row:
     """One driveline from the side."""
 
-    def __init__(self, take: Take, bow: Bow, place: _Place, top: float, drawn: float) -> None:
+    def __init__(self, take: Take, bow: Bow, place: _Place, top: float, times: float) -> None:
         self.configuration = take.motion.configuration
-        self.drawn, self.per_meter = drawn, place.per_meter
+        self.drawn, self.per_meter = times * bow.size, place.per_meter
         self.joints = place.of(take.motion.joint_center[0, 0], top)
         ends = take.motion.axis[0, 0, [0, -1]] * place.per_meter
         self.ends = np.stack([ends[:, 0], -ends[:, 2]], axis=-1)
