@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import ctypes
 import functools
+import gc
 import os
 import signal
 import sys
@@ -102,6 +103,7 @@ def _pool(crew: int, start: Start) -> ProcessPoolExecutor:
 def _begin() -> None:
     """Leave interrupts to the parent and end with it, whatever ends it; keep memory."""
     signal.signal(signal.SIGINT, signal.SIG_IGN)
+    gc.freeze()  # what the parent made stays: to look there for garbage would copy its pages
     system = ctypes.CDLL(None)
     system.prctl(DIE_WITH_PARENT, signal.SIGKILL)
     if hasattr(system, "mallopt"):

@@ -110,6 +110,8 @@ def verdicts(
         Results or errors, in the order of the configurations.
     """
     work = functools.partial(verdict, rules=rules, as_read=as_read, cures=cures)
+    if not as_read:
+        _load(cures)
     return each(work, configurations, "fork", most=2 * (os.cpu_count() or 1))
 
 
@@ -146,6 +148,14 @@ def _near(configuration: Configuration) -> dict[str, tuple[Near, ...]]:
     from sim.explore.felt_near import near_of
 
     return {one.name: near_of(configuration, one) for one in configuration.complaints}
+
+
+def _load(cures: bool) -> None:
+    """Load once what each of the processes would load for itself."""
+    from numpy import ma, random  # noqa: F401
+
+    if cures:
+        import sim.explore.cures_trials  # noqa: F401
 
 
 def _cured(read: Judged) -> Findings:

@@ -44,26 +44,29 @@ def cured(read: Judged, levers: Levers = levers_of) -> Findings:
     design = read.configuration.design
     if read.spread is None or design is None or read.configuration.doubted:
         return read.findings
-    numbers = read.spread.numbers
-    if not levers(design):
+    if not asking(read.findings) or read.spread.numbers.lost.any(axis=1).all():
         return read.findings
-    if not asking(read.findings) or numbers.lost.any(axis=1).all():
+    held, changes = hold(read.rules.rules, read.spread.numbers), levers(design)
+    if not held or not changes:
         return read.findings
-    if not hold(read.rules.rules, numbers):
-        return read.findings
-    return with_cures(read.findings, Tried(read, design, read.spread, levers))
+    return with_cures(read.findings, Tried(read, design, read.spread, held, changes))
 
 
 class Tried:
     """What changed designs come to under the rules that judged one."""
 
     def __init__(
-        self, read: Judged, design: Design, spread: Spread, levers: Levers = levers_of
+        self,
+        read: Judged,
+        design: Design,
+        spread: Spread,
+        held: Sequence[Held],
+        levers: tuple[Lever, ...],
     ) -> None:
-        self.levers = levers(design)
+        self.levers = levers
         self.design, self.rules, self.states = design, read.rules, spread.numbers.states
         self.asked = {(finding.rule, finding.where) for finding in asking(read.findings)}
-        self.rooms = Rooms(read.rules.rules, spread.numbers, self._far)
+        self.rooms = Rooms(read.rules.rules, spread.numbers, self._far, held)
         self.keys, self.may_fail = self.rooms.keys, self.rooms.may_fail
         self.near = read.measurements.numbers
         self.start = self.look({}, 1)[0]

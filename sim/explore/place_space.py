@@ -84,8 +84,9 @@ class Space:
         if axis == 1 and brace.slot is not None:
             apart = np.maximum(apart, np.abs(places - self.middle) - brace.slot)
         if (brace.hole_pitch, None, brace.row_pitch)[axis] is not None:
-            holes = np.unique(on_holes(self)[0][:, axis])
-            apart = np.maximum(apart, np.abs(places[:, None] - holes).min(axis=1, initial=np.inf))
+            ways = _stations(self, brace) if axis == 0 else _heights(self, brace)
+            holes = np.array([at for at, *_ in ways])
+            apart = np.maximum(apart, np.abs(places[:, None] - holes).min(axis=1))
         return np.asarray(apart <= off)
 
 
@@ -225,8 +226,7 @@ def on_holes(space: Space, sides: int = 7) -> tuple[Array, list[Setting]]:
     brace = space.brace
     if brace is None or (brace.row_pitch is None and brace.hole_pitch is None):
         return np.empty((0, 3)), []
-    along = 2 * space.tape[0]
-    stations = list(_stations(space, brace, multiples(space.low[0], space.high[0], along)))
+    stations = list(_stations(space, brace))
     heights = list(_heights(space, brace))
     aside = _in_slot(space, brace, sides)
     found = [
@@ -254,9 +254,10 @@ def setting_at(space: Space, point: Array) -> tuple[Setting, float] | None:
     return settings[nearest], float(places[nearest][2] - point[2])
 
 
-def _stations(space: Space, brace: Brace, fine: Array) -> Iterator[tuple[float, int | None]]:
-    """Yield stations, and the number of the hole from the front."""
+def _stations(space: Space, brace: Brace) -> Iterator[tuple[float, int | None]]:
+    """Yield stations, at least one, and the number of the hole from the front."""
     if brace.hole_pitch is None:
+        fine = multiples(space.low[0], space.high[0], 2 * space.tape[0])
         yield from ((aft, None) for aft in fine.tolist())
         return
     count = math.floor((space.high[0] - space.low[0]) / brace.hole_pitch + 1e-6) + 1
@@ -265,7 +266,7 @@ def _stations(space: Space, brace: Brace, fine: Array) -> Iterator[tuple[float, 
 
 
 def _heights(space: Space, brace: Brace) -> Iterator[tuple[float, int | None, tuple[float, ...]]]:
-    """Yield heights once, with the row from below and the fewest shims that lower it to there."""
+    """Yield heights, at least one and each once; the row from below, the fewest shims for it."""
     if brace.row_pitch is None:
         fine = multiples(space.low[2], space.high[2], 2 * space.tape[2])
         yield from ((up, None, ()) for up in fine.tolist())

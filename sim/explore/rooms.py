@@ -30,7 +30,11 @@ class Rooms:
     """
 
     def __init__(
-        self, rules: Sequence[Rule], samples: Numbers, far: Callable[[Held], Array]
+        self,
+        rules: Sequence[Rule],
+        samples: Numbers,
+        far: Callable[[Held], Array],
+        held: Sequence[Held] | None = None,
     ) -> None:
         """Take rules, samples of the design as read, and what of a rule on a part is its distance.
 
@@ -38,13 +42,14 @@ class Rooms:
             rules: As in ``RuleSet.rules``.
             samples: Of the design as read, at least one of them within reach.
             far: Gives how far beyond its limit each design is, (B,).
+            held: Every rule on every part of the samples, where it is at hand.
         """
         self._rules, self._far = rules, far
-        held = self.held(samples)
-        self.keys = tuple(held)
-        self.may_fail = np.array([one.may_fail for one in held.values()])
+        found = self.held(samples) if held is None else {one.key: one for one in held}
+        self.keys = tuple(found)
+        self.may_fail = np.array([one.may_fail for one in found.values()])
         reached = ~samples.lost.any(axis=1)  # as in verdicts, only these count
-        wide = np.nanstd([far(one)[reached] for one in held.values()], axis=1)
+        wide = np.nanstd([far(one)[reached] for one in found.values()], axis=1)
         self.spread = np.where(wide > LEAST[0], wide, LEAST[1])
 
     def held(self, numbers: Numbers) -> dict[Key, Held]:

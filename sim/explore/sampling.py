@@ -93,18 +93,24 @@ def draw(sources: Sequence[Source], samples: int = SAMPLES, seed: int = SEED) ->
     rows = np.empty((len(sources), samples))
     for row, source in zip(rows, sources, strict=True):
         random = np.random.default_rng([seed, zlib.crc32(f"{source.key} {source.text}".encode())])
-        row[:] = random.permutation(_middles(samples, _farthest(source)))
+        row[:] = random.permutation(_middles(samples, _below(_farthest(source))))
     return rows
 
 
-@functools.lru_cache(maxsize=64)
-def _middles(count: int, farthest: float) -> Array:
-    """Return the middles of equally likely parts of a normal distribution cut off at −farthest."""
+def _below(farthest: float) -> float:
+    """Return the share of a normal distribution below −farthest: of most readings, exactly 0."""
     from statistics import NormalDist  # takes long to load, and a check as read does without
 
+    return NormalDist().cdf(-farthest)
+
+
+@functools.lru_cache(maxsize=64)
+def _middles(count: int, cut_off: float) -> Array:
+    """Return the middles of equally likely parts of a normal distribution less its lowest share."""
+    from statistics import NormalDist
+
     normal = NormalDist()
-    low = normal.cdf(-farthest)
-    shares = low + (1 - low) * (np.arange(count) + 0.5) / count
+    shares = cut_off + (1 - cut_off) * (np.arange(count) + 0.5) / count
     return np.array([normal.inv_cdf(share) for share in shares.tolist()])
 
 
