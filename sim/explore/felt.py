@@ -22,6 +22,7 @@ CURED, BETTER, WORSE = 3.0, 1.25, 0.8  # ratios, felt over other, that all but 5
 SAME = 1.5  # and its inverse, between which 90 % of draws lie
 SMALL = 10.0  # [N], below which nobody feels a shake
 MATCHES = 0.10  # of a counted frequency
+EITHER = 0.15  # share of draws from which a place may be the one
 MAY_PEAK = 0.05  # share of draws in which a force swells there
 
 Effect = Literal["cured", "better", "the same", "worse", "cannot be told"]
@@ -47,8 +48,8 @@ class Fit:
             speed [m/s].
         fits: Whether it is.
         why: Why, or why not.
-        place: Where its force is largest.
-        force: Of that place within the band of road speed [N], gearbox and axle held rigidly.
+        places: Where its force is largest: one, or two where it may be either.
+        force: Of the first of them within the band of road speed [N], with rigid ends.
         meeting: The mode that it meets there, or None.
     """
 
@@ -57,7 +58,7 @@ class Fit:
     speed: float
     fits: Fits
     why: Why
-    place: str
+    places: tuple[str, ...]
     force: Band
     meeting: Meeting | None
 
@@ -135,8 +136,8 @@ def _likelihood(fit: Fit) -> tuple[int, bool, float]:
 def _fit(near: Near, complaint: Complaint) -> Fit:
     """Return whether an order is what is felt."""
     swells = near.peaks.any(axis=2).mean() if near.peaks.size else 0.0
-    place = _place(near, swells)
-    force = _band(near.force[:1, :, place])
+    places = _places(near, swells)
+    force = _band(near.force[:1, :, places[0]])
     fits: Fits
     why: Why
     if complaint.frequency is not None and complaint.speed is not None:
@@ -158,18 +159,19 @@ def _fit(near: Near, complaint: Complaint) -> Fit:
         speed=near.speed,
         fits=fits,
         why=why,
-        place=near.places[place],
+        places=tuple(near.places[place] for place in places),
         force=force,
         meeting=next(iter(near.meetings), None),
     )
 
 
-def _place(near: Near, swells: float) -> int:
-    """Return the place with most force, in the draws in which it swells there if there are some."""
+def _places(near: Near, swells: float) -> list[int]:
+    """Return the places with most force, in the draws in which it swells if there are some."""
     largest = near.force.argmax(axis=2)
     told = near.peaks.any(axis=2) if swells >= MAY_PEAK else np.ones(largest.shape, bool)
-    counts = np.bincount(largest[told], minlength=len(near.places))
-    return int(counts.argmax())
+    share = np.bincount(largest[told], minlength=len(near.places)) / told.sum()
+    first, second, *_ = np.argsort(-share, kind="stable").tolist()
+    return [first, second] if share[second] >= EITHER else [first]
 
 
 def _change(felt: Near, other: Near) -> Change:

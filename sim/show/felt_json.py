@@ -30,7 +30,7 @@ def _fit(fit: Fit) -> dict[str, Any]:
         "speed_m_s": fit.speed,
         "fits": fit.fits,
         "why": fit.why,
-        "place": fit.place,
+        "places": list(fit.places),
         "force_n": _band(fit.force),
         "meets": None
         if met is None

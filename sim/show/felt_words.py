@@ -12,10 +12,10 @@ from sim.show.lines import indented
 from sim.show.report.shakes import complaint_title
 from sim.show.result import Result
 
-TURNS = {1: "once per turn", 2: "twice per turn"}
-CAUSES = {1: "unbalance or a bent shaft", 2: "the joints"}
+TURNS = {1: "once a turn", 2: "twice a turn"}
+CAUSES = {1: "unbalance or a bent shaft", 2: "joints"}
 KNOWN = 0.02  # of a road speed, within which nobody needs its band
-INTO = {"output": "into the gearbox", "bearing": "into the bracket", "pinion": "into the axle"}
+SHOP = {"output": "gearbox", "bearing": "bracket", "pinion": "axle"}
 
 
 def answers_of(results: Sequence[Result]) -> tuple[Felt, ...]:
@@ -91,7 +91,7 @@ def _fit(fit: Fit, felt: Felt, display: Display) -> str:
         return f"{head}: {counted}."
     met = "" if fit.meeting is None else _met(fit.meeting, display)
     small = f"at most {display.force.say(fit.force.high)} anywhere"
-    force = f"{_force(fit.force, display)} {INTO.get(fit.place, f'into {fit.place}')}"
+    force = f"{_force(fit.force, display)} {_into(fit.places)}"
     said = {
         "small": [small],
         "beyond": ["too near a critical speed to give a force"],
@@ -112,8 +112,8 @@ def _met(meeting: Meeting, display: Display) -> str:
     known = meeting.high - meeting.low < KNOWN * meeting.speed
     bounds = " to ".join(speed.number(one) for one in (meeting.low, meeting.high))
     band = "" if known else f" ({bounds})"
-    what = "the bounce of bearing" if meeting.kind == "bounce" else "the bending of shaft"
-    return f"meets {what} {meeting.number} at {speed.say(meeting.speed)}{band}"
+    what = ("bearing", "bounce") if meeting.kind == "bounce" else ("shaft", "bending")
+    return f"meets {what[0]} {meeting.number}'s {what[1]} at {speed.say(meeting.speed)}{band}"
 
 
 def _force(band: Band, display: Display) -> str:
@@ -121,6 +121,11 @@ def _force(band: Band, display: Display) -> str:
     unit = display.force
     low, high = unit.number(band.low), unit.number(band.high)
     return unit.say(band.high) if low == high else f"{low} to {high} {unit.name}"
+
+
+def _into(places: Sequence[str]) -> str:
+    """Return where a force goes."""
+    return f"into {' or '.join(SHOP.get(place, place) for place in places)}"
 
 
 def _alike(
@@ -188,7 +193,7 @@ def _settle(felt: Felt, display: Display) -> str:
         return ""
     assert felt.complaint.speed is not None, "without a frequency there is a road speed"
     (turn, hertz), *other = [(TURNS[one.order], one.frequency) for one in felt.may_be]
-    also = "".join(f", {more:.0f} {name.removesuffix(' per turn')}" for name, more in other)
+    also = "".join(f", {more:.0f} {name.removesuffix(' a turn')}" for name, more in other)
     return (
         "Count it with a phone's vibration meter on the seat rail at "
         f"{display.speed.say(felt.complaint.speed)}: {hertz:.0f} Hz is {turn}{also}."
