@@ -55,6 +55,12 @@ _ACCELERATIONS = dict.fromkeys(("rad/s2", "rad/s²", "rad/s^2"), 1.0)
 _INERTIAS = dict.fromkeys(("kg m2", "kg m²", "kg*m2", "kg·m²"), 1.0) | dict.fromkeys(
     ("lb ft2", "lb-ft2"), POUND * FOOT**2
 )
+_UNBALANCES = dict.fromkeys(("g mm", "g*mm", "g·mm", "gmm"), 1e-6) | {
+    "kg mm": 1e-3,
+    "g in": 1e-3 * INCH,
+    "oz in": POUND / 16 * INCH,
+    "oz-in": POUND / 16 * INCH,
+}
 _STRESSES = {"mpa": 1e6, "psi": POUND_FORCE / INCH**2, "ksi": 1000 * POUND_FORCE / INCH**2}
 _TEETH = {"teeth": 1.0, "tooth": 1.0}
 _CYLINDERS = {"cylinders": 1.0, "cylinder": 1.0}
@@ -79,6 +85,7 @@ SPRING_RATE = Kind("a spring rate", "N/m", _RATES, "N/mm", "lbf/in")
 WIND_UP = Kind("a wind-up stiffness", "N m/rad", _WIND_UPS, "N m/deg", "lbf ft/deg")
 ACCELERATION = Kind("an angular acceleration", "rad/s**2", _ACCELERATIONS, "rad/s2", "rad/s2")
 INERTIA = Kind("an inertia", "kg m**2", _INERTIAS, "kg m2", "lb ft2")
+UNBALANCE = Kind("an unbalance", "kg m", _UNBALANCES, "g mm", "oz in")
 STRESS = Kind("a stress", "N/m**2", _STRESSES, "MPa", "ksi")
 DURATION = Kind("a duration", "s", {"h": HOUR}, "h", "h")
 RATIO = Kind("a ratio", "", {"to 1": 1.0, ":1": 1.0}, "to 1", "to 1")
@@ -103,6 +110,7 @@ KINDS = (
     WIND_UP,
     ACCELERATION,
     INERTIA,
+    UNBALANCE,
     STRESS,
     DURATION,
     RATIO,

@@ -10,7 +10,7 @@ from pathlib import Path
 from typing import Any
 
 from sim.judge.quantities import QUANTITIES
-from sim.scene.keys import NUMBER, ChoiceKey, Key, QuantityKey, SizesKey, TextKey
+from sim.scene.keys import NUMBER, ChoiceKey, FlagKey, Key, QuantityKey, SizesKey, TextKey
 from sim.scene.places import Point, SidePoint
 from sim.scene.table import NamedKey, Table, TableKey
 from sim.scene.tables.setup import Setup
@@ -35,6 +35,7 @@ TEXTS = {
     "shims": "1, 2, 3 mm",
     "holes": "2 by 2",
     "bolt": "M12",
+    "felt_in": "one-piece",
 }
 HEAD = "| key | meaning | allowed | usual | left out | example |\n|---|---|---|---|---|---|"
 
@@ -157,6 +158,8 @@ def _example(key: Key[Any]) -> str:
     if isinstance(key, QuantityKey):
         name = f'"{key.word}"' if " " in key.word else key.word
         return f'`{name} = "{key.limits.example}"`'
+    if isinstance(key, FlagKey):
+        return f"`{key.word} = {key.choices[0]}`"
     if isinstance(key, ChoiceKey):
         return f'`{key.word} = "{key.choices[0]}"`'
     if isinstance(key, TableKey):

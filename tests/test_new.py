@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+from dataclasses import replace
 from pathlib import Path
 
 import pytest
@@ -67,7 +68,8 @@ def test_readings_of_a_shipped_scene_make_the_same_vehicle(
     was = load_scene(SCENES / f"{scene}.toml").configuration(configuration)
     (now,) = load_scene(tmp_path / "van.toml").configurations
     assert now.design.values == was.design.values
-    assert now.design.structure == was.design.structure
+    felt = {name: (*of[:2], None) for name, of in was.design.structure.complaints.items()}
+    assert now.design.structure == replace(was.design.structure, complaints=felt)
     for path, reading in was.readings.items():
         assert (now.readings[path].spread, now.readings[path].text) == (
             reading.spread,

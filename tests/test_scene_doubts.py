@@ -621,6 +621,7 @@ def test_ends_that_point_apart_are_doubted_where_joints_do_not_share_it(
 def test_ends_that_point_apart_are_not_doubted_where_joints_share_it_or_are_no_plain_ones() -> None:
     # one shaft, down atan(189.9 / 1898.6) = 5.71 deg: 2.7 and 3.3 deg, as where angles intersect
     text = ORCHARD.split("[configuration.two-piece]")[0].replace("compare =", "# compare =")
+    text = text.replace('felt_in = "two-piece"', "")
     head, middle, tail = text.split('slope = "3.0 ± 0.25 deg"')
     steep, steeper = (
         f'{head}slope = "3.0 deg"{middle}slope = "{slope} deg"{tail}' for slope in (9, 11)
@@ -646,6 +647,7 @@ def test_a_doubt_says_with_which_configurations_it_arises_and_stays_with_them() 
     assert read_scene(text, only="one-piece").doubts == (said,)
     # what all configurations share needs no name, nor does a line in a configuration
     alone = steep.split("[configuration.two-piece]")[0].replace("compare =", "# compare =")
+    alone = alone.replace('felt_in = "two-piece"', "")
     (shared,) = read_scene(alone.encode()).doubts
     assert "doubtful: pinion.slope is 11 deg" in shared
     own = ORCHARD.replace(

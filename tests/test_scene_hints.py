@@ -74,6 +74,8 @@ MEANT = {  # by table: what people write, and the keys of that table that they m
         "diameter tube_od tube_wall": "tube",
         "weight": "mass",
         "phasing": "phase",
+        "imbalance balance": "unbalance",
+        "tir run_out dial_reading": "runout",
         "rpm": "",
     },
     "shaft.1.tube": {
@@ -87,6 +89,8 @@ MEANT = {  # by table: what people write, and the keys of that table that they m
         "spring_rate stiffness rate": "radial",
         "stub to_yoke": "to_joint",
         "offset": "right",
+        "stop play": "free_travel",
+        "drawn on_paper": "planned",
         "bore angle drop": "",
     },
     "spline": {
@@ -112,7 +116,12 @@ MEANT = {  # by table: what people write, and the keys of that table that they m
         "pair": "pair_difference",
         "max_torque": "",
     },
-    "complaint.boom": {"hz felt": "frequency", "road_speed": "speed", "name vibration": ""},
+    "complaint.boom": {
+        "configuration layout": "felt_in",
+        "hz felt": "frequency",
+        "road_speed": "speed",
+        "name vibration": "",
+    },
     "torsion": {"inertia": "engine_inertia axle_inertia", "gear_ratio": "gear", "flywheel": ""},
     "duty.uphill": {"case": "torque_case", "speed": "road_speed", "hours": ""},
     "output_move.cruise": {"tip": "tips_up tips_down", "lift rear": ""},

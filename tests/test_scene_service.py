@@ -53,6 +53,51 @@ def test_a_rating_for_life_keeps_its_basis() -> None:
     assert joints[0].life_basis is None
 
 
+def test_unbalance_and_runout_belong_to_the_shafts_they_were_read_on() -> None:
+    # ounce: 28.349523 g (NIST SP 811, appendix B); 2 oz in is 2 * 28.349523 g * 25.4 mm
+    read = 'unbalance = "2 ± 0.5 oz in"\nrunout = "0.4 ± 0.05 mm"\n'
+    cut = '\n[configuration.{}]\n{} = "three-piece"\nbearing.1.up = "{} mm"\n'
+    text = CHASSIS.rstrip() + "\n[configuration.three-piece.shaft.2]\n" + read
+    text += cut.format("again", "same_shafts_as", 600) + cut.format("anew", "like", 600)
+    scene = read_scene(text.encode())
+    whole, again, anew = map(scene.configuration, ("three-piece", "again", "anew"))
+    assert whole.shafts[1].unbalance == pytest.approx(2 * 28.349523e-3 * 25.4e-3, rel=1e-6)
+    assert whole.shafts[1].runout == pytest.approx(0.4e-3)
+    assert whole.readings["shaft.2.unbalance"].spread == pytest.approx(720.08e-6 * 0.5, rel=1e-4)
+    assert whole.readings["shaft.2.runout"].spread == pytest.approx(0.05e-3)
+    assert (whole.shafts[0].unbalance, whole.shafts[0].runout) == (None, None)
+    assert again.shafts[1].runout == whole.shafts[1].runout
+    assert (anew.shafts[1].unbalance, anew.shafts[1].runout) == (None, None)
+
+
+def test_a_place_on_paper_and_the_travel_of_its_rubber_are_kept() -> None:
+    plain = built().bearings
+    assert [(b.planned, b.free_travel) for b in plain] == [(False, 0.005)] * len(plain)
+    joint = 'up = "605 ± 2 mm", to_joint = "140 mm"'
+    planned = built(joint, joint + ', planned = true, free_travel = "8 mm"').bearings
+    assert (planned[0].planned, planned[0].free_travel) == (True, 0.008)
+    assert not planned[1].planned
+    tried = read_scene(CHASSIS.encode(), changes=["bearing.2.planned = true"])
+    assert [b.planned for b in tried.configuration("three-piece").bearings] == [False, True]
+    assert "bearing 2, planned true" in " ".join(
+        read_scene(
+            (
+                CHASSIS + '\n[configuration.new]\nlike = "three-piece"\nbearing.2.planned = true\n'
+            ).encode()
+        )
+        .configuration("new")
+        .differences
+    )
+
+
+def test_a_complaint_keeps_the_configuration_it_is_felt_in() -> None:
+    shake = '\n[complaint.boom]\nspeed = "80 km/h"\n'
+    head, rest = CHASSIS.split("[vehicle]", 1)
+    for said, felt_in in (("", None), ('felt_in = "three-piece"\n', "three-piece")):
+        scene = read_scene(f"{head}{shake}{said}\n[vehicle]{rest}".encode())
+        assert scene.configurations[0].complaints[0].felt_in == felt_in
+
+
 def test_a_certificate_belongs_to_its_tube_and_a_least_life_to_the_shop() -> None:
     wall = 'wall = "3.0 mm" }'
     tubes = [s.tube for s in built(wall, 'wall = "3.0 mm", yield_stress = "60 ksi" }').shafts]

@@ -43,5 +43,5 @@ def _leaves(table: dict[str, Any], path: tuple[str, ...] = ()) -> Iterator[Any]:
     for key, value in table.items():
         if isinstance(value, dict):
             yield from _leaves(value, (*path, key))
-        else:
+        elif key != "felt_in":  # what is read is one vehicle, with what hangs in it
             yield (*path, key), value

@@ -177,16 +177,8 @@ def _once_per_turn(drawn: Draws, state: State, row: Row, over: Array) -> Course:
     unbalance, bow = [], []
     for shaft in built.shafts:
         permitted = permissible_unbalance(drawn.unknown["grade"], shaft.mass, top)
-        unbalance.append(
-            permitted
-            if getattr(shaft, "unbalance", None) is None
-            else getattr(shaft, "unbalance", None)
-        )
-        bow.append(
-            drawn.unknown["bow"]
-            if getattr(shaft, "runout", None) is None
-            else np.asarray(getattr(shaft, "runout", None)) / 2
-        )
+        unbalance.append(permitted if shaft.unbalance is None else shaft.unbalance)
+        bow.append(drawn.unknown["bow"] if shaft.runout is None else np.asarray(shaft.runout) / 2)
     stays, grows = turning_loads(row, _columns(drawn, unbalance), _columns(drawn, bow))
     free = shaken(row, np.concatenate([stays, grows], axis=2), turning, 0.0)
     count, square = stays.shape[2], turning[..., None, None] ** 2

@@ -25,6 +25,7 @@ UNSEEN = (
 )
 UNSEEN_ENDS = (
     ".axial",
+    ".free_travel",
     ".front_depth",
     ".rear_depth",
     ".rated_torque",

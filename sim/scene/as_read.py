@@ -77,7 +77,10 @@ def structure_of(setup: Setup) -> Structure:
             for side, rail in (("left", setup.left_rail), ("right", setup.right_rail))
             if rail is not None
         },
-        complaints={name: (felt.when, felt.load) for name, felt in setup.complaint.items()},
+        complaints={
+            name: (felt.when, felt.load, felt.felt_in) for name, felt in setup.complaint.items()
+        },
+        planned=frozenset(int(number) for number, one in setup.bearing.items() if one.planned),
         life_bases={number: basis for number, basis in rated.items() if basis},
         series=setup.series,
         set_by_shop=frozenset(setup.limits.written),

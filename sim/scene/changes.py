@@ -64,6 +64,8 @@ def _keys(key: str) -> Path:
 
 def _value(value: str) -> object:
     """Return what is written behind the equals sign."""
+    if value in ("true", "false"):
+        return value == "true"
     if value[0] not in "\"'":
         return value
     try:

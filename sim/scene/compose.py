@@ -7,7 +7,7 @@ from collections.abc import Iterator, Mapping
 from typing import Any
 
 from sim.scene.header import FORMAT, TOP
-from sim.scene.keys import NUMBER, Key, QuantityKey
+from sim.scene.keys import NUMBER, FlagKey, Key, QuantityKey
 from sim.scene.questions import LEFT_OUT, is_own
 from sim.scene.table import NamedKey, Table, TableKey, table_at
 from sim.scene.tables.setup import Setup
@@ -144,7 +144,8 @@ def _value(key: Key[Any] | None, path: Path, data: Any, explain: bool) -> Iterat
         pairs = ", ".join(f"{path_text((one,))} = {quoted(data[one])}" for one in order)
         written, paths = f"{word} = {{ {pairs} }}", tuple((*path, one) for one in order)
     else:
-        written, paths = f"{word} = {quoted(data)}", (path,)
+        bare = isinstance(key, FlagKey)
+        written, paths = f"{word} = {data if bare else quoted(data)}", (path,)
     yield _commented(written, key.means if key and explain else ""), paths
 
 

@@ -231,7 +231,7 @@ class Design:
         plates = vehicle(v)
         output, pinion = end(v, s, "output"), end(v, s, "pinion")
         numbers = range(1, len(s.tubes) + 1)
-        bearings = tuple(bearing(v, number) for number in numbers[:-1])
+        bearings = tuple(bearing(v, s, number) for number in numbers[:-1])
         centers = joint_centers(output.point, bearings, pinion.point)
         shafts = tuple(shaft(v, s, number, centers) for number in numbers)
         joints = tuple(joint(v, s, number) for number in (*numbers, len(s.joints)))

@@ -179,6 +179,28 @@ class ChoiceKey(Key[T]):
         return {"enum": list(self.choices)} | self.described()
 
 
+class FlagKey(ChoiceKey[bool]):
+    """Whether something is so: ``true`` or ``false``, the only value that is not in quotes."""
+
+    def __init__(self, meaning: str, *, left_out: str) -> None:
+        super().__init__(("true", "false"), meaning, default=None, left_out=left_out)
+
+    def read(self, written: object, path: Path, faults: Faults) -> object:
+        """Return whether it is so."""
+        if not isinstance(written, bool):
+            allowed = "true or false belongs here, without quotes"
+            faults.say(path, f" is {quote(written)}; {allowed}")
+        return written
+
+    def stands_in(self) -> bool:  # type: ignore[override]
+        """Return that it is not so."""
+        return False
+
+    def node(self) -> Node:
+        """Return its JSON Schema."""
+        return {"type": "boolean"} | self.described()
+
+
 class TextKey(Key[T]):
     """A text, of a pattern where one is given."""
 

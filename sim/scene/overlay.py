@@ -12,9 +12,10 @@ from sim.scene.header import OWN
 from sim.scene.tables.setup import Setup
 from sim.scene.text import Found, Path, Tables
 from sim.scene.values import OPPOSITES
-from sim.scene.words import part_name
+from sim.scene.words import one_of, part_name, quote
 
 _PLACES = {"aft", "forward", "up", "down"}
+ON_SHAFTS = ("unbalance", "runout")  # what was read on shafts, that those cut anew do not have
 
 
 @dataclass(frozen=True, slots=True)
@@ -58,14 +59,15 @@ class Merged:
         for gone in [p for p in self.origin if p[: len(path)] == path]:
             del self.origin[gone]
 
-    def _forget_lengths(self) -> None:
-        """Take out shaft lengths read in another configuration: its shafts are cut anew."""
+    def _forget(self, keys: Iterable[str]) -> None:
+        """Take out what was read on the shafts of another configuration."""
         shafts = self.tables.get("shaft")
         for number, shaft in shafts.items() if isinstance(shafts, dict) else ():
-            path = ("shaft", number, "length")
-            elsewhere = self.origin.get(path, ())[:1] == ("configuration",)
-            if elsewhere and isinstance(shaft, dict) and "length" in shaft:
-                self._take_out(shaft, path)
+            for key in keys:
+                path = ("shaft", number, key)
+                elsewhere = self.origin.get(path, ())[:1] == ("configuration",)
+                if elsewhere and isinstance(shaft, dict) and key in shaft:
+                    self._take_out(shaft, path)
 
 
 def merge(shared: Tables, layers: Iterable[tuple[str, Tables]]) -> Merged:
@@ -73,7 +75,7 @@ def merge(shared: Tables, layers: Iterable[tuple[str, Tables]]) -> Merged:
     merged = Merged()
     merged._lay(merged.tables, shared, (), ())
     for name, table in layers:
-        merged._forget_lengths()
+        merged._forget(["length"] if "same_shafts_as" in table else ["length", *ON_SHAFTS])
         own = {key: value for key, value in table.items() if key not in OWN}
         merged._lay(merged.tables, own, (), ("configuration", name))
     return merged
@@ -95,8 +97,13 @@ def differences(before: Tables, after: Tables, *, alone: bool) -> Iterator[str]:
         is_now, was = new.get(path), old.get(path)
         if is_now == was or (alone and was is None):
             continue
-        said = part_name(path) + (" taken out" if is_now is None else f" {is_now}")
-        yield said + ("" if was is None else f" (was {was})")
+        said = part_name(path) + (" taken out" if is_now is None else f" {_plain(is_now)}")
+        yield said + ("" if was is None else f" (was {_plain(was)})")
+
+
+def _plain(value: object) -> str:
+    """Return a value in words, without its quotes."""
+    return value if isinstance(value, str) else quote(value)
 
 
 def check_same_shafts(name: str, named: Mapping[str, Tables], setups: Mapping[str, Setup]) -> Found:
@@ -121,6 +128,17 @@ def check_same_shafts(name: str, named: Mapping[str, Tables], setups: Mapping[st
             elif key == "shaft" and {"tube", "phase"} & set(part):
                 said = " is changed, so it is not the same shaft; write like instead"
                 yield (key, number), said
+
+
+def check_felt_in(setup: Setup, named: Mapping[str, Tables]) -> Found:
+    """Yield complaints that are felt in a configuration that is none."""
+    for name, complaint in setup.complaint.items():
+        felt_in = complaint.felt_in
+        if felt_in is not None and felt_in not in named:
+            yield (
+                ("complaint", name, "felt_in"),
+                f" is {quote(felt_in)}; {one_of(felt_in, [*named])}",
+            )
 
 
 def doubt_layers(

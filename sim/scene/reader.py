@@ -17,7 +17,14 @@ from sim.scene.doubts import implausible, lowered
 from sim.scene.geometry import check_geometry
 from sim.scene.header import RULE_SETS, TOP
 from sim.scene.keys import Faults
-from sim.scene.overlay import Merged, check_same_shafts, differences, doubt_layers, merge
+from sim.scene.overlay import (
+    Merged,
+    check_felt_in,
+    check_same_shafts,
+    differences,
+    doubt_layers,
+    merge,
+)
 from sim.scene.parts import Configuration, Scene
 from sim.scene.problems import Problems
 from sim.scene.tables.setup import Setup
@@ -165,7 +172,11 @@ class _Reading:
     def _check(self, name: str) -> None:
         """Check one set-up across its keys, and build it."""
         setup = self.setups[name]
-        found = [*check_structure(setup), *check_same_shafts(name, self.named, self.setups)]
+        found = [
+            *check_structure(setup),
+            *check_same_shafts(name, self.named, self.setups),
+            *check_felt_in(setup, self.named),
+        ]
         if not found:
             self.built[name] = self._build(name, setup)
             found = list(check_geometry(setup, self.built[name]))

@@ -97,15 +97,15 @@ SHAFT = _station(
     "Shaft N",
     "Engine off, key out, wheels blocked: it must not turn.  Paint line on both yokes for phase.",
     "shaft.N: tube.outside tube.wall",
-    "shaft.N: tube.material length slope phase mass front_depth rear_depth",
+    "shaft.N: tube.material length slope phase mass front_depth rear_depth unbalance runout",
     "More of this shaft?",
 )
 BEARING = _station(
     "bearing",
     "Center bearing N",
     "Where it hangs, or may hang: the middle of the rolling bearing.",
-    f"bearing.N: {PLACE} to_joint",
-    "bearing.N: skew radial axial",
+    f"bearing.N: {PLACE} to_joint planned",
+    "bearing.N: skew radial axial free_travel",
     "Bracket out of square, or rubber measured?",
 )
 JOINTS = _station("joints", "Joints", "Counted from the front; joint 1 is at the output.", "joints")

@@ -44,8 +44,11 @@ class Structure:
     )
     # sides whose rail is written, with its kind and the names of its holes
     rails: Mapping[str, tuple[RailKind, tuple[str, ...]]] = field(default_factory=dict)
-    # names of the complaints, with when and under which load each is felt
-    complaints: Mapping[str, tuple[When | None, Load | None]] = field(default_factory=dict)
+    # names of the complaints, with when, under which load and in which configuration each is felt
+    complaints: Mapping[str, tuple[When | None, Load | None, str | None]] = field(
+        default_factory=dict
+    )
+    planned: frozenset[int] = frozenset()  # bearings whose place is one on paper, by number
     # by number of the joint, what its rating for life means
     life_bases: Mapping[int, LifeBasis] = field(default_factory=dict)
     series: str | None = None  # series of the joints, or None

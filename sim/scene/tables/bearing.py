@@ -8,11 +8,14 @@ from dataclasses import dataclass
 import numpy as np
 
 from sim.scene.allowed import In
-from sim.scene.keys import default, need
+from sim.scene.keys import FlagKey, default, need
 from sim.scene.places import Point
+from sim.scene.structure import Structure
 from sim.scene.tables.vehicle import row
 from sim.scene.values import Values, Vector
 from sim.units import ANGLE, LENGTH, SPRING_RATE
+
+FREE_TRAVEL = 0.005  # of a bearing's rubber [m]; common practice, no source
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
@@ -24,6 +27,8 @@ class Bearing:
     skew: float  # bracket out of square, top view [rad]
     radial: float  # stiffness of its rubber across the shaft [N/m]
     axial: float  # the same along it
+    free_travel: float = FREE_TRAVEL  # how far its rubber gives before it is on its stop [m]
+    planned: bool = False  # whether its place is one on paper, that the shafts never weighed on
 
 
 class BearingKeys(Point):
@@ -44,12 +49,23 @@ class BearingKeys(Point):
         In(SPRING_RATE, "2 to 5000 N/mm", "30 N/mm ± 50 %", "5 to 500 N/mm"),
         "Stiffness of its rubber, fore and aft.",
     )
+    free_travel = default(
+        "5 mm",
+        In(LENGTH, "0.5 to 50 mm", "6 mm", "2 to 20 mm"),
+        "How far its rubber gives, to either side, before it is on its stop.",
+    ).also("stop play bump_stop")
+    planned = FlagKey(
+        "Whether its height is planned on paper; the shafts then sag below it by their weight.",
+        left_out="read with the shafts in, weight and all",
+    ).also("paper drawn designed")
 
 
-def bearing(v: Values, number: int) -> Bearing:
+def bearing(v: Values, s: Structure, number: int) -> Bearing:
     """Return a center bearing."""
-    path = f"bearing.{number}"
-    return Bearing(point=v.place(path), **row(v, path, Bearing, ("point",)))
+    path, planned = f"bearing.{number}", number in s.planned
+    numbers = row(v, path, Bearing, ("point", "planned", "free_travel"))
+    travel = v.derive(f"{path}.free_travel", FREE_TRAVEL, "5 mm", "assumed")
+    return Bearing(point=v.place(path), planned=planned, free_travel=travel, **numbers)
 
 
 def joint_centers(

@@ -6,7 +6,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 
 from sim.scene.allowed import In
-from sim.scene.keys import choice, need, optional
+from sim.scene.keys import TextKey, choice, need, optional
 from sim.scene.structure import Load, Structure, When
 from sim.scene.table import Table
 from sim.scene.values import Reading, Values
@@ -43,11 +43,15 @@ class ComplaintKeys(Table):
     load = choice(
         Load, "Whether it is felt empty only, loaded only, or in both alike.", left_out="not known"
     )
+    felt_in: TextKey[str | None] = TextKey(
+        "Configuration in which it is felt, by its name.",
+        left_out="the first one, which the vehicle has now",
+    ).also("configuration layout with")
 
 
 def complaint(v: Values, s: Structure, name: str, readings: Mapping[str, Reading]) -> Complaint:
     """Return a complaint; its frequency keeps the ± of its reading."""
-    path, (when, load) = f"complaint.{name}", s.complaints[name]
+    path, (when, load, felt_in) = f"complaint.{name}", s.complaints[name]
     read = readings.get(f"{path}.frequency")
     return Complaint(
         name=name,
@@ -56,4 +60,5 @@ def complaint(v: Values, s: Structure, name: str, readings: Mapping[str, Reading
         spread=read.spread if read else 0.0,
         when=when,
         load=load,
+        felt_in=felt_in,
     )

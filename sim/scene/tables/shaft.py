@@ -18,7 +18,7 @@ from sim.scene.structure import Material, Structure
 from sim.scene.table import Table, TableKey
 from sim.scene.tables.spline import off_by
 from sim.scene.values import Values, Vector, plain
-from sim.units import ANGLE, LENGTH, MASS, STRESS
+from sim.units import ANGLE, LENGTH, MASS, STRESS, UNBALANCE
 
 DEPTH = In(LENGTH, "10 to 800 mm", "62 mm", "25 to 500 mm")
 YOKES = 6.0  # [kg], common practice, no source
@@ -61,6 +61,8 @@ class Shaft:
     front_depth: float | None = None
     rear_depth: float | None = None
     factory_phase: float = 0.0  # clock angle that its maker gave it on purpose [rad]; 0 is in line
+    unbalance: float | None = None  # of the whole shaft, by a balancing machine [kg m], or None
+    runout: float | None = None  # dial reading over one turn at mid-length [m], or None
 
 
 class TubeKeys(Table):
@@ -116,6 +118,16 @@ class ShaftKeys(Table):
         "Rear end of the tube to the center of the joint behind, over stub and bearing if any.",
         "not known: no cut length",
     ).also("rear_yoke")
+    unbalance = optional(
+        In(UNBALANCE, "0 to 20000 g mm", "420 ± 50 g mm", "0 to 5000 g mm"),
+        "Unbalance of the whole shaft, as the balancing machine shows it.",
+        "G16 to G40 at top speed",
+    ).also("imbalance balance")
+    runout = optional(
+        In(LENGTH, "0 to 5 mm", "0.4 ± 0.05 mm", "0 to 1.5 mm"),
+        "Dial reading over one turn, at mid-length of its tube.",
+        "0.1 to 0.6 mm",
+    ).also("tir dial bent")
     slope = optional(
         SLOPE, "Slope read along its tube at ride height, to check the places with.", "not read"
     ).also("angle shaft_angle")
@@ -146,6 +158,8 @@ def shaft(v: Values, s: Structure, number: int, centers: Sequence[Vector]) -> Sh
         length=v.get(f"{path}.length"),
         front_depth=v.get(f"{path}.front_depth"),
         rear_depth=v.get(f"{path}.rear_depth"),
+        unbalance=v.get(f"{path}.unbalance"),
+        runout=v.get(f"{path}.runout"),
     )
 
 
