@@ -519,6 +519,6 @@ def test_nothing_is_cured_to_tell_what_shakes(
         raise DomainError("a cure was sought")
 
     monkeypatch.setattr("sim.explore.cures_trials.cured", sought)
-    assert "axle winds up" in "\n".join(shakes(capsys, ORCHARD, "--only", "one-piece"))
+    assert "half of its critical" in "\n".join(shakes(capsys, ORCHARD, "--only", "one-piece"))
     assert cli.main(["check", str(ORCHARD), "--only", "one-piece"]) == 2
     assert "a cure was sought" in capsys.readouterr().err
