@@ -37,6 +37,22 @@ def test_importing_it_loads_nothing_heavy() -> None:
     assert done.stdout.strip() == "[]"
 
 
+@pytest.mark.parametrize("flag", ["--all", "--json"])
+def test_a_check_loads_neither_plots_nor_physics(flag: str) -> None:
+    heavy = ("matplotlib", "pybullet", "jinja2", "PIL", "sim.show.report")
+    asked = (
+        "import sys; from sim.cli import main; "
+        f"main(['check', 'scenes/orchard_service_truck.toml', '--as-read', {flag!r}]); "
+        f"print([m for m in {heavy!r} if m in sys.modules], file=sys.stderr)"
+    )
+    done = subprocess.run(
+        [sys.executable, "-c", asked],
+        capture_output=True, text=True, check=True, cwd=Path(sim.__file__).parents[1],
+    )  # fmt: skip
+    assert flag == "--json" or "shudder pulling away" in done.stdout  # a complaint is answered
+    assert done.stderr.strip() == "[]"
+
+
 def test_what_is_offered_is_what_a_type_checker_sees() -> None:
     assert set(sim.__all__) - {"__version__"} == set(typed_names())
 

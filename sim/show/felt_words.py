@@ -8,8 +8,8 @@ from sim.display import Display, display_of
 from sim.explore.felt import SMALL, Band, Change, Felt, Fit, answer_to
 from sim.explore.felt_near import Meeting
 from sim.scene.parts import Complaint, Scene
+from sim.show.complaint_words import complaint_title
 from sim.show.lines import indented
-from sim.show.report.shakes import complaint_title
 from sim.show.result import Result
 
 TURNS = {1: "once a turn", 2: "twice a turn"}

@@ -4,8 +4,10 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from textwrap import wrap
+from typing import TYPE_CHECKING
 
-from sim.show.report.pages import Table
+if TYPE_CHECKING:  # a check prints lines, and does without the report
+    from sim.show.report.pages import Table
 
 
 def table_lines(table: Table, width: int) -> Iterator[str]:

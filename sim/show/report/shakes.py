@@ -8,6 +8,7 @@ from sim.display import Display, amount, plain_number
 from sim.judge.complaints import LikelySource, likely_sources
 from sim.measure.orders import IDLE, Order, orders_at
 from sim.scene.parts import Complaint, Configuration
+from sim.show.complaint_words import complaint_title
 from sim.show.report.pages import Table
 from sim.show.result import Result
 
@@ -20,7 +21,6 @@ POINTS = (
     "Points sort, they prove nothing: common practice, no source. Test drives on a closed road; "
     "nobody under a vehicle whose wheels or shafts turn."
 )
-WHEN = {"drive": "under drive only", "coast": "on the overrun only", "any": "drive and overrun"}
 
 
 def shake_tables(result: Result, display: Display) -> tuple[Table, ...]:
@@ -86,30 +86,6 @@ def source_table(result: Result, complaint: Complaint, display: Display) -> Tabl
         ),
         POINTS if found else NOTHING,
     )
-
-
-def complaint_title(complaint: Complaint, display: Display) -> str:
-    """Return the title of a complaint, by its name and in words.
-
-    Args:
-        complaint: What the driver feels.
-        display: Units shown.
-    """
-    return f"Complaint “{complaint.name}”: {complaint_words(complaint, display)}"
-
-
-def complaint_words(complaint: Complaint, display: Display) -> str:
-    """Return a complaint in words, as in "88 km/h, 42.0 Hz, under drive only".
-
-    Args:
-        complaint: What the driver feels.
-        display: Units shown.
-    """
-    words = [] if complaint.speed is None else [display.speed.say(complaint.speed)]
-    words += [] if complaint.frequency is None else [f"{complaint.frequency:.1f} Hz felt"]
-    words += [] if complaint.when is None else [WHEN[complaint.when]]
-    words += [] if complaint.load in (None, "any") else [f"{complaint.load} only"]
-    return ", ".join(words)
 
 
 def _row(rank: int, likely: LikelySource, display: Display, *, alone: bool) -> tuple[str, ...]:
