@@ -84,11 +84,9 @@ def evaluate(
     given = {path: np.atleast_1d(np.asarray(v, float)) for path, v in (values or {}).items()}
     count = _count(given)
     if near is not None:
-        if not states or not set(states) <= set(near.states):
-            raise DomainError("near goes with states, each one of those that it was worked out in")
-        start = near.start_in(states)
+        start = near.start_in(states or ())
         more = _Beyond(deep, apart)
-        return _many(design, given, tuple(states), near.configuration, count, start, more)
+        return _many(design, given, tuple(states or ()), near.configuration, count, start, more)
     first = varied(design, {path: float(value[0]) for path, value in given.items()}).build()
     if states is None:
         chosen, read = sweep_states(first), first

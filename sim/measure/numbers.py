@@ -13,6 +13,7 @@ from dataclasses import dataclass, fields
 import numpy as np
 
 from sim.arrays import Array, Marks
+from sim.errors import DomainError
 from sim.measure.clearance.result import Clearance
 from sim.motion.motion import Start
 from sim.motion.states import State
@@ -108,9 +109,15 @@ class Numbers:
                 value.setflags(write=False)
 
     def start_in(self, states: Sequence[State]) -> Start:
-        """Return what designs near by may start from in some states; none if one is lost."""
+        """Return what designs near by may start from in some states; none if one is lost.
+
+        Raises:
+            DomainError: If there are no states, or others than those of the numbers.
+        """
         number = {state: number for number, state in enumerate(self.states)}
-        some = [number[state] for state in states]
+        some = [number[state] for state in states if state in number]
+        if not states or len(some) < len(states):
+            raise DomainError("near goes with states, each one of those that it was worked out in")
         return () if self.lost.any() else tuple(column[some] for column in self.start)
 
     def __repr__(self) -> str:

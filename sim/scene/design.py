@@ -9,6 +9,7 @@ import difflib
 from collections.abc import Mapping, Set
 from dataclasses import dataclass, field, replace
 from typing import Any
+from weakref import WeakKeyDictionary
 
 import numpy as np
 
@@ -112,7 +113,7 @@ class Linked:
     root: Vector
 
 
-@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False, weakref_slot=True)
 class Design:
     """What can be built: a structure, and a value for every path.
 
@@ -209,9 +210,11 @@ class Design:
 
     def _known(self) -> Set[str]:
         """Return the paths of all values that are there, or that building asks for."""
-        asked = Values(self.values)
-        self._build(asked)
-        return self.values.keys() | asked.asked
+        if self not in _asked:
+            asked = Values(self.values)
+            self._build(asked)
+            _asked[self] = self.values.keys() | asked.asked
+        return _asked[self]
 
     def _unknown(self, path: str, known: Set[str]) -> str:
         near = difflib.get_close_matches(path, sorted(known), 3, 0.6)
@@ -265,3 +268,6 @@ class Design:
             display=self.display,
             design=self,
         )
+
+
+_asked: WeakKeyDictionary[Design, Set[str]] = WeakKeyDictionary()  # paths; gone with its design
