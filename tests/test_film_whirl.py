@@ -116,7 +116,7 @@ def test_it_bows_as_far_as_its_ends_are_shaken() -> None:
     turning = 2 * math.pi * part.vehicle.axle_ratio * speed / part.vehicle.tire_circumference
     force = float(course.force[0, 0, 0].sum())
     size = force / ((2 * turning) ** 2 * 2 / math.pi * mass)
-    assert meeting.bows[0].size == pytest.approx(size, rel=0.02)
+    assert meeting.bows[0].size == pytest.approx(size, rel=0.005)
 
 
 def test_joints_that_turn_evenly_bend_no_tube() -> None:
