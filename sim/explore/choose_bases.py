@@ -20,14 +20,17 @@ from sim.scene.header import TOP, chain, named_configurations
 from sim.scene.overlay import leaves, merge
 from sim.scene.parts import Configuration, Design, Scene
 from sim.scene.reader import read_scene
-from sim.scene.text import Path, Tables, path_text, quoted, statements
+from sim.scene.text import Path, Tables, path_text, statements, written
 from sim.scene.values import opposite
 
 MOST_SHAFTS = 3
 TO_JOINT = {"metric": "115 mm", "inch": "4-1/2 in"}  # common practice, no source
 HUNG = {"metric": ("± 3 mm", "mm"), "inch": ("± 1/8 in", "in")}  # what a careful shop reaches
-PLACE = ("aft", "forward", "right", "left", "up", "down", "skew")
-OWN_ENDS = ("length", "slope", "phase", "factory_phase", "mass", "front_depth", "rear_depth")
+PLACE = ("aft", "forward", "right", "left", "up", "down", "skew", "planned")
+OWN_ENDS = (
+    *("length", "slope", "phase", "factory_phase", "mass", "front_depth", "rear_depth"),
+    *("unbalance", "runout"),
+)
 BUILT = ("shaft", "bearing", "joint", "spline", "output_spline")
 
 
@@ -50,9 +53,9 @@ class Base:
 
     @property
     def design(self) -> Design:
-        """What the configuration was built from."""
+        """What the configuration was built from, its bearings hung on paper."""
         assert self.configuration.design is not None
-        return self.configuration.design
+        return self.configuration.design.on_paper(*range(1, self.shafts))
 
     @property
     def shafts(self) -> int:
@@ -146,7 +149,7 @@ def _built(scene: Scene, source: Configuration, count: int) -> Base:
     target["spline"] = {**target["spline"], "at": _slides(target["spline"].get("at"), count)}
     old = dict(leaves(shared))
     lines = {
-        path_text(path): f"{path_text(path)} = {quoted(str(value))}"
+        path_text(path): f"{path_text(path)} = {written(value)}"
         for path, value in leaves(target)
         if old.get(path) != value
     }
@@ -221,7 +224,7 @@ def _bearings(
         brace = source.braces.get(number)
         if brace is not None:
             middle = (np.asarray(brace.start) + np.asarray(brace.end)) / 2
-        found[str(number)] = {**_place(source, scene, middle), **kept}
+        found[str(number)] = {**_place(source, scene, middle), **kept, "planned": True}
     return found, said
 
 

@@ -13,7 +13,7 @@ from sim.explore.choose_pool import BAR, WEDGED, Kind, Pool, finest
 from sim.explore.choose_rows import row
 from sim.explore.choose_stock import StockTube
 from sim.explore.cures_changes import signed
-from sim.explore.cures_lines import lines
+from sim.explore.cures_lines import lines, on_paper
 from sim.explore.judged import Judged, judged
 from sim.judge.findings import Finding, Findings
 from sim.judge.judge import rank
@@ -184,7 +184,7 @@ class Trial:
             if ".tube." in path and path in changed:
                 line = f'{path} = "{self._size(path, values, design.display)}"'
             said.append(line)
-        return tuple(said)
+        return on_paper(base.configuration, said)
 
     def _size(self, path: str, values: Mapping[str, float], display: str) -> str:
         """Return a size of a tube as it is sold: one in millimeters stays so in an inch scene."""

@@ -12,11 +12,12 @@ import numpy as np
 from sim import units
 from sim.display import inch_fraction
 from sim.measure.contradictions import what_follows
-from sim.scene.parts import Design, Reading, joint_centers
+from sim.scene.parts import Configuration, Design, Reading, joint_centers
 from sim.scene.quantity import QuantityError, parse
 from sim.scene.values import opposite
 from sim.units import Kind
 
+PLACED = ("aft", "forward", "right", "left", "up", "down")
 ANGLES = ("nose_up", "nose_down", "phase", "skew", "slope", "slope_on_wedge")
 KINDS = dict.fromkeys(ANGLES, units.ANGLE) | {
     "off_by": units.CLOCK,
@@ -46,6 +47,23 @@ def lines(design: Design, values: Mapping[str, float]) -> tuple[str, ...]:
     said = tuple(_line(design, path, value) for path, value in values.items())
     again = _read_again(design, carried_out(design, said))
     return said + tuple(_line(design, path, value) for path, value in again.items())
+
+
+def on_paper(configuration: Configuration, said: Sequence[str]) -> tuple[str, ...]:
+    """Return lines with ``planned = true`` for every bearing that they hang anew.
+
+    Args:
+        configuration: Before them.
+        said: From ``lines``.
+    """
+    steps = [line.partition(" = ")[0].split(".") for line in said]
+    hung = dict.fromkeys(at[1] for at in steps if at[0] == "bearing" and at[-1] in PLACED)
+    more = (
+        f"bearing.{number}.planned = true"
+        for number in hung
+        if not configuration.bearings[int(number) - 1].planned
+    )
+    return (*said, *more)
 
 
 def replaced(design: Design, said: Sequence[str]) -> list[str]:

@@ -16,7 +16,7 @@ import numpy as np
 from sim.arrays import Array, Marks
 from sim.crew import each
 from sim.errors import SimError
-from sim.explore.cures_lines import carried_out, lines
+from sim.explore.cures_lines import carried_out, lines, on_paper
 from sim.explore.judged import findings_on
 from sim.explore.place_bounds import around, in_the_way
 from sim.explore.place_look import RESERVE, Looked, Rooms32
@@ -182,7 +182,7 @@ def window_of(
         looked=looked,
         axes=axes,
         rooms=rooms.reshape(*(len(axis) for axis in axes), -1),
-        now=looked.look(space.now[None])[0],
+        now=looked.as_it_hangs(),
         best=best,
         on_brace=on_brace,
         middle=middle,
@@ -291,7 +291,7 @@ def _best(
                 keeps=bool(looked.keeps(rooms[some[k]])),
                 setting=settings[some[k]] if settings else None,
                 drilled=None if drilled is None else bool(drilled[k]),
-                changes=changes,
+                changes=on_paper(looked.configuration, changes),
                 findings=None if isinstance(findings, SimError) else findings,
             )
             for k, changes, findings in zip(now, said, each(work, designs, "fork"), strict=True)

@@ -44,7 +44,8 @@ class Looked:
     """One bearing of one configuration, ready to be looked at in many places.
 
     Attributes:
-        configuration, design: As read.
+        configuration: As read.
+        design: It, with the place of the bearing planned: no shaft weighed on a new one yet.
         space: The free space.
         states: Those that decide somewhere in it.
         rules: Those that can fail, and those that only watch what a reserve is for.
@@ -55,7 +56,7 @@ class Looked:
     def __init__(self, configuration: Configuration, rules: RuleSet, space: Space) -> None:
         assert configuration.design is not None
         self.configuration, self.space = configuration, space
-        self.design: Design = configuration.design
+        self.design: Design = configuration.design.on_paper(space.bearing)
         self.sweep = evaluate(self.design, apart=True)
         alone = [one for one in hold(rules.rules, self.sweep) if one.quantity.not_sampled]
         self.contradicts = any(one.verdict[0] == FAILS for one in alone)
@@ -126,6 +127,13 @@ class Looked:
             tell(number / count)
         return np.concatenate(found)
 
+    def as_it_hangs(self) -> Rooms32:
+        """Return the room to every limit where the bearing hangs, as read, (F,)."""
+        assert self.configuration.design is not None
+        numbers = evaluate(self.configuration.design, {}, self.states, apart=True, near=self.sweep)
+        rooms: Rooms32 = np.asarray(self.rooms.of(numbers), np.float32)
+        return np.asarray(rooms[0])
+
     def chances(self, places: Array) -> Array:
         """Return the share of samples that keep each limit at some places (B, 3), (B, F).
 
@@ -148,6 +156,10 @@ class Looked:
         """Return the values that hang the bearing at a place, those that stay left out."""
         values = dict(zip(self.space.paths, place.tolist(), strict=True))
         return {path: v for path, v in values.items() if abs(v - signed(self.design, path)) > 1e-7}
+
+    def planned_at(self, place: Array) -> Configuration:
+        """Return the configuration with the bearing hung at a place on paper."""
+        return self.design.vary(self.moved(place)).build()
 
     def _values(self, places: Array) -> dict[str, Array]:
         """Return the values of places, those that stay where they are left out."""

@@ -4,9 +4,10 @@ from __future__ import annotations
 
 import numpy as np
 
-from sim.display import DEGREES
+from sim.display import DEGREES, DisplayName, display_of
 from sim.judge.rule import RuleSet
 from sim.measure.measurements import Measurements
+from sim.measure.sag import Sag, sags_of
 from sim.measure.sizing import SERIES, joint_ratings
 from sim.scene.parts import LeafSprings
 from sim.units import LOAD, say
@@ -24,7 +25,34 @@ def notes_on(m: Measurements, rules: RuleSet) -> tuple[str, ...]:
     Returns:
         Sentences; none where there is nothing to say.
     """
-    return (*_wrap(m), *_derived_loads(m), *_unknown_series(m), *_open(m, rules))
+    return (
+        *_wrap(m),
+        *(sag_words(sag, m.configuration.display) for sag in sags_of(m.configuration)),
+        *_derived_loads(m),
+        *_unknown_series(m),
+        *_open(m, rules),
+    )
+
+
+def sag_words(sag: Sag, display: DisplayName) -> str:
+    """Return how far the shafts sag below a planned height, or would, and what that changes.
+
+    Args:
+        sag: Of one bearing.
+        display: Units shown.
+    """
+    fine = display_of(display).length
+    usual, least, most = sag.down
+    down = f"{fine.say(usual)} ({fine.number(least)} to {fine.say(most)}, by its rubber)"
+    change, *ends = (DEGREES.number(angle, signed=True) for angle in sag.joint_1)
+    turned = f"joint 1 changes by {change} deg ({ends[0]} to {ends[1]})"
+    where = f"bearing.{sag.bearing}"
+    if sag.planned:
+        return f"{where} is planned: with the shafts in it sags {down}; {turned}."
+    return (
+        f"{where} is taken as read with the shafts in. If its height is one on paper, write "
+        f"{where}.planned = true: it then sags {down}; {turned}."
+    )
 
 
 def _wrap(m: Measurements) -> tuple[str, ...]:

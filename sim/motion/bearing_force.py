@@ -75,8 +75,9 @@ def given_way(
 ) -> Array:
     """Return how far the bearings give way across their shafts under the mean force.
 
-    The places that were read hold the weight already, which stands in the reference.  Of the chain
-    with unmoved bearings and torques in the shafts [N m]: displacements [m], (..., N − 1, 3).
+    The places that were read hold the weight already, which stands in the reference; below planned
+    ones the shafts sag by it.  Of the chain with unmoved bearings and torques in the shafts [N m]:
+    displacements [m], (..., N − 1, 3).
 
     Source:
         Derived in DEVELOPERS.md, what the bearing feels.

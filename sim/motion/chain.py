@@ -61,7 +61,8 @@ def reference_of(configuration: Configuration, request: Request | None = None) -
     _refuse_no_tube(asked)
     bare = _own(asked) if configuration.cut_as is None else _kept(asked)
     chain = _hang(asked, bare, ends_at_ride(configuration), _read_places(configuration))
-    weight = mean_forces(configuration, bare, chain, 0.0)
+    read = [not bearing.planned for bearing in configuration.bearings]
+    weight = mean_forces(configuration, bare, chain, 0.0) * np.array(read, float)[:, None]
     return replace(bare, weight=weight[0] if len(weight) == 1 else weight)
 
 

@@ -32,7 +32,7 @@ class Reference:
     length: Array  # joint center to joint center of every shaft as built [m], (N,)
     to_joint: Array  # bearing center to the joint behind it [m], (N − 1,)
     # force of the shafts' weight on every bearing, which stands in the places that were read [N],
-    # vehicle axes, (N − 1, 3)
+    # vehicle axes, (N − 1, 3); 0 where a place is planned, which no shaft weighed on
     weight: Array
     # slip of the reference posture against the spline's marks [m]; 0 unless the shafts were cut for
     # another configuration

@@ -202,6 +202,11 @@ class Design:
             raise DomainError("the values of a design differ in length") from None
         return replace(self, values=values, readings=readings)
 
+    def on_paper(self, *bearings: int) -> Design:
+        """Return the design with bearings whose places are planned, by number."""
+        planned = self.structure.planned | {*bearings}
+        return replace(self, structure=replace(self.structure, planned=planned))
+
     def some(self, designs: slice) -> Design:
         """Return some of the B designs that arrays among the values stand for."""
         values = {p: v[designs] if np.ndim(v) else v for p, v in self.values.items()}

@@ -183,6 +183,11 @@ def quoted(text: str) -> str:
     return json.dumps(text, ensure_ascii=False)
 
 
+def written(value: object) -> str:
+    """Return a value as a scene writes it: all but true and false in quotes."""
+    return str(value).lower() if isinstance(value, bool) else quoted(str(value))
+
+
 def keys_of(found: Tables) -> Path:
     """Return the keys of tables that hold one key each."""
     keys: list[str] = []

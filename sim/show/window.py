@@ -14,6 +14,7 @@ from sim.explore.place_bounds import HANGING
 from sim.explore.place_space import USUAL_GUIDE, Setting
 from sim.explore.rooms import Key
 from sim.judge.findings import Finding
+from sim.measure.sag import sags_of
 from sim.scene.append import Addition
 from sim.show.advice import as_clause
 
@@ -120,8 +121,22 @@ def _told(window: Window, display: Display) -> Iterator[tuple[str, str]]:
     if sound is not None:
         whole = (change.replace(" ", UNBROKEN) for change in sound.changes)
         yield "write", ", ".join(whole) or "nothing: it hangs there"
+        yield from _sagging(window, sound)
     else:
         yield "so", _no_place(window)
+
+
+def _sagging(window: Window, place: Place) -> Iterator[tuple[str, str]]:
+    """Yield where a place on paper will be read once the shafts hang in it."""
+    configuration, space = window.looked.planned_at(place.point), window.space
+    sag, display = sags_of(configuration)[space.bearing - 1], configuration.display
+    if not sag.planned or not place.changes:
+        return
+    up, (usual, least, most) = float(place.point[2]), sag.down
+    fine = display_of(display).length
+    drawn, read = fine.say(up), fine.say(up - usual)
+    sags = f"they sag {fine.number(least)} to {fine.say(most)} in its rubber"
+    yield "with shafts", f"hung at {drawn} as drawn, it will read about {read}: {sags}"
 
 
 def _share(window: Window) -> str:
