@@ -11,13 +11,14 @@ from sim.arrays import Array, Marks
 from sim.explore.evaluate import reached, varied
 from sim.measure.contradictions import checks_others
 from sim.measure.slip import gap_to_bottom
+from sim.motion.bearing_force import across
 from sim.motion.frames import slope_of
 from sim.motion.motion import Start
 from sim.motion.postures import Postures
 from sim.motion.rows import rows_of_designs
 from sim.motion.solve import postures_of
 from sim.motion.states import State
-from sim.scene.parts import NO_TORQUE, Configuration, Design, Reading
+from sim.scene.parts import NO_TORQUE, Bearing, Configuration, Design, Reading
 from sim.scene.readback import RIDE, Posture
 from sim.scene.tables.ends import turned
 
@@ -166,9 +167,17 @@ class Model:
             return slope_of(turned(axis, frame) if level else axis)
         way, sign = SIDES[key]
         if part == "bearing":
-            return np.asarray(sign * built.bearings[int(digit) - 1].point[..., way])
+            bearing = built.bearings[int(digit) - 1]
+            place = _sagged(bearing, held, state, int(digit)) if bearing.planned else bearing.point
+            return np.asarray(sign * place[..., way])
         joint = {"output": 0, "pinion": -1}.get(part, int(digit or 0) - 1)
         return np.asarray(sign * held.joint_center[state, ..., joint, way])
+
+
+def _sagged(bearing: Bearing, held: Postures, state: int, number: int) -> Array:
+    """Return where a bearing is read whose place was planned: the shafts hang in it by now [m]."""
+    off = held.bearing_center[state, ..., number - 1, :] - bearing.point
+    return np.asarray(bearing.point + across(off, held.axis[state, ..., number, :]))
 
 
 def _travels(read: Configuration) -> dict[str, float]:
