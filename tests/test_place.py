@@ -184,6 +184,7 @@ def test_room_is_the_distance_to_a_limit_in_standard_deviations_of_the_readings(
     key = ("front joint, most", "joint 1")
     sources = sources_of(looked.configuration)
     off = np.random.default_rng(11).standard_normal((len(sources), 600))
+    off = np.clip(off, -2.5, 2.5)  # rubber of next to no stiffness sags without end
     drawn = drawn_values(looked.configuration, sources, off)
     ride = [state for state in looked.states if state.situation == "ride height"]
     angle = np.degrees(evaluate(looked.design, drawn, ride).joint_angle[:, 0, 0])
