@@ -14,6 +14,7 @@ from sim.crew import each
 from sim.errors import SimError
 from sim.outcome import Outcome, Progress
 from sim.scene.parts import Configuration, Scene
+from sim.shaking import shake
 from sim.shot import shoot, still
 from sim.varied import vary
 from sim.verdicts import answered, outcome_of
@@ -162,6 +163,7 @@ def run(
     _confirm(outcome, progress)
     comparison = _tabulate(outcome, progress)
     vary(outcome, progress)
+    shaken = shake(outcome, progress)
     still(outcome, progress, picture_scale)
     video, poster = shoot(outcome, progress, seconds=film_seconds, scale=picture_scale)
     told = None
@@ -176,6 +178,7 @@ def run(
             comparison=comparison,
             film=video,
             poster=poster,
+            shake=shaken,
             troubles=outcome.troubles,
         )
         outcome.files.append(page)

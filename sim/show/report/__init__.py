@@ -22,6 +22,7 @@ from sim.show.report.chapters import chapter_of, glance
 from sim.show.report.exchange import exchange_of
 from sim.show.report.pages import Exchange, Film
 from sim.show.report.pictures import data_address, embedded
+from sim.show.report.shake import ShakePage
 from sim.show.result import Result
 from sim.show.which import which_to_build
 
@@ -40,6 +41,7 @@ def report(
     comparison: Sequence[Path] = (),
     film: Path | None = None,
     poster: Path | None = None,
+    shake: ShakePage | None = None,
     troubles: Sequence[str] = (),
 ) -> Path:
     """Write ``report.html``: verdicts, pictures, numbers and sources, agreement, cautions.
@@ -52,6 +54,7 @@ def report(
         comparison: Pictures that show all configurations.
         film: The film; it stays a file of its own in the folder of the report.
         poster: A still of it, which is embedded.
+        shake: The chapter on shake over road speed; None where nothing was shaken.
         troubles: What could not be done, a sentence each.
 
     Returns:
@@ -76,6 +79,7 @@ def report(
         exchange=_exchange(scene, results),
         comparison=embedded(comparison),
         film=_film(film, poster),
+        shake=shake,
         confirmed=CONFIRMED,
         agreement=agreement_table(results, display),
         cautions=CAUTIONS,

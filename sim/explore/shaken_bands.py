@@ -1,0 +1,117 @@
+"""What a picture of shake shows: a curve as read and the band of its draws, place by place.
+
+Gearbox and axle are held rigidly or hang on springs, and the truth lies between.  So the curve is
+that of whichever gives more, and the band goes from the lower 5 % of both to the higher 95 %.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+
+from sim.arrays import Array, Index
+from sim.explore.shaken import Course, Shake
+
+SHARES = (0.05, 0.95)
+FREE_TRAVEL = 5e-3  # of a bearing in its rubber to its stop [m]; common practice, no source
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class Band:
+    """A number over road speed, or one number: as read, and 5 and 95 % of its draws."""
+
+    read: Array
+    low: Array
+    high: Array
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class LaunchShudder:
+    """The largest force twice per turn as the vehicle is launched hard, 5 to 50 km/h.
+
+    Attributes:
+        height: Name of the height.
+        bearing: Number of the bearing that is shaken most, from 0; None where there is none.
+        force: Into its bracket [N]; None where there is none.
+        speed: Road speed there [m/s]; likewise.
+        swing: Of the bearing in its rubber [m]; likewise.
+        pinion: Largest force at the pinion [N].
+    """
+
+    height: str
+    bearing: int | None
+    force: Band | None
+    speed: Band | None
+    swing: Band | None
+    pinion: Band
+
+
+def band_of(drawn: Array) -> Band:
+    """Return the band of draws (2 ends, D, …), the first draw as read."""
+    low, high = (
+        np.quantile(drawn[:, 1:], SHARES, axis=1)
+        if drawn.shape[1] > 1
+        else drawn[:, [0, 0]].swapaxes(0, 1)
+    )
+    return Band(read=drawn[:, 0].max(axis=0), low=low.min(axis=0), high=high.max(axis=0))
+
+
+def place_band(course: Course, place: int) -> Band:
+    """Return the force at a place over road speed [N], (V,)."""
+    return band_of(course.force[..., place])
+
+
+def largest_band(course: Course, among: slice = slice(None)) -> tuple[Band, Index]:
+    """Return the force where it is largest over road speed [N], (V,), and at which place as read.
+
+    Args:
+        course: Forces at every place.
+        among: Which places are looked at.
+    """
+    force = course.force[..., among]
+    place = force[:, 0].max(axis=0).argmax(axis=-1)
+    return band_of(force.max(axis=-1)), place + (among.start or 0)
+
+
+def launch_shudders(shake: Shake) -> tuple[LaunchShudder, ...]:
+    """Return the launch shudder at every height that is launched from."""
+    return tuple(
+        _launch_shudder(course)
+        for course in shake.courses
+        if course.state.situation == "hard launch"
+    )
+
+
+def _launch_shudder(course: Course) -> LaunchShudder:
+    """Return the largest forces of one launch."""
+    pinion = band_of(course.force[..., -1].max(axis=-1))
+    force = course.force[..., 1:-1]
+    if not force.shape[-1]:
+        return LaunchShudder(
+            height=course.state.height,
+            bearing=None,
+            force=None,
+            speed=None,
+            swing=None,
+            pinion=pinion,
+        )
+    bearing = int(force[:, 0].max(axis=(0, 1)).argmax())
+    there = force[..., bearing]
+    worst = there[:, 0].max(axis=1).argmax()
+    speed = course.speed[there.argmax(axis=-1)]
+    found = band_of(speed)
+    return LaunchShudder(
+        height=course.state.height,
+        bearing=bearing,
+        force=band_of(there.max(axis=-1)),
+        speed=Band(read=speed[worst, 0], low=found.low, high=found.high),
+        swing=band_of(course.given[..., bearing].max(axis=-1)),
+        pinion=pinion,
+    )
+
+
+def on_the_stop(course: Course, bearing: int) -> tuple[float, float] | None:
+    """Return between which road speeds a bearing swings to its stop as read [m/s], or None."""
+    there = course.speed[course.given[:, 0, :, bearing].max(axis=0) > FREE_TRAVEL]
+    return (float(there[0]), float(there[-1])) if len(there) else None
