@@ -60,11 +60,7 @@ def shake(outcome: Outcome, progress: Progress) -> ShakePage | None:
 
 def _shaken(configuration: Configuration, display: Display) -> Shake:
     """Return what one configuration shakes at all road speeds that are shown."""
-    from sim.explore.shaken import shake_of
+    from sim.explore.shaken_bands import cruise_and_launch
     from sim.show.shake_view import road_speeds
 
-    return shake_of(
-        configuration,
-        speeds=road_speeds(display, configuration.vehicle),
-        situations=("cruise", "hard launch"),
-    )
+    return cruise_and_launch(configuration, road_speeds(display, configuration.vehicle))

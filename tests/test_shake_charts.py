@@ -23,8 +23,8 @@ from matplotlib.text import Text
 from matplotlib.transforms import Bbox
 
 from sim.display import METRIC, TRADE_INCH, display_of
-from sim.explore.shaken import Shake, shake_of
-from sim.explore.shaken_bands import band_of, launch_shudders, on_the_stop
+from sim.explore.shaken import Shake
+from sim.explore.shaken_bands import band_of, cruise_and_launch, launch_shudders, on_the_stop
 from sim.scene.parts import Scene
 from sim.scene.reader import load_scene
 from sim.show.plots.shake import Chart, draw_shake
@@ -55,12 +55,7 @@ def shown_of(path: Path) -> tuple[Shown, ...]:
     return tuple(
         Shown(
             names.index(name),
-            shake_of(
-                scene.configuration(name),
-                speeds=speeds,
-                situations=("cruise", "hard launch"),
-                draws=FEW,
-            ),
+            cruise_and_launch(scene.configuration(name), speeds, FEW),
         )
         for name in shown_names(scene, names)
     )
@@ -182,9 +177,10 @@ def test_rubber_is_on_its_stop_between_the_speeds_at_which_it_swings_past_it() -
     bounced = course(shown_of(TRUCK)[1].shake, launch)
     swing = bounced.given[:, 0, :, 0].max(axis=0)
     past = bounced.speed[swing > 5e-3]  # common practice, no source
-    assert on_the_stop(bounced, 0) == (past[0], past[-1])
-    assert on_the_stop(replace(bounced, given=0.0 * bounced.given), 0) is None
-    (stop,) = (m for m in marks_of(launch, ()) if "stop" in m.text)
+    assert on_the_stop(bounced, 0, 5e-3) == (past[0], past[-1])
+    assert on_the_stop(bounced, 0, 1.0) is None
+    name = shown_of(TRUCK)[1].name
+    (stop,) = (m for m in marks_of(launch, ()) if m.text == f"{name}: rubber on its stop")
     assert (stop.speed, stop.until) == (past[0], past[-1])
 
 
@@ -292,7 +288,7 @@ def test_the_table_holds_what_is_drawn_and_nothing_where_there_is_nothing(tmp_pa
 
 
 def test_launch_shudder_is_the_largest_force_of_a_launch_and_where() -> None:
-    one, two = shown_of(TRUCK)
+    one, two, _ = shown_of(TRUCK)
     assert all(shudder.bearing is None for shudder in launch_shudders(one.shake))
     for shudder in launch_shudders(two.shake):
         launched = two.shake.course(shudder.height, "hard launch", 2)

@@ -6,15 +6,16 @@ that of whichever gives more, and the band goes from the lower 5 % of both to th
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 
 from sim.arrays import Array, Index
-from sim.explore.shaken import Course, Shake
+from sim.explore.shaken import DRAWS, Course, Shake, shake_of
+from sim.motion.sweep import RIDE_HEIGHT
+from sim.scene.parts import Configuration
 
 SHARES = (0.05, 0.95)
-FREE_TRAVEL = 5e-3  # of a bearing in its rubber to its stop [m]; common practice, no source
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
@@ -45,6 +46,22 @@ class LaunchShudder:
     speed: Band | None
     swing: Band | None
     pinion: Band
+
+
+def cruise_and_launch(configuration: Configuration, speeds: Array, draws: int = DRAWS) -> Shake:
+    """Return what a configuration hands on at a cruise at ride height, and at every hard launch.
+
+    Args:
+        configuration: As it was read.
+        speeds: Road speeds to look at [m/s], (V,).
+        draws: How many draws there are beside the one as read.
+
+    Raises:
+        GeometryError: If the parts cannot reach a state as read.
+    """
+    cruise = shake_of(configuration, speeds, (RIDE_HEIGHT.name,), ("cruise",), draws)
+    launch = shake_of(configuration, speeds, None, ("hard launch",), draws)
+    return replace(cruise, courses=(*cruise.courses, *launch.courses))
 
 
 def band_of(drawn: Array) -> Band:
@@ -111,7 +128,13 @@ def _launch_shudder(course: Course) -> LaunchShudder:
     )
 
 
-def on_the_stop(course: Course, bearing: int) -> tuple[float, float] | None:
-    """Return between which road speeds a bearing swings to its stop as read [m/s], or None."""
-    there = course.speed[course.given[:, 0, :, bearing].max(axis=0) > FREE_TRAVEL]
+def on_the_stop(course: Course, bearing: int, free_travel: float) -> tuple[float, float] | None:
+    """Return between which road speeds a bearing swings to its stop as read [m/s], or None.
+
+    Args:
+        course: With how far the bearings swing.
+        bearing: Its number, from 0.
+        free_travel: Of its rubber to the stop [m].
+    """
+    there = course.speed[course.given[:, 0, :, bearing].max(axis=0) > free_travel]
     return (float(there[0]), float(there[-1])) if len(there) else None

@@ -15,6 +15,7 @@ from sim.explore.shaken_bands import on_the_stop
 from sim.measure.shake.unknown import UNKNOWNS
 from sim.measure.whirl.crossings import road_speed
 from sim.motion.states import Situation
+from sim.motion.sweep import RIDE_HEIGHT
 from sim.scene.parts import Complaint, Scene, Vehicle
 from sim.show.style import INK, QUIET, configuration_look
 
@@ -129,7 +130,7 @@ def asked_of(shown: Sequence[Shown]) -> tuple[Asked, ...]:
 def _height(question: Question, shown: Sequence[Shown]) -> str:
     """Return the height at which the courses of a question are shown."""
     if question.situation == "cruise":
-        return "ride height"
+        return RIDE_HEIGHT.name
     hardest = {
         course.state.height: float(_shaken(course)[:, 0].max())
         for one in shown
@@ -214,7 +215,7 @@ def _ends_met(asked_now: Asked) -> Iterator[Mark]:
 def _stops(shown: Shown, course: Course) -> Iterator[Mark]:
     """Yield where a bearing swings so far that its rubber is on its stop."""
     color = configuration_look(shown.number).color
-    for bearing in range(course.given.shape[-1]):
-        between = on_the_stop(course, bearing)
+    for number, bearing in enumerate(shown.shake.configuration.bearings):
+        between = on_the_stop(course, number, bearing.free_travel)
         if between is not None:
             yield Mark(between[0], f"{shown.name}: rubber on its stop", color, between[1])

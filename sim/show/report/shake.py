@@ -18,7 +18,6 @@ from sim.arrays import Array
 from sim.display import HERTZ, SHAFT_SPEED, Display
 from sim.explore.shaken import Course
 from sim.explore.shaken_bands import (
-    FREE_TRAVEL,
     Band,
     LaunchShudder,
     largest_band,
@@ -200,15 +199,15 @@ def launch_table(shown: Sequence[Shown], display: Display) -> Table | None:
             f"at the bracket [{force}]",
             f"at [{speed}]",
             f"passed quickly [{force}]",
-            f"bearing swings [{swing}]",
+            f"bearing swings, of free [{swing}]",
             f"at the pinion [{force}]",
         ),
         tuple(rows),
-        f"In brackets 5 to 95 % as above. Rubber is taken to be on its stop at "
-        f"{display.length.say(FREE_TRAVEL)} (common practice, no source); beyond it the bearing "
-        "knocks, and the force is more than told. Passed quickly: at full launch the bounce has no "
-        f"time to build up; the vehicle taken to weigh {AXLES:g} times its driven axle (common "
-        "practice, no source). Steady values are the upper bound: uphill, towing, creeping.",
+        "In brackets 5 to 95 % as above. Where the bearing swings farther than its rubber is free "
+        "(free_travel of the scene), it knocks on its stop, and the force is more than told. "
+        "Passed quickly: at full launch the bounce has no time to build up; the vehicle taken to "
+        f"weigh {AXLES:g} times its driven axle (common practice, no source). Steady values are "
+        "the upper bound: uphill, towing, creeping.",
     )
 
 
@@ -221,12 +220,14 @@ def _launch_row(shown: Shown, shudder: LaunchShudder, display: Display) -> tuple
     assert course is not None, "the shudder was read from it"
     share = swept_share(course.state, shown, shudder.bearing)
     swept = "–" if share is None else _text(display.force.of(share * float(shudder.force.read)))
+    swing = _band(shudder.swing, display.length.size, display.length.digits)
+    free = shown.shake.configuration.bearings[shudder.bearing].free_travel
     return (
         head,
         _band(shudder.force, display.force.size),
         _band(shudder.speed, display.speed.size),
         swept,
-        _band(shudder.swing, display.length.size, display.length.digits),
+        f"{swing}, of {display.length.number(free)}",
         pinion,
     )
 
