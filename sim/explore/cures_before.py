@@ -75,6 +75,17 @@ class Before:
         """
         return [f for f in after.findings if rank(f)[0] < self.rank.get(key_of(f), PASSES)]
 
+    def harmed(self, after: Findings) -> list[Finding]:
+        """Return the findings that a change made worse, or left open and brought farther off.
+
+        Args:
+            after: The findings once it was carried out.
+        """
+        found = {key_of(f): f for f in after.findings}
+        left = [found[k] for k in self.beyond if k in found and rank(found[k])[0] <= self.rank[k]]
+        lost = [f for f in left if self._lost(key_of(f), f)]
+        return sorted({key_of(f): f for f in [*self.worse(after), *lost]}.values(), key=rank)
+
     def _lost(self, key: Key, after: Finding) -> bool:
         """Say whether what is not cured got farther beyond its limit, or less likely to pass."""
         was = self.beyond[key]

@@ -23,9 +23,12 @@ KINDS = dict.fromkeys(ANGLES, units.ANGLE) | {
     "off_by": units.CLOCK,
     "top_speed": units.ROAD_SPEED,
     "wrap_control": units.WIND_UP,
+    "radial": units.SPRING_RATE,
+    "unbalance": units.UNBALANCE,
     "mass": units.MASS,
 }
 CHECKS = ("slope", "slope_on_wedge", "length", "mass")  # computed, so not in steps of a shop
+ON_A_DIAL = ("wall", "runout", "unbalance")  # read finer than a tape is
 SIGNED = ("slope", "slope_on_wedge", "phase", "off_by")
 TO_LEVEL, TAILS = " to level", ("to level",)
 
@@ -146,7 +149,7 @@ def _line(design: Design, path: str, value: float) -> str:
         path, value = opposite(path), 0.0 - value
     if value < 0 and key not in SIGNED:
         path, value = opposite(path), -value
-    text = amount(kind, value, unit, fine=key in CHECKS)
+    text = amount(kind, value, unit, fine=key in (*CHECKS, *ON_A_DIAL))
     if reading is None:
         return f'{path} = "{text}"'
     if reading.spread and reading.status == "measured":
@@ -208,7 +211,7 @@ def amount(kind: Kind, value: float, unit: str, *, fine: bool = False) -> str:
     number = value / units.factor(kind, unit)
     if unit == "in" and not fine:
         return f"{_tape(number)} in"
-    digits = {"in": 3, "deg": 2}.get(unit, 1) if fine else 1
+    digits = {"in": 3, "deg": 2, "oz in": 2, "g mm": 0}.get(unit, 1) if fine else 1
     return f"{number:.{digits}f}".removesuffix(".0") + f" {units.spell(unit)}"
 
 

@@ -181,16 +181,25 @@ def _change(felt: Near, other: Near) -> Change:
         return Change(order=felt.order, effect="cannot be told", ratio=(), new_path=new_path)
     _, here, there = np.intersect1d(felt.kept, other.kept, return_indices=True)
     ratio = felt.whole[:, here] / np.maximum(other.whole[:, there], 1e-9)
-    bands = tuple(_band(kind) for kind in ratio)
-    effects = {_effect(band) for band in bands}
+    bands = bands_of(ratio)
     most = max(_band(one.force.max(axis=2)).high for one in (felt, other))
     return Change(
         order=felt.order,
-        effect=_common(effects),
+        effect=effect_of(bands),
         ratio=bands,
         new_path=new_path,
         small=most < SMALL,
     )
+
+
+def bands_of(ratio: Array) -> tuple[Band, ...]:
+    """Return the band of a ratio with each kind of ends, (2, D), the first draw as read."""
+    return tuple(_band(kind) for kind in ratio)
+
+
+def effect_of(ratio: Sequence[Band]) -> Effect:
+    """Return what a ratio, before over after, comes to with both kinds of ends."""
+    return _common({_effect(band) for band in ratio})
 
 
 def _effect(ratio: Band) -> Effect:

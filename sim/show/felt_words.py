@@ -159,7 +159,7 @@ def _effect(same: Sequence[Change]) -> str:
         return "cannot be told, too near a critical speed"
     low = min(band.low for change in same for band in change.ratio)
     high = max(band.high for change in same for band in change.ratio)
-    less = _ratio(low, high)
+    less = ratio_words(low, high)
     if one.small:
         return f"{one.effect}, too small to feel"
     if one.effect == "the same":
@@ -170,7 +170,7 @@ def _effect(same: Sequence[Change]) -> str:
     return f"{one.effect} ({less})"
 
 
-def _ratio(low: float, high: float) -> str:
+def ratio_words(low: float, high: float) -> str:
     """Return the band of a ratio in words, as in "12 to 47 times less"."""
     more, less = _times(1 / low), _times(high)
     if low >= 1:
