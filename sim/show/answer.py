@@ -12,6 +12,7 @@ from sim.display import Display, display_of
 from sim.judge.rule import RuleSet
 from sim.scene.parts import Scene
 from sim.show.advice import advice_words
+from sim.show.answer_felt import what_is_felt
 from sim.show.answer_places import Hang, Span, hangs_of, spans_of
 from sim.show.answer_words import (
     Line,
@@ -46,7 +47,7 @@ class Answer:
             each.
         spans: Lengths along the shafts.
         hangs: Where each center bearing hangs.
-        matters: Five lines of what matters.
+        matters: Five lines of what matters, and one a complaint that it changes.
         order: What to order.
         before: What to check before drilling.
         unsettled: What the readings leave open, and the reading that settles it.
@@ -118,7 +119,7 @@ def answer_of(scene: Scene, results: Sequence[Result], rules: RuleSet) -> Answer
         in_the_way=() if sound else tuple(_in_the_way(after, display)),
         spans=spans_of(m) if sound else (),
         hangs=hangs_of(m.configuration) if sound else (),
-        matters=tuple(what_matters(shown, display)),
+        matters=(*what_matters(shown, display), *what_is_felt(results, shown)),
         order=tuple(to_order(m, display)) if sound else (),
         before=tuple(before_drilling(m, display)) if sound else (),
         unsettled=tuple(unsettled(shown, display)),
