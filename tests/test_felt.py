@@ -24,6 +24,7 @@ from sim.explore.shaken import shake_of
 from sim.motion.states import State
 from sim.scene.parts import Complaint
 from sim.scene.reader import load_scene, read_scene
+from sim.show.answer_felt import _words
 from sim.show.felt_words import felt_lines
 
 ORCHARD = Path(__file__).parent.parent / "scenes" / "orchard_service_truck.toml"
@@ -272,3 +273,43 @@ def test_the_answer_for_machines(capsys: pytest.CaptureFixture[str]) -> None:
 def test_a_band_of_one_number_is_that_number() -> None:
     felt = answered(near("one", 2, 100.0), near("other", 2, 100.0))
     assert felt.fits[0].force == Band(value=100.0, low=100.0, high=100.0)
+
+
+def test_what_was_measured_takes_the_place_of_what_is_usual() -> None:
+    text = ORCHARD.read_text("utf-8")
+
+    def once_a_turn(unbalance: int, runout: str) -> np.ndarray:
+        """Return the forces with a measured shaft in one piece."""
+        measured = f'shaft.1.unbalance = "{unbalance} g mm"\nshaft.1.runout = "{runout} mm"\n'
+        told = text.replace(
+            "[configuration.one-piece.spline]", measured + "\n[configuration.one-piece.spline]", 1
+        )
+        car = read_scene(told.encode()).configuration("one-piece")
+        return next(one for one in near_of(car, ASKED, draws=8) if one.order == 1).force
+
+    single, double = once_a_turn(300, "0.2"), once_a_turn(600, "0.4")
+    assert double == pytest.approx(2 * single)  # linear in both, and nothing else is drawn
+    held = single[0, :, 0]
+    assert held.max() < 1.1 * held.min()  # with rigid ends only readings are left to draw
+    usual = read_scene(text.encode()).configuration("one-piece")
+    drawn = next(one for one in near_of(usual, ASKED, draws=8) if one.order == 1).force[0, :, 0]
+    assert drawn.max() > 1.3 * drawn.min()
+
+
+@pytest.mark.parametrize(
+    ("ratios", "said"),
+    [
+        ({2: 4.0, 1: 4.0}, "“asked” cured"),
+        ({2: 4.0, 1: 0.5}, "“asked” cured if twice a turn"),
+        (
+            {2: 1.0, 1: 0.5},
+            "“asked” worse if once a turn",
+        ),  # of the likeliest order nothing changes
+        ({2: 1.0, 1: 1.0}, "“asked” the same"),
+    ],
+)
+def test_the_page_says_in_a_few_words_what_changes(ratios: dict[Any, float], said: str) -> None:
+    swells = np.ones((2, 21, 3), bool)
+    here = tuple(near("felt", n, 100.0, peaks=swells if n == 2 else ~swells) for n in ratios)
+    there = tuple(near("built", n, 100.0 / ratio) for n, ratio in ratios.items())
+    assert _words(answer_to(ASKED, "felt", {"felt": here, "built": there})) == said

@@ -47,7 +47,8 @@ class Answer:
             each.
         spans: Lengths along the shafts.
         hangs: Where each center bearing hangs.
-        matters: Five lines of what matters, and one a complaint that it changes.
+        matters: Five lines of what matters.
+        felt: What it does to the complaints that are felt in another configuration; or "".
         order: What to order.
         before: What to check before drilling.
         unsettled: What the readings leave open, and the reading that settles it.
@@ -65,6 +66,7 @@ class Answer:
     spans: tuple[Span, ...]
     hangs: tuple[Hang, ...]
     matters: tuple[Line, ...]
+    felt: str
     order: tuple[Line, ...]
     before: tuple[str, ...]
     unsettled: tuple[str, ...]
@@ -119,7 +121,8 @@ def answer_of(scene: Scene, results: Sequence[Result], rules: RuleSet) -> Answer
         in_the_way=() if sound else tuple(_in_the_way(after, display)),
         spans=spans_of(m) if sound else (),
         hangs=hangs_of(m.configuration) if sound else (),
-        matters=(*what_matters(shown, display), *what_is_felt(results, shown)),
+        matters=tuple(what_matters(shown, display)),
+        felt=what_is_felt(results, shown),
         order=tuple(to_order(m, display)) if sound else (),
         before=tuple(before_drilling(m, display)) if sound else (),
         unsettled=tuple(unsettled(shown, display)),

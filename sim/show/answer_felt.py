@@ -1,34 +1,41 @@
-"""What the design that is to be built does to each complaint, in a line."""
+"""What the design that is to be built does to the complaints, in a few words."""
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Sequence
 
-from sim.explore.felt import answer_to
+from sim.explore.felt import Felt, answer_to
 from sim.explore.felt_near import near_of
-from sim.show.answer_words import Line
-from sim.show.felt_words import TURNS, effect_words, felt_in_of
+from sim.show.felt_words import TURNS, felt_in_of
 from sim.show.result import Result
 
 
-def what_is_felt(results: Sequence[Result], shown: Result) -> Iterator[Line]:
-    """Yield what a design does to the complaints that are felt in another configuration.
+def what_is_felt(results: Sequence[Result], shown: Result) -> str:
+    """Return what a design does to the complaints that are felt in another configuration.
 
     Args:
         results: One a configuration, of one scene.
         shown: The design, its cures carried out.
+
+    Returns:
+        As in "“boom” cured if twice a turn; “shudder” worse"; "" where nothing is felt elsewhere.
     """
     judged = {result.configuration.name: result for result in results}
+    said = []
     for complaint in shown.configuration.complaints:
         felt_in = felt_in_of(complaint, results)
         if felt_in not in judged or felt_in == shown.configuration.name:
             continue
         near = judged[felt_in].near[complaint.name], near_of(shown.configuration, complaint)
         felt = answer_to(complaint, "felt", dict(zip(("felt", "built"), near, strict=True)))
-        each = felt.changes["built"]
-        if each:
-            first, *others = [f"{TURNS[one.order]} {effect_words([one])}" for one in each]
-            first = first.replace(f"{each[0].effect} ", "", 1)  # stands before
-            only = "if " if others else ""
-            said = "; ".join([f"{only}{first}", *(f"if {other}" for other in others)])
-            yield Line(name="Complaint", key=each[0].effect, words=f"“{complaint.name}”, {said}")
+        said += [_words(felt)] if felt.changes["built"] else []
+    return "; ".join(said)
+
+
+def _words(felt: Felt) -> str:
+    """Return what changes most of a complaint: of its likeliest order, else of the other one."""
+    each = felt.changes["built"]
+    told = next((one for one in each if one.effect != "the same"), each[0])
+    alike = all(one.effect == told.effect for one in each)
+    only = "" if alike else f" if {TURNS[told.order]}"
+    return f"“{felt.complaint.name}” {told.effect}{only}"

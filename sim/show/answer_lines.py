@@ -29,9 +29,11 @@ def answer_lines(answer: Answer, width: int = WIDTH) -> Iterator[str]:
     yield from _named("In the way", answer.in_the_way, width)
     yield from _named("Lengths", [length_line(answer)] if answer.spans else [], width)
     yield from _named("Hang", list(hang_lines(answer)), width)
-    table = (*answer.matters, *answer.order)
-    keys = max(len(line.key) for line in table) + 2
-    for line in table:
+    keys = max(len(line.key) for line in (*answer.matters, *answer.order)) + 2
+    for line in answer.matters:
+        yield from _line(line, keys, width)
+    yield from _named("Complaints", [answer.felt] if answer.felt else [], width)
+    for line in answer.order:
         yield from _line(line, keys, width)
     before = "Before drilling" if answer.hangs else "Before ordering"
     yield from _named(before, answer.before, width)
@@ -127,6 +129,7 @@ def answer_json(answer: Answer, files: Sequence[Path], troubles: Sequence[str]) 
             for hang in answer.hangs
         ],
         "matters": [_json(line) for line in answer.matters],
+        "complaints": answer.felt,
         "order": [_json(line) for line in answer.order],
         "before_drilling": list(answer.before),
         "not_settled": list(answer.unsettled),

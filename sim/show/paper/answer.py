@@ -114,7 +114,9 @@ def _fill(
             _hang(sheet, answer, cut.datum)
         else:
             _section(sheet, "In the way", answer.in_the_way[: cut.open + 1])
-        _table(sheet, "What matters", answer.matters, cut)
+        _table(sheet, "What matters", answer.matters, cut, READING if cut.brief else KEY)
+        if answer.felt:
+            sheet.paragraph(f"Complaints: {answer.felt}.")
         if answer.sound:
             _table(sheet, "Order", answer.order, cut, cut.order)
             sheet.space(0.8)
