@@ -313,3 +313,48 @@ def test_the_page_says_in_a_few_words_what_changes(ratios: dict[Any, float], sai
     here = tuple(near("felt", n, 100.0, peaks=swells if n == 2 else ~swells) for n in ratios)
     there = tuple(near("built", n, 100.0 / ratio) for n, ratio in ratios.items())
     assert _words(answer_to(ASKED, "felt", {"felt": here, "built": there})) == said
+
+
+@pytest.mark.parametrize(
+    ("told", "height", "situation"),
+    [
+        ({}, "ride height", "cruise"),
+        ({"when": "any", "load": "any"}, "ride height", "cruise"),
+        ({"when": "drive"}, "ride height", "pull-away"),  # 30 km/h
+        ({"when": "drive", "speed": 60 * KMH}, "ride height", "cruise"),
+        ({"when": "coast", "load": "empty"}, "ride height", "overrun"),
+        ({"load": "loaded"}, "loaded", "cruise"),
+    ],
+)
+def test_joints_are_looked_at_as_they_are_felt(
+    told: dict[str, Any], height: str, situation: str
+) -> None:
+    car = load_scene(ORCHARD).configuration("one-piece")
+    asked = Complaint(name="asked", **({"speed": 30 * KMH} | told))
+    once, twice = sorted(near_of(car, asked, draws=2), key=lambda one: one.order)
+    assert (twice.state.height, twice.state.situation) == (height, situation)
+    assert (once.state.height, once.state.situation) == (height, "cruise")
+    # road speed over circumference times axle ratio, by hand
+    assert once.frequency == pytest.approx(asked.speed / 2.545 * 4.10)
+    assert twice.frequency == pytest.approx(2 * asked.speed / 2.545 * 4.10)
+
+
+def test_nothing_is_looked_at_beyond_top_speed_or_said_too_near_a_critical_one() -> None:
+    car = load_scene(ORCHARD).configuration("one-piece")
+    assert near_of(car, replace(ASKED, speed=160 * KMH), draws=2) == ()  # top speed 155 km/h
+    # critical at 172.7 km/h, twice the 86.35 at which order 2 meets it; 0.85 of that is 147 km/h
+    for speed, beyond in ((140, False), (150, True)):
+        found = {one.order: one for one in near_of(car, replace(ASKED, speed=speed * KMH), draws=2)}
+        assert found[1].beyond is beyond
+        assert not found[2].beyond
+
+
+def test_a_mode_is_met_where_its_order_has_its_frequency() -> None:
+    car = load_scene(ORCHARD).configuration("two-piece")
+    asked = Complaint(name="asked", speed=25 * KMH)
+    once, twice = sorted(near_of(car, asked, draws=64), key=lambda one: one.order)
+    (met,) = once.meetings
+    assert (met.kind, met.number) == ("bounce", 1)
+    assert met.low < 25 * KMH < met.high
+    assert met.high / met.low == pytest.approx(np.sqrt(128 / 32), rel=0.25)  # of rubber ± 60 %
+    assert all(2 * one.speed == pytest.approx(met.speed, rel=1e-3) for one in twice.meetings)

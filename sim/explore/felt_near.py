@@ -141,7 +141,7 @@ def _near(looked: Shake, course: Course, speed: float) -> Near:
     """Return an order near a road speed."""
     order, configuration = course.order, looked.configuration
     inside = np.abs(course.speed - speed) <= BAND * 1.001
-    beyond = course.speed[-1] < speed or not inside.any()
+    beyond = bool(course.speed[-1] < speed or not inside.any())
     force = course.force[:, :, inside]
     whole = course.whole[:, :, inside]
     return Near(
