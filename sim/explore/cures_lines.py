@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import functools
 from collections.abc import Mapping, Sequence
 from dataclasses import replace
 from itertools import pairwise
@@ -184,14 +183,10 @@ def unit_of(design: Design, kind: Kind, path: str) -> str:
 
 def _unit(kind: Kind, reading: Reading | None) -> str:
     """Return the unit that stands in a reading, or ""."""
-    return "" if reading is None or reading.status != "measured" else _unit_in(kind, reading.text)
-
-
-@functools.lru_cache(maxsize=256)  # every step of a lever is said in the unit of one reading
-def _unit_in(kind: Kind, text: str) -> str:
-    """Return the unit that stands in the text of a reading, or ""."""
+    if reading is None or reading.status != "measured":
+        return ""
     try:
-        return parse(kind, text, TAILS).unit
+        return parse(kind, reading.text, TAILS).unit
     except QuantityError:
         return ""  # made by hand
 

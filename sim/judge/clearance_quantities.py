@@ -141,6 +141,9 @@ def _distances(n: Numbers) -> Iterator[Part]:
     by_case: dict[str, list[State]] = {}
     for state in n.states:
         by_case.setdefault(state.case, []).append(state)
+    # many pairs come nearest in the same few places, as at full bump
+    places = {_place(near): near for near in n.near}
+    at = {place: state_of(by_case[near.case], near) for place, near in places.items()}
     for (part, obstacle, size_known), more in between.items():
         column = columns.get((part, obstacle, size_known))
         here = () if column is None else n.states
@@ -151,6 +154,11 @@ def _distances(n: Numbers) -> Iterator[Part]:
         yield Part(
             where=Where(kind="clearance", name=part, other=obstacle),
             values=MM * distance,
-            states=(*here, *(state_of(by_case[near.case], near) for near in more)),
+            states=(*here, *(at[_place(near)] for near in more)),
             assumed=not size_known,
         )
+
+
+def _place(near: Clearance) -> tuple[str, float, float, bool]:
+    """Return all that tells the state of a clearance apart."""
+    return near.case, near.travel, near.roll, near.turning

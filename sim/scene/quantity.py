@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import difflib
+import functools
 import re
 from dataclasses import dataclass
 
@@ -35,6 +36,7 @@ _LEADING = re.compile(rf"({NUMBER})(.*)", re.ASCII)
 _TIDY = str.maketrans(dict.fromkeys("\u00a0\u202f\u2009", " ") | {"\u2212": "-", "\u22c5": "·"})
 
 
+@functools.lru_cache(maxsize=1024)  # configurations of one scene share most of what is written
 def parse(kind: Kind, written: str, tails: tuple[str, ...] = ()) -> Quantity:
     """Return the quantity that a text stands for.
 
