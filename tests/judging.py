@@ -112,6 +112,10 @@ def calm(configuration: Configuration, seen: tuple[State, ...] | None = None) ->
         deep=Deep(
             beam_speed=np.full((1, shafts), fast),
             bearing_mode=np.full((1, shafts - 1), np.inf),
+            bounce_speed=np.full((1, s, shafts - 1), 4.0),
+            bounce_force=np.zeros((1, s, shafts - 1)),
+            bounce_swing=np.zeros((1, s, shafts - 1)),
+            half_critical_force=np.zeros((1, 3, shafts, shafts + 1)),
             yield_torque=np.full((1, shafts), 1e9),
             life=np.full((1, j), np.inf),
             life_distance=np.full((1, j), np.inf),
@@ -231,13 +235,13 @@ def plunging() -> dict[str, object]:
     return {"joints": (samples.joint(U), last)}
 
 
-def meeting(order: int) -> Setter:
-    """Return what lets a bearing swing so that an order meets it at a road speed [km/h]."""
+def turning(name: str, order: int) -> Setter:
+    """Return what gives a mode a frequency that an order of the shafts meets at a speed [km/h]."""
 
     def write(n: Numbers, value: float, state: int) -> Numbers:
         v = n.configuration.vehicle
         turns = value * KMH / v.tire_circumference * v.axle_ratio  # a second
-        return put(n, "deep.bearing_mode", (0,), order * turns * 2 * np.pi)
+        return put(n, name, (0,), order * turns * 2 * np.pi)
 
     return write
 
@@ -295,11 +299,14 @@ SET: dict[str, Setting] = {
     "whirl limit, beam": Setting(
         where="shaft 1", put=whirling("deep.beam_speed"), changes={}, own=TOP
     ),
-    "bearing met twice a turn": Setting(
-        kinds=(U, U, U), where="bearing 1", put=meeting(2), changes={}
+    "bearing swing met twice a turn": field(
+        "bearing 1", "deep.bounce_swing", (..., 0), MM, U, U, U
+    ),
+    "half critical": Setting(
+        where="shaft 1", put=turning("deep.beam_speed", 2), changes={}, own=TOP / 0.9
     ),
     "bearing met once a turn": Setting(
-        kinds=(U, U, U), where="bearing 1", put=meeting(1), changes={}
+        kinds=(U, U, U), where="bearing 1", put=turning("deep.bearing_mode", 1), changes={}
     ),
     "phase": Setting(where="shaft 1", put=turned, changes={}),
     "bracket skew": Setting(kinds=(U, U, U), where="bearing 1", put=skewed, changes={}),

@@ -307,7 +307,8 @@ def test_deep_numbers_of_what_cannot_be_are_finite() -> None:
     }
     found = evaluate(c.design, values, sweep_states(c, heights=3), deep=True)
     assert found.lost.any()
-    for name in ("beam_speed", "bearing_mode", "yield_torque", "clearance"):
+    shaken = "bounce_speed", "bounce_force", "bounce_swing", "half_critical_force"
+    for name in ("beam_speed", "bearing_mode", "yield_torque", "clearance", *shaken):
         assert np.isfinite(getattr(found.deep, name)).all(), name
 
 

@@ -632,8 +632,8 @@ def test_the_harder_peak_only_watches_even_a_tube_of_known_yield_stress() -> Non
 def test_a_bearing_met_below_walking_pace_or_not_at_all_is_not_told() -> None:
     """Walking is 5 km/h: common practice, no source."""
     for value, told in ((4.9, False), (np.inf, False), (5.1, True)):
-        numbers = put_out("bearing met twice a turn", value)
-        held = held_on("bearing met twice a turn", numbers)["bearing 1"]
+        numbers = put_out("bearing met once a turn", value)
+        held = held_on("bearing met once a turn", numbers)["bearing 1"]
         assert held.verdict[0] == (WATCH if told else PASSES)
         assert held.value[0] == pytest.approx(value) if told else np.isnan(held.value[0])
 
@@ -680,10 +680,18 @@ def test_every_quantity_is_looked_at_and_every_rule_is_exercised() -> None:
 
 # Units as machines get them; what is not listed is an angle [deg].
 UNITS = {
-    "mm": ("gap", "engaged", "plunge", "clearance", "height over ground", "contradicting length"),
+    "mm": (
+        "gap",
+        "engaged",
+        "plunge",
+        "clearance",
+        "height over ground",
+        "bearing swing",
+        "contradicting length",
+    ),
     "%": ("fluctuation",),
     "rad/s²": ("torsional", "inertial"),
-    "km/h": ("bearing met", "whirl limit"),
+    "km/h": ("bearing met", "half critical", "whirl limit"),
     "N m": ("joint torque", "sizing torque", "peak torque", "tube torque"),
     "km": ("joint life",),
 }
@@ -793,14 +801,14 @@ def test_what_comes_near_between_two_states_is_judged_as_the_travel_it_is(
     ("status", "why"), [("assumed", "rubber assumed 80 N/mm ± 60 %"), ("measured", "")]
 )
 def test_rubber_that_nobody_measured_is_said_to_be_assumed(status: str, why: str) -> None:
-    numbers = put_out("bearing met twice a turn", 12.0)
+    numbers = put_out("bearing met once a turn", 12.0)
     rubber = Reading(
         path="bearing.1.radial", value=80e3, spread=48e3, text="80 N/mm ± 60 %", status=status,
         line=0,
     )  # fmt: skip
     readings = {**numbers.configuration.readings, "bearing.1.radial": rubber}
     numbers = replace(numbers, configuration=replace(numbers.configuration, readings=readings))
-    assert held_on("bearing met twice a turn", numbers)["bearing 1"].part.why == why
+    assert held_on("bearing met once a turn", numbers)["bearing 1"].part.why == why
 
 
 def test_what_was_judged_is_kept_alive_by_nothing() -> None:

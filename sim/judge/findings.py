@@ -79,7 +79,8 @@ class Finding:
         what: Headline in plain words, as in "The spline bottoms".
         where: The part in words, as in "joint 2" or "spline"; ``part`` is the same by number.
         state: The state that the value is from; None where no state changes it.
-        why: What brings the value about where no state does; "" else.
+        why: What brings the value about where no state does, or what there is to say of it in its
+            state; "" else.
         value, limit: In the unit below; limit None where there is none.
         unit: Unit of both for machines ("deg", "mm", "rad/s²", "km/h", "%", "N m", "km").
         relation: How the value must stand to the limit: "at most" or "at least".

@@ -61,6 +61,7 @@ class Part:
         group: What it shares its causes with, where that is more than the part: the joints of a
             pair stand together, and what the last pair does shakes the pinion.
         why: What brings the value about where no state does, as in "first gear, low range".
+        told: What there is to say of the value in every state, L of them; of one design, or none.
         remedy: What would change it, where the part knows better than the rule.
     """
 
@@ -72,6 +73,7 @@ class Part:
     assumed: bool = False
     group: str = ""
     why: str = ""
+    told: tuple[str, ...] = ()
     remedy: str = ""
 
 

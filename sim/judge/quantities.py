@@ -8,6 +8,7 @@ from dataclasses import dataclass
 from sim import units
 from sim.judge import clearance_quantities as clearance
 from sim.judge import joint_quantities as joints
+from sim.judge import met_quantities as met
 from sim.judge import set_up_quantities as set_up
 from sim.judge import shake_quantities as shake
 from sim.judge import slide_quantities as slide
@@ -124,7 +125,8 @@ QUANTITIES: Mapping[str, Quantity] = {
     "tube torque": _still("N m", strength.tube_torque, own_limit=True),
     "peak torque of tubes": _still("N m", strength.peak_of_tubes, own_limit=True),
     "joint life": _still("km", strength.joint_life),
-    "bearing met twice a turn": _still("km/h", whirl.bearing_twice_a_turn),
+    "bearing swing met twice a turn": _length(met.bearing_swing),
+    "half critical": _still("km/h", met.half_critical, own_limit=True),
     "bearing met once a turn": _still("km/h", whirl.bearing_once_a_turn),
     "whirl limit": _still("km/h", whirl.whirl_limit, own_limit=True),
     "whirl limit, beam": _still("km/h", whirl.beam_whirl_limit, own_limit=True),

@@ -22,18 +22,8 @@ def beam_whirl_limit(n: Numbers) -> list[Part]:
     return [] if n.deep is None else _limits(n, n.deep.beam_speed)
 
 
-def bearing_twice_a_turn(n: Numbers) -> list[Part]:
-    """Road speed [km/h] at which joints meet the frequency of a bearing on its rubber."""
-    return _meets(n, 2)
-
-
 def bearing_once_a_turn(n: Numbers) -> list[Part]:
-    """Road speed [km/h] at which unbalance meets the frequency of a bearing on its rubber."""
-    return _meets(n, 1)
-
-
-def _meets(n: Numbers, order: int) -> list[Part]:
-    """Return where an order of shaft speed meets each bearing's frequency [km/h].
+    """Road speed [km/h] at which unbalance meets the frequency of a bearing on its rubber.
 
     Below walking pace nothing is felt: there it counts as not met.
     """
@@ -41,18 +31,18 @@ def _meets(n: Numbers, order: int) -> list[Part]:
         return []
     vehicle = n.configuration.vehicle
     per_turn = np.asarray(vehicle.tire_circumference) / vehicle.axle_ratio
-    speeds = (mode / order / TURN * per_turn / KMH for mode in n.deep.bearing_mode.T)
+    speeds = (mode / TURN * per_turn / KMH for mode in n.deep.bearing_mode.T)
     return [
         Part(
             where=Where(kind="bearing", number=number),
             values=np.where(np.isfinite(speed) & (speed >= WALK), speed, np.nan)[:, None],
-            why=_assumed_rubber(n, number),
+            why=assumed_rubber(n, number),
         )
         for number, speed in enumerate(speeds, start=1)
     ]
 
 
-def _assumed_rubber(n: Numbers, number: int) -> str:
+def assumed_rubber(n: Numbers, number: int) -> str:
     """Return that the stiffness of a bearing's rubber is assumed, "" where it was measured."""
     reading = n.configuration.readings.get(f"bearing.{number}.radial")
     return f"rubber assumed {reading.text}" if reading and reading.status != "measured" else ""

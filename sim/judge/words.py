@@ -12,7 +12,7 @@ SPEAKS = re.compile(r"\b(droop|bump|height|ride)\b")  # names that read well aft
 
 
 def state_words(finding: Finding, display: DisplayName) -> str:
-    """Return the state that causes a finding, in words; "" where no state does.
+    """Return the state that causes a finding, in words, and what there is to say of it there.
 
     Args:
         finding: Whose state.
@@ -20,7 +20,8 @@ def state_words(finding: Finding, display: DisplayName) -> str:
     """
     if finding.state is None:
         return finding.why
-    return finding.state.say(display, at_speed=finding.at_speed)
+    said = finding.state.say(display, at_speed=finding.at_speed)
+    return f"{said} ({finding.why})" if finding.why else said
 
 
 def at_state(finding: Finding, display: DisplayName = "metric") -> str:

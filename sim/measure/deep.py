@@ -11,6 +11,7 @@ from sim.arrays import Array
 from sim.measure.clearance.held import clearances_at
 from sim.measure.life import joint_lives
 from sim.measure.numbers import Deep, Numbers
+from sim.measure.shake.peaks import bounce_peaks, half_critical_forces
 from sim.measure.torsion import carried_torques
 from sim.measure.whirl.whirl import bearing_modes, row_modes, shaft_speeds
 from sim.motion.postures import Postures
@@ -37,9 +38,19 @@ def deep_numbers(numbers: Numbers, rows: Rows, held: Postures, longest: Array) -
     apart = np.moveaxis(apart, 1, 0) if apart.ndim > 2 else apart[None]
     if numbers.lost.any():
         apart = np.where(numbers.lost[..., None], 0.0, apart)
+    axis = np.moveaxis(held.axis, 1, 0) if held.axis.ndim > 3 else held.axis[None]
+    axis = np.broadcast_to(axis, (designs, *axis.shape[1:]))
+    sound = ~numbers.lost & np.asarray(fits.all(axis=-1))[..., None]
+    critical = shaft_speeds(modes)
+    shaped = replace(numbers, configuration=configuration), axis, sound
+    speed, force, swing = bounce_peaks(*shaped)
     return Deep(
-        beam_speed=shaft_speeds(modes),
+        beam_speed=critical,
         bearing_mode=bearing_modes(modes),
+        bounce_speed=speed,
+        bounce_force=force,
+        bounce_swing=swing,
+        half_critical_force=half_critical_forces(*shaped, critical),
         yield_torque=np.broadcast_to(carried_torques(configuration), long.shape),
         life=life,
         life_distance=distance,

@@ -22,10 +22,18 @@ from sim.scene.parts import Configuration
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
 class Deep:
-    """Numbers that cost more: beam whirl, torque, life, clearance."""
+    """Numbers that cost more: beam whirl, shake where it is met, torque, life, clearance."""
 
     beam_speed: Array  # critical speed of every shaft by the beam model [rad/s], (B, N)
     bearing_mode: Array  # of every bearing on its rubber, with its shafts [rad/s], (B, N − 1)
+    # where joints meet the bounce of a bearing at launch, (B, S, N − 1): road speed [m/s], force
+    # into its bracket [N], swing in its rubber [m]; 0 in other states
+    bounce_speed: Array
+    bounce_force: Array
+    bounce_swing: Array
+    # of the joints at half of every critical speed, where that is in reach, with the usual, the
+    # most and the least loss of a tube, at every place [N], (B, 3, N, N + 1)
+    half_critical_force: Array
     yield_torque: Array  # at which every tube yields or buckles [N m], (B, N)
     life: Array  # of the joints' bearings under the duty [s], inf where nothing wears, (B, J)
     life_distance: Array  # the same as distance driven [m], (B, J)

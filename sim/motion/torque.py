@@ -258,17 +258,16 @@ def _cruise(configuration: Configuration, case: TorqueCase) -> _Derived:
 def cruise_share(configuration: Configuration, speed: Array) -> Array:
     """Return the torque of cruising at road speeds [m/s] over that of the cruise case [-].
 
-    On the level; the same at all speeds where the axle load is not known.  Speeds (V,) and B
-    designs give (B, V), one design (1, V).
+    On the level; the same at all speeds where the axle load is not known.  Speeds (V,), or those
+    of each design (B, V), give (B, V); (V,) of one design (1, V).
     """
     vehicle = configuration.vehicle
     if vehicle.axle_load is None:
-        return np.ones((1, len(speed)))
+        return np.ones_like(np.atleast_2d(speed))
     case = next((c for c in configuration.torque_cases if c.name == "cruise"), None)
     fixed = vehicle.top_speed if case is None or case.road_speed is None else case.road_speed
     there, full = (
-        _road_load(configuration, vehicle.axle_load, at)
-        for at in (np.reshape(speed, (-1, 1)), fixed)
+        _road_load(configuration, vehicle.axle_load, at) for at in (np.atleast_2d(speed).T, fixed)
     )
     return np.asarray(np.moveaxis(there / full, 0, -1))
 

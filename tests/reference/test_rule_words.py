@@ -44,8 +44,9 @@ pinion uneven | Pinion is hardly shaken | Pinion is shaken twice per turn | Matc
 shaft uneven under drive | Shaft turns evenly under drive | Shaft itself is shaken under drive | Reduce the joint angle at that shaft's driving end.
 shaft uneven on the overrun | Shaft turns evenly on the overrun | Shaft itself is shaken on the overrun | Reduce the joint angles behind that shaft.
 launch shudder | Pull-away looks smooth | May shudder when pulling away | Check mounts and rubber, then pinion preset and axle wrap.
-bearing met twice a turn | Bearing resonance is out of the way | Bearing resonates while pulling away | Measure the rubber; lower the couple before changing the rubber.
+bearing met twice a turn | Bearing hardly swings while pulling away | Bearing resonates while pulling away | Measure the rubber; lower the couple before changing the rubber.
 bearing met once a turn | Unbalance meets the bearing beyond pulling away | Unbalance meets the bearing while pulling away | Measure the rubber; balance the shafts.
+half critical | No tube booms below top speed | Joints make the tube boom at one speed | Lessen the joint angles, or fit a stiffer or shorter tube.
 joint torque | Joint carries the torque | Joint is too small for the torque | Fit the next series or hold the torque down.
 joint size | Joint is large enough for the vehicle | Joint is too small for the vehicle | Fit the next series or hold the torque down.
 series size | Series is large enough for the vehicle | Series is small for the vehicle | Fit the next series or hold the torque down.
@@ -125,6 +126,8 @@ shudder or heard as a boom | pinion uneven; two-joint table
 own inertia loads joints and gears | shaft uneven under drive; shaft uneven on the overrun
 Torque lifts the pinion nose | launch shudder
 Twice in every turn the joints shake the bearing | bearing met twice a turn
+passed through quickly it builds up less | bearing met twice a turn
+at half of its critical speed it bends with that | half critical
 Once in every turn unbalance shakes the bearing | bearing met once a turn
 cross, the balls or the rubber give way | joint torque; joint size
 Trunnions and yoke ears give way | series size
@@ -149,7 +152,7 @@ metal meets metal at 0 | bottoming; contact; contact with a line
 nothing holds the shaft at 0 | pull-out
 meets its end at 0 | plunge
 the ground is met at 0 | ground contact
-no published source found | gap reserve; plunge reserve; engaged reserve; ground clearance; clearance; clearance at rest; clearance to a line; clearance to the exhaust
+no published source found | bearing met twice a turn; gap reserve; plunge reserve; engaged reserve; ground clearance; clearance; clearance at rest; clearance to a line; clearance to the exhaust
 room for a finger | clearance
 room to floor and crossmember | clearance at rest
 room to fuel, brake and wiring | clearance to a line
@@ -165,8 +168,9 @@ refers to SAE AE-7 | two-joint table
 Spicer DSAG-0200, torsional excitation | pinion uneven
 Spicer DSAG-0200, inertial excitation | shaft uneven under drive; shaft uneven on the overrun
 International CTS-2730, 3 deg | launch shudder
-by this speed pulling away is over | bearing met twice a turn; bearing met once a turn
+by this speed pulling away is over | bearing met once a turn
 Lee and Kim, KSNVE 2002 | bearing met twice a turn
+Cardan India, speed limits | half critical
 rated_torque as the scene gives it | joint torque
 Spicer J3311, printed p. 2) | joint size; series size; tube torque
 from its maker's sheet, against the lesser of low gear and wheel slip (Spicer | joint size

@@ -7,7 +7,8 @@ rubber, or rigid ends only add a few forces to it (``response``).
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
+from typing import Any
 
 import numpy as np
 
@@ -36,6 +37,18 @@ class Row:
     # balanced it, which load with the square of the shaft speed, both (B, N, K)
     bow_held: Array
     bow_balance: Array
+
+
+def with_stub(configuration: Configuration, slip: Array) -> Configuration:
+    """Return designs whose spline has slipped so far [m], (B,): a midship one by its stub alone.
+
+    What a shaft's length changes by then lies behind its bearing, not in the tube ahead of it.
+    """
+    if configuration.spline.at != "midship" or not configuration.bearings:
+        return configuration
+    *others, last = configuration.bearings
+    drawn: Any = np.maximum(last.to_joint + slip, 0.0)
+    return replace(configuration, bearings=(*others, replace(last, to_joint=drawn)))
 
 
 def row_of(configuration: Configuration, length: Array) -> Row:

@@ -35,6 +35,7 @@ class Limits:
     pair_difference: float | None = None  # [rad], or None
     torsional: float | None = None  # [rad/s²], or None
     inertial: float | None = None  # [rad/s²], or None
+    launch_motion: float | None = None  # largest swing of a bearing in its rubber [m], or None
     joint_life: float | None = None  # least distance that the joint bearings live [m], or None
 
 
@@ -61,6 +62,11 @@ class LimitsKeys(Table):
     )
     torsional = optional(LIMIT_ACCELERATION, "Largest acceleration of the pinion.", BY_RULES)
     inertial = optional(LIMIT_ACCELERATION, "Largest acceleration of a shaft.", BY_RULES)
+    launch_motion = optional(
+        In(LENGTH, "0.1 to 50 mm", "1 mm", exact=True),
+        "Largest swing of a bearing in its rubber while pulling away; never more than watched.",
+        BY_RULES,
+    )
     joint_life = optional(
         In(DISTANCE, "1000 to 10000000 km", "250000 km"),
         "Least life of the joint bearings under the duty.",
