@@ -485,16 +485,18 @@ def test_the_demo_truck_has_a_place_that_is_good_to_build(tmp_path) -> None:
 
 
 def test_what_is_written_hangs_on_the_holes_that_the_brace_has() -> None:
-    """Rows 12 mm apart from 492 mm, no shims: a height between them cannot be bolted."""
+    """Rows 12 mm apart from 498 mm, no shims: a height between them cannot be bolted."""
     made, rules = given("orchard_service_truck", "two-piece-wedged")
-    bare = replace(made, braces={1: replace(made.braces[1], shims=())})
+    start = made.braces[1].start + np.array([0, 0, 6 * MM])
+    bare = replace(made, braces={1: replace(made.braces[1], start=start, shims=())})
     found = window_of(bare, rules, places=FEW)
     assert found.best.setting is None  # the roomiest lies between rows
     assert found.best.sound
     told = addition(found, "hung-anew")
     assert any(said.startswith("bearing.1.up") for said in told.lines)
     up = next(float(s.split('"')[1].split()[0]) for s in told.lines if s.startswith("bearing.1.up"))
-    assert (up - 492) % 12 == pytest.approx(0)
+    assert (up - 498) % 12 == pytest.approx(0)
+    assert "bearing.1.planned = true" in told.lines
     assert "row" in told.about
     text = " ".join(" ".join(window_lines(found, 100, lambda _, words: words)).split())
     assert f"write {', '.join(told.lines)}" in text

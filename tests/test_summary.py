@@ -710,10 +710,11 @@ def test_everything_counts_the_lines_that_follow_and_names_sources() -> None:
 
 @pytest.mark.parametrize("how", [first_lines, all_lines])
 def test_an_inch_scene_is_told_without_metric_road_speeds_or_lengths(how) -> None:
-    # A remedy speaks the units of the configuration, and the samples are metric; a source its own.
+    # Remedies and notes speak the units of the configuration, and the samples are metric; a source
+    # its own.
+    bare = [replace(r, findings=replace(r.findings, notes=())) for r in (ONE, TWO)]
     results = [
-        result(*(replace(f, remedy="", source="") for f in r.findings.findings), of=r)
-        for r in (ONE, TWO)
+        result(*(replace(f, remedy="", source="") for f in r.findings.findings), of=r) for r in bare
     ]
     text = "\n".join(said(*results, how=how, display="inch"))
     # The formula of the critical speed is for millimeters, and says so.

@@ -55,6 +55,20 @@ def sag_words(sag: Sag, display: DisplayName) -> str:
     )
 
 
+def joint_1_words(sag: Sag) -> str:
+    """Return by how much joint 1 changes below a planned height, or would, in a line.
+
+    Args:
+        sag: Of bearing 1.
+    """
+    change = f"{DEGREES.number(sag.joint_1[0], signed=True)} deg at joint 1"
+    if sag.planned:
+        return f"bearing.1 is planned: the shafts' weight is worth {change}, and counted."
+    return (
+        f"bearing.1: read with the shafts in, or planned? Planned, add {change} (planned = true)."
+    )
+
+
 def _wrap(m: Measurements) -> tuple[str, ...]:
     """Say where the axle wraps further than the model was checked."""
     wrap = np.abs(m.numbers.wrap[0])

@@ -12,9 +12,11 @@ from typing import TYPE_CHECKING
 
 from sim.display import DEGREES, SHAFT_SPEED, DisplayName, display_of
 from sim.judge.findings import Finding, Findings
+from sim.judge.notes import joint_1_words
 from sim.judge.rule import MAY_FAIL
 from sim.judge.sure_words import repeat_lines, sure_lines
 from sim.judge.words import beside_words, other_set_words
+from sim.measure.sag import sags_of
 from sim.scene.parts import Scene
 from sim.show.advice import advice_words, as_clause, nearest_words
 from sim.show.outlook import (
@@ -66,9 +68,9 @@ def first_lines(
     yield from _head(scene, results, outlooks, scene.doubts[:MOST_DOUBTS], width, ink)
     if len(scene.doubts) > MOST_DOUBTS:
         yield f"{len(scene.doubts) - MOST_DOUBTS} more doubts: halfturn check --all"
-    for outlook in outlooks:
+    for result, outlook in zip(results, outlooks, strict=True):
         yield ""
-        yield from _block(scene, outlook, width, ink)
+        yield from _block(scene, result, outlook, width, ink)
     yield from _answered(scene, results, width)
     if (step := next_step(outlooks)) and all(r.findings.sureness for r in results):
         yield ""
@@ -109,7 +111,7 @@ def _head(
         yield from _tagged("", f'{DOUBTED.format(whose)} read_again = "{again}"', width, ink)
 
 
-def _block(scene: Scene, outlook: Outlook, width: int, ink: Ink) -> Iterator[str]:
+def _block(scene: Scene, result: Result, outlook: Outlook, width: int, ink: Ink) -> Iterator[str]:
     """Yield at most a dozen lines on one configuration."""
     sentence = wrap(f"{outlook.name}: {outlook.sentence}", width)
     sentence[0] = ink(outlook.grade, outlook.name) + sentence[0][len(outlook.name) :]
@@ -124,9 +126,21 @@ def _block(scene: Scene, outlook: Outlook, width: int, ink: Ink) -> Iterator[str
             break
         shown, room = shown + 1, room - len(lines)
         yield from lines
-    yield from _gravest_watch(outlook, room, scene, width, ink)
+    watch = list(_gravest_watch(outlook, room, scene, width, ink))
+    yield from watch
+    note = list(_planned_or_read(result, outlook, width, ink))
+    yield from note if len(note) <= room - len(watch) else ()
     yield from do
     yield f"  {_more(outlook, shown)}"
+
+
+def _planned_or_read(result: Result, outlook: Outlook, width: int, ink: Ink) -> Iterator[str]:
+    """Yield by how much bearing 1 sags, or would, where that may turn a verdict on joint 1."""
+    told = [one for lead in (*outlook.fails, *outlook.open) for one in (lead.lead, *lead.others)]
+    if any(one.where == "joint 1" and one.unit == "deg" for one in told):
+        sag = sags_of(result.configuration)[0] if result.configuration.bearings else None
+        if sag is not None:
+            yield from _tagged("note", joint_1_words(sag), width, ink)
 
 
 def _gravest_watch(
