@@ -206,9 +206,15 @@ def _twice_per_turn(drawn: Draws, state: State, still: State, row: Row, over: Ar
         couple_loads(row, waves, levers_of(drawn.configuration)) for waves in (full, none)
     )
     way = share[..., None, None]
-    per_torque = idle.by_torque[:, None] * (1 - way) + loads.by_torque[:, None] * way
+    per_torque, per_speed = (
+        bent[:, None] * way + straight[:, None] * (1 - way)
+        for bent, straight in (
+            (loads.by_torque, idle.by_torque),
+            (loads.by_speed, idle.by_speed),
+        )
+    )
     sizes = (torque * share)[..., None, None] * per_torque
-    sizes = sizes + turning[..., None, None] ** 2 * loads.by_speed[:, None]
+    sizes = sizes + turning[..., None, None] ** 2 * per_speed
     free = shaken(row, loads.pattern, 2 * turning, drawn.unknown["tube loss"])
     moved = np.einsum("bvpc,bvci->bvpi", free.moved, sizes)
     ends = []

@@ -1,8 +1,8 @@
 r"""How the joints of a row shake it twice per turn: moments by torque, and by uneven turning.
 
 Every joint passes on what a cross without friction can (``measure.couples``), and behind it a shaft
-that turns unevenly takes :math:`I R R' \Omega^2` of its torque, R its speed over that of the
-output, R' its change per turn angle of the output.  Both are linear, so two runs over a turn give
+that turns unevenly takes :math:`I R' \Omega^2` of its torque, R its speed over that of the output,
+R' its change per turn angle of the output.  Both are linear, so two runs over a turn give
 all speeds and torques of a posture:
 
 .. math:: \hat M = T\, \hat m + \Omega^2\, \hat n, \qquad
@@ -86,12 +86,11 @@ def joint_waves(configuration: Configuration, axis: Array, inertia: Array) -> Jo
 
 
 def _unevenness(waves: Array) -> Array:
-    """Return R R' behind every joint over a turn [-], (B, T, J), by the closed form of 1/R."""
+    """Return R' behind every joint over a turn [-], (B, T, J), by the closed form of 1/R."""
     cos, sin = np.cos(2 * ANGLES)[:, None], np.sin(2 * ANGLES)[:, None]
     w = waves[:, None]
     ratio = 1 / (w[..., 0] + w[..., 1] * cos + w[..., 2] * sin)
-    change = -2 * ratio**2 * (w[..., 2] * cos - w[..., 1] * sin)
-    return np.asarray(ratio * change)
+    return np.asarray(-2 * ratio**2 * (w[..., 2] * cos - w[..., 1] * sin))
 
 
 def _moments(
