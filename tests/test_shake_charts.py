@@ -24,12 +24,19 @@ from matplotlib.transforms import Bbox
 
 from sim.display import METRIC, TRADE_INCH, display_of
 from sim.explore.shaken import Shake
-from sim.explore.shaken_bands import band_of, cruise_and_launch, launch_shudders, on_the_stop
+from sim.explore.shaken_bands import (
+    band_of,
+    cruise_and_launch,
+    launch_shudders,
+    on_the_stop,
+    swept_share,
+)
 from sim.scene.parts import Scene
 from sim.scene.reader import load_scene
 from sim.show.plots.shake import Chart, draw_shake
 from sim.show.report import report
-from sim.show.report.shake import launch_table, shake_page, swept_share
+from sim.show.report.launch import launch_table
+from sim.show.report.shake import shake_page
 from sim.show.shake_table import write_shake
 from sim.show.shake_view import Asked, Shown, asked_of, marks_of, road_speeds, shown_names
 
@@ -190,7 +197,9 @@ def test_compared_configurations_are_shown_and_those_in_which_a_complaint_is_fel
     felt = replace(scene.configurations[0].complaints[0], felt_in="two-piece-wedged")
     first = replace(scene.configurations[0], complaints=(felt,))
     said = replace(scene, configurations=(first, *scene.configurations[1:]))
+    assert scene.compared == ("one-piece", "two-piece-chosen")
     assert shown_names(said, names) == (*scene.compared, "two-piece-wedged")
+    assert shown_names(said, list(reversed(names))) == shown_names(said, names)
     assert shown_names(said, ["two-piece"]) == ("two-piece",)
 
 
@@ -254,9 +263,12 @@ def contrast(one, other) -> float:
 
 
 def test_the_same_shake_draws_the_same_bits(tmp_path: Path) -> None:
-    for one, other in zip(draw(VAN, tmp_path / "a"), draw(VAN, tmp_path / "b"), strict=True):
-        for file, again in zip(one.files, other.files, strict=True):
-            assert file.read_bytes() == again.read_bytes()
+    asked, complaints = questions(VAN)[0], scene_of(VAN).configurations[0].complaints
+    one, other = (
+        draw_shake(asked, complaints, TRADE_INCH, "van", tmp_path / name) for name in "ab"
+    )
+    for file, again in zip(one.files, other.files, strict=True):
+        assert file.read_bytes() == again.read_bytes()
 
 
 # --- table, launch shudder --------------------------------------------------------------------
@@ -310,7 +322,8 @@ def test_launch_shudder_is_the_largest_force_of_a_launch_and_where() -> None:
 def test_a_bounce_that_is_passed_builds_up_as_the_integral_over_the_launch_says() -> None:
     """Lewis, Trans. ASME 54 (1932), from memory, summed here step by step."""
     two = shown_of(TRUCK)[1]
-    state = next(c.state for c in two.shake.courses if c.state.situation == "hard launch")
+    launch = next(c for c in two.shake.courses if c.state.situation == "hard launch")
+    state = launch.state
     vehicle, own, loss = two.shake.configuration.vehicle, float(two.shake.bounce[0, 0]), 0.1
     around = vehicle.tire_circumference
     load = state.axle_load or vehicle.axle_load
@@ -319,7 +332,9 @@ def test_a_bounce_that_is_passed_builds_up_as_the_integral_over_the_launch_says(
     time, step = np.linspace(-4.0, 2.0, 600_001, retstep=True)
     turning = np.exp((loss * own / 2) * time + 0.5j * rate * time**2)
     built = np.abs(np.cumsum(turning) * step) * np.exp(-(loss * own / 2) * time)
-    assert swept_share(state, two, 0) == pytest.approx(own / 2 * built.max() * loss, rel=1e-3)
+    assert swept_share(two.shake, launch, 0) == pytest.approx(
+        own / 2 * built.max() * loss, rel=1e-3
+    )
 
 
 # --- the chapter and its slider ---------------------------------------------------------------
@@ -374,13 +389,39 @@ def test_the_page_runs_its_own_script_and_no_other(written: Path) -> None:
     assert len(text) < 3_000_000
 
 
+def test_without_its_script_the_page_shows_charts_and_no_slider(written: Path) -> None:
+    text = written.read_text(encoding="utf-8")
+    chapter = text[text.index('<section id="shake">') : text.index('<section id="pictures">')]
+    live = re.findall(r'<(?:div|figure) class="[^"]*\blive\b[^"]*"[^>]*>', chapter)
+    assert len(live) == 2
+    assert all(tag.endswith(" hidden>") for tag in live)
+    assert chapter.count('<img src="data:image/svg+xml;base64,') == 3
+    slide = chapter[chapter.index(live[0]) : chapter.index('<div class="charts">')]
+    assert 'type="range"' in slide
+    css = text[text.index("@media print") :]
+    assert re.search(r"nav, \.live, \.at \{ display: none !important; \}", css)
+
+
+def test_the_sentence_of_a_launch_tells_the_numbers_of_its_table(written: Path) -> None:
+    text = written.read_text(encoding="utf-8")
+    (height,) = (q.height for q in questions(VAN) if q.question.situation == "hard launch")
+    two = shown_of(VAN)[1]
+    shudder = next(s for s in launch_shudders(two.shake) if s.height == height)
+    for band, place in ((shudder.force, "bearing"), (shudder.pinion, "pinion")):
+        read, low, high = (f"{float(n) / LBF:.3g}" for n in (band.read, band.low, band.high))
+        low, high = (n if float(n) >= 10 else f"{float(n):.1f}" for n in (low, high))
+        read, low, high = (f"{float(n):.0f}" if float(n) >= 10 else n for n in (read, low, high))
+        assert f"two-piece {read} lbf ({low} to {high}) at the {place}" in text
+        assert f"{read} ({low} to {high})</td>" in text
+
+
 def test_a_hostile_name_stays_text_in_the_data(tmp_path: Path) -> None:
     one = shown_of(VAN)[0]
     named = replace(one.shake.configuration, name=show_scene.HOSTILE)
     hostile = (Shown(0, replace(one.shake, configuration=named)),)
     charts = [
         draw_shake(asked, (), TRADE_INCH, show_scene.HOSTILE, tmp_path)
-        for asked in asked_of(hostile)
+        for asked in asked_of(hostile)[:1]
     ]
     page = shake_page(charts, hostile, TRADE_INCH)
     text = report(scene_of(VAN), show_scene.results(), tmp_path, shake=page).read_text("utf-8")

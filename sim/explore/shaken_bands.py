@@ -7,15 +7,22 @@ that of whichever gives more, and the band goes from the lower 5 % of both to th
 from __future__ import annotations
 
 from dataclasses import dataclass, replace
+from math import pi
 
 import numpy as np
 
 from sim.arrays import Array, Index
 from sim.explore.shaken import DRAWS, Course, Shake, shake_of
+from sim.measure.shake.swept import swept_amplification
+from sim.measure.shake.unknown import UNKNOWNS
 from sim.motion.sweep import RIDE_HEIGHT
 from sim.scene.parts import Configuration
 
 SHARES = (0.05, 0.95)
+# What the vehicle weighs, in loads on its driven axle: common practice, no source.
+AXLES = 2.0
+GRAVITY = 9.80665  # [m/s²], standard: CGPM 1901
+RUBBER_LOSS = next(one.usual for one in UNKNOWNS if one.name == "rubber loss")
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
@@ -138,3 +145,25 @@ def on_the_stop(course: Course, bearing: int, free_travel: float) -> tuple[float
     """
     there = course.speed[course.given[:, 0, :, bearing].max(axis=0) > free_travel]
     return (float(there[0]), float(there[-1])) if len(there) else None
+
+
+def swept_share(shake: Shake, launch: Course, bearing: int) -> float | None:
+    """Return the share of its steady swing that a bearing reaches as a launch runs through it.
+
+    Args:
+        shake: Of the configuration.
+        launch: Its course at a hard launch.
+        bearing: Its number, from 0.
+
+    Returns:
+        The share [-]; None where the weight of the vehicle is not known.
+    """
+    vehicle, state = shake.configuration.vehicle, launch.state
+    load = state.axle_load or vehicle.axle_load
+    if load is None:
+        return None
+    radius = vehicle.tire_circumference / (2 * pi)
+    gains = state.wheel_torque / radius / (AXLES * load / GRAVITY)  # [m/s²]
+    rate = 4 * pi * vehicle.axle_ratio * gains / vehicle.tire_circumference
+    own = float(shake.bounce[0, bearing])
+    return float(swept_amplification(RUBBER_LOSS, own, rate)) * RUBBER_LOSS

@@ -86,6 +86,8 @@ class Mark:
 def shown_names(scene: Scene, run: Sequence[str]) -> tuple[str, ...]:
     """Return the configurations in the pictures: compared ones, and those of the complaints.
 
+    In the order of the scene.
+
     Args:
         scene: The scene.
         run: Names of what was run.
@@ -93,7 +95,8 @@ def shown_names(scene: Scene, run: Sequence[str]) -> tuple[str, ...]:
     complaints = scene.configurations[0].complaints
     felt = [complaint.felt_in for complaint in complaints if complaint.felt_in]
     wanted = [name for name in (*scene.compared, *felt) if name in run] or run
-    return tuple(dict.fromkeys(wanted))[:MOST]
+    most = list(dict.fromkeys(wanted))[:MOST]
+    return tuple(one.name for one in scene.configurations if one.name in most)
 
 
 def road_speeds(display: Display, vehicle: Vehicle) -> Array:

@@ -30,7 +30,7 @@ TAGS, FOOT, BETWEEN = 0.24, 0.42, 0.42  # [in]: above the panels, below them, be
 LETTERS = 52  # in a line of that width
 DECADES = 1000.0  # from the largest force down
 FEW = 100.0  # below which an axis is numbered closer
-SHADE = 0.2
+SHADE, EDGE = 0.18, 0.8  # of a band: opacity inside, and of its edge, which tells it in grey
 HOW = (
     "Line: as read, the worse of ends held rigidly and on springs. Shaded: 5 to 95\u00a0% of all "
     "that is not known, both kinds of ends"
@@ -192,9 +192,10 @@ def _panel(
             speed,
             curve.band.low / force.size,
             curve.band.high / force.size,
-            color=look.color,
-            alpha=SHADE,
-            linewidth=0,
+            facecolor=(look.color, SHADE),
+            edgecolor=(look.color, EDGE),
+            linewidth=0.6,
+            linestyle=(0, look.dashes) if look.dashes else "-",
         )
         draw_line(axes, speed, curve.band.read / force.size, look)
     for mark in marks:
