@@ -20,7 +20,7 @@ from sim.measure.balance import permissible_unbalance
 from sim.measure.shake.couples import JointWaves, joint_waves, polar_inertia
 from sim.measure.shake.loads import couple_loads, turning_loads
 from sim.measure.shake.response import longest, shaken, support_forces
-from sim.measure.shake.row import Row, row_of
+from sim.measure.shake.row import Row, row_of, with_stub
 from sim.measure.shake.unknown import levers_of, supports_of
 from sim.measure.whirl.crossings import road_speed
 from sim.measure.whirl.whirl import bearing_modes, row_modes, shaft_speeds
@@ -150,7 +150,8 @@ def _courses(
     drawn: Draws, state: State, still: State, tube: Array, speeds: Array | None
 ) -> Iterator[Course]:
     """Yield the forces in a state: of both orders in cruise, else of the joints alone."""
-    row = row_of(drawn.configuration, drawn.length[drawn.at(state)])
+    at = drawn.at(state)
+    row = row_of(with_stub(drawn.configuration, drawn.slip[at]), drawn.length[at])
     low, high = (STEP, state.road_speed) if state.situation in FREE else LAUNCH
     if state.situation == "cruise":
         critical = road_speed(drawn.read.vehicle, float(tube[0].min()))

@@ -31,6 +31,7 @@ class Draws:
     rows: Rows  # numbers of the states, (S, D)
     axis: Array  # unit axes of all members, (S, D, M, 3)
     length: Array  # joint center to joint center of every shaft [m], (S, D, N)
+    slip: Array  # of the spline [m], drawing apart positive, (S, D)
     unknown: Mapping[str, Array]  # what nobody measures, by its name in ``UNKNOWNS``, (D,)
 
     def at(self, state: State) -> int:
@@ -71,6 +72,7 @@ def draws_of(configuration: Configuration, states: Sequence[State], count: int) 
         rows=rows,
         axis=held.axis,
         length=lengths_of(held),
+        slip=held.slip,
         unknown=unknown,
     )
 
