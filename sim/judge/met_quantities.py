@@ -7,7 +7,7 @@ from dataclasses import replace
 
 import numpy as np
 
-from sim.display import Display, display_of
+from sim.display import Display, display_of, on_tape
 from sim.judge.part import Array, Part, Where, in_states
 from sim.judge.whirl_quantities import KMH, WALK
 from sim.measure.numbers import Numbers
@@ -15,6 +15,7 @@ from sim.measure.shake.peaks import NEAR, road_speed_at
 from sim.scene.parts import Reading
 
 MM = 1e-3
+SMALL = 10.0  # [N], below which nobody feels a shake; our choice
 ALIKE = 0.9  # of the largest force: places that get as much are named with it; ours
 
 
@@ -37,16 +38,22 @@ def bearing_swing(n: Numbers) -> list[Part]:
 
 
 def half_critical(n: Numbers) -> list[Part]:
-    """Half of every critical speed as road speed [km/h], against a tenth beyond top speed."""
+    """Half of every critical speed as road speed [km/h], against a tenth beyond top speed.
+
+    Unknown where the joints are so straight that nobody feels it.
+    """
     if n.deep is None:
         return []
     half = road_speed_at(n.configuration, n.deep.beam_speed / 2) / KMH
+    most = n.deep.half_critical_force[:, 0].max(axis=-1)
+    half = np.where((most > 0) & (most < SMALL), np.nan, half)
     top = np.atleast_1d(np.asarray(n.configuration.vehicle.top_speed, float)) / KMH
     return [
         Part(
             where=Where(kind="shaft", number=number + 1),
             values=half[:, number, None],
             limit=top[:, None] / (1 - NEAR),
+            group="tubes",
             why=_half_told(n, number),
         )
         for number in range(half.shape[1])
@@ -59,11 +66,13 @@ def _bounce_told(n: Numbers, number: int) -> tuple[str, ...]:
         return ()
     display = display_of(n.configuration.display)
     reading = n.configuration.readings.get(f"bearing.{number + 1}.radial")
-    found = zip(n.deep.bounce_speed[0, :, number], n.deep.bounce_force[0, :, number], strict=True)
+    deep = n.deep.bounce_speed, n.deep.bounce_force, n.deep.bounce_swing
+    travel = n.configuration.bearings[number].free_travel
+    stop = f"; its rubber stops it at {on_tape(travel, display.name)}"
     return tuple(
         f"about {_about([force], display)} at {display.speed.say(speed)}"
-        f"{_with_rubber(reading, speed, display)}"
-        for speed, force in found
+        f"{_with_rubber(reading, speed, display)}{stop if swing > travel else ''}"
+        for speed, force, swing in zip(*(each[0, :, number] for each in deep), strict=True)
     )
 
 
