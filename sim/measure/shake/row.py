@@ -7,6 +7,7 @@ rubber, or rigid ends only add a few forces to it (``response``).
 from __future__ import annotations
 
 import math
+from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from typing import Any
 
@@ -60,12 +61,16 @@ def row_of(configuration: Configuration, length: Array) -> Row:
     Source:
         Timoshenko beams as in ``whirl``; the bow: derived in DEVELOPERS.md, shake.
     """
-    spans = spans_of(configuration, length, rubber=True)
+    return free_row(spans_of(configuration, length, rubber=True), len(length))
+
+
+def free_row(spans: Sequence[Span], rows: int) -> Row:
+    """Return so many rows of spans without their supports, hung where the spans say."""
     meshes = meshes_of(spans)
     stiffness, mass = assembled(spans, meshes, [])
     count = stiffness.shape[-1]
     root, shape = lowest(stiffness, mass, [], count)
-    shape = np.broadcast_to(shape, (len(length), *shape.shape[1:]))
+    shape = np.broadcast_to(shape, (rows, *shape.shape[1:]))
     hung = [
         own[span.hung_behind - 1].rear
         for span, own in zip(spans, meshes, strict=True)
