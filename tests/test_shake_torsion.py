@@ -3,16 +3,19 @@
 from __future__ import annotations
 
 from dataclasses import replace
+from pathlib import Path
 
 import numpy as np
 import pytest
 import samples
 
+from sim.explore.shaken import shake_of
 from sim.measure.shake.couples import joint_waves, polar_inertia
 from sim.measure.shake.torsion import twist_torque, uneven_torque
 from sim.measure.torsional_modes import rotors_of
 from sim.motion.solve import solve
 from sim.scene.parts import Torsion
+from sim.scene.reader import load_scene
 
 INERTIA, STIFFNESS, LOSS, HELD = np.array([2.0, 0.3, 0.5]), np.array([3e4, 5e4]), 0.04, 4e3
 ERRORS = np.array([1e-3, 0.5e-3 + 0.2e-3j, -0.7e-3j])
@@ -94,7 +97,7 @@ def test_a_truck_swings_as_its_rotors_do(make):
     made = make(torsion=TYPICAL)
     length, speed = solve(made).reference.length[None], np.array([[30.0, 140.0]])
     waves = joint_waves(made, at_launch(made), polar_inertia(made, length))
-    found = uneven_torque(made, length, waves.error, speed, 0.02)
+    found = uneven_torque(made, length, waves.error[:, None], speed, 0.02)
     polar = [np.pi / 32 * (s.tube.outside**4 - s.tube.inside**4) for s in made.shafts]
     half = 7850 * np.array(polar) * length[0] / 2
     inertia = np.append(half, 0) + np.insert(half, 0, 0)
@@ -122,14 +125,14 @@ def test_a_truck_at_launch_swings_as_worked_out_apart(made, slow, fast):
     length = solve(made).reference.length[None]
     waves = joint_waves(made, at_launch(made), polar_inertia(made, length))
     speed = 2 * np.pi * 4.1 / 2.545 * np.array([[10.0, 50.0]]) / 3.6
-    found = uneven_torque(made, length, waves.error, speed, 0.02)
+    found = uneven_torque(made, length, waves.error[:, None], speed, 0.02)
     assert [f"{torque:.2g}" for torque in found.max(axis=-1)[0]] == [slow, fast]
 
 
 def test_nothing_is_said_where_the_scene_does_not_say_what_turns_along():
     made = samples.two_piece(torsion=replace(TYPICAL, gear=None))
     assert rotors_of(made, [0.8, 1.1]) is None
-    assert uneven_torque(made, np.ones((1, 2)), np.zeros((1, 3)), np.ones((1, 1)), 0.02) is None
+    assert uneven_torque(made, np.ones((1, 2)), np.zeros((1, 1, 3)), np.ones((1, 1)), 0.02) is None
 
 
 def test_rotors_of_many_designs_are_each_as_alone():
@@ -151,3 +154,18 @@ def test_rotors_of_many_designs_are_each_as_alone():
         np.testing.assert_array_equal(both.inertia[row], alone.inertia)
         np.testing.assert_array_equal(both.stiffness[row], alone.stiffness)
         assert both.held[row] == alone.held
+
+
+def test_a_shake_holds_the_torque_that_swings_where_the_scene_has_what_turns_along():
+    scenes = Path(__file__).parent.parent / "scenes"
+    made = load_scene(scenes / "long_three_piece_chassis.toml").configuration("two-piece")
+    shake = shake_of(made, np.array([30.0]) / 3.6, ("ride height",), ("hard launch",), draws=2)
+    (course,) = shake.courses
+    motion = solve(made, states=[course.state])
+    length = np.linalg.norm(np.diff(motion.joint_center[0, 0], axis=0), axis=-1)[None]
+    waves = joint_waves(made, motion.axis[:, 0], polar_inertia(made, length))
+    turns = 2 * np.pi * made.vehicle.axle_ratio / made.vehicle.tire_circumference * 30 / 3.6
+    alone = uneven_torque(made, length, waves.error[:, None], np.array([[turns]]), 0.02)
+    np.testing.assert_allclose(course.twist[0], alone[0], rtol=1e-9)
+    truck = load_scene(scenes / "orchard_service_truck.toml").configuration("two-piece")
+    assert shake_of(truck, np.array([8.0]), ("ride height",), draws=1).courses[0].twist is None

@@ -8,7 +8,7 @@ than either force.
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from math import tau
 from typing import Any, Literal
 
@@ -21,6 +21,7 @@ from sim.measure.shake.couples import JointWaves, joint_waves, polar_inertia
 from sim.measure.shake.loads import couple_loads, turning_loads
 from sim.measure.shake.response import longest, shaken, support_forces
 from sim.measure.shake.row import Row, row_of, with_stub
+from sim.measure.shake.torsion import uneven_torque
 from sim.measure.shake.unknown import levers_of, supports_of
 from sim.measure.whirl.crossings import road_speed
 from sim.measure.whirl.whirl import bearing_modes, row_modes, shaft_speeds
@@ -52,6 +53,8 @@ class Course:
             that of unbalance and bow in phases that nobody knows, as root of squares.
         worst: The same in the worst of all phases; of order 2 it is ``force``.
         given: How far every bearing swings in its rubber [m], (2, D, V, P − 2).
+        twist: Torque that swings twice per turn in every shaft [N m], (D, V, N); None of order 1,
+            and where the scene has no [torsion].
     """
 
     state: State
@@ -60,6 +63,7 @@ class Course:
     force: Array
     worst: Array
     given: Array
+    twist: Array | None = None
 
     @property
     def whole(self) -> Array:
@@ -227,7 +231,10 @@ def _twice_per_turn(drawn: Draws, state: State, still: State, row: Row, over: Ar
         )
         ends.append(longest(aside, upright))
     force = np.stack(ends)
-    return _course(drawn, state, 2, over, force, force)
+    error = full.error[:, None] * share[..., None] + none.error[:, None] * (1 - share[..., None])
+    loss = drawn.unknown["tube loss"]
+    twist = uneven_torque(drawn.configuration, drawn.length[at], error, turning, loss)
+    return replace(_course(drawn, state, 2, over, force, force), twist=twist)
 
 
 def _course(

@@ -69,7 +69,7 @@ def uneven_torque(
     Args:
         configuration: Its numbers may be arrays of shape (B,).
         length: Of every shaft [m], (B, N).
-        error: Of the rotation by every joint [rad], ``JointWaves.error``, (B, J).
+        error: Of the rotation by every joint [rad], ``JointWaves.error``, (B, V, J), or (B, 1, J).
         speed: Of the shafts [rad/s], (B, V), or (1, V) for all.
         loss: Loss factor of the tubes [-], (B,) or a number.
 
@@ -83,7 +83,7 @@ def uneven_torque(
         rotors.inertia[:, None],
         rotors.stiffness[:, None],
         np.reshape(loss, (-1, 1)),
-        error[:, None],
+        error,
         2 * speed,
         np.reshape(rotors.held, (-1, 1)),
     )
