@@ -59,8 +59,8 @@ def bounce_peaks(numbers: Numbers, axis: Array, sound: Marks) -> tuple[Array, Ar
     rubber = [np.asarray(bearing.radial)[..., None] for bearing in built.bearings]
     for number, rate in enumerate(rubber):
         swing[..., number] = force[..., number] / (rate * np.hypot(1, USUAL["rubber loss"]))
-    known = sound[..., None]
-    return speed * known, force * known, swing * known
+    known = sound[..., None] & np.isfinite(swing)
+    return np.where(known, speed, 0.0), np.where(known, force, 0.0), np.where(known, swing, 0.0)
 
 
 def road_speed_at(built: Configuration, turning: Array) -> Array:
@@ -106,7 +106,8 @@ def half_critical_forces(numbers: Numbers, axis: Array, sound: Marks, critical: 
     sizes = numbers.shaft_torque[:, moving][:, None, None, None] * share * per_torque
     for k, loss in enumerate(TUBE_LOSSES):
         found[:, k] = posture.forces(loads, sizes, mode, loss)
-    return found * both[:, moving, None, None, None]
+    known = both[:, moving, None, None, None] & np.isfinite(found)
+    return np.where(known, found, 0.0)
 
 
 @dataclass(frozen=True, slots=True, eq=False)
