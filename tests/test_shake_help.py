@@ -15,7 +15,7 @@ from scene_lines import with_lines
 from sim.explore import shake_help
 from sim.explore.cures_before import Before
 from sim.explore.cures_lever import Lever, lever_in
-from sim.explore.felt import Band
+from sim.explore.felt import Band, answer_to
 from sim.explore.felt_near import near_of
 from sim.explore.judged import judged
 from sim.explore.shake_help import Asked, Help, asked_of, helps
@@ -23,7 +23,8 @@ from sim.explore.shake_levers import WORK, shake_levers
 from sim.explore.shaken import Order, shake_of
 from sim.judge.findings import Cure, Findings
 from sim.judge.rules import load_rules
-from sim.show.shake_help_words import help_words
+from sim.show.result import Result
+from sim.show.shake_help_words import help_lines, help_words
 
 TRUCK = (Path(__file__).parents[1] / "scenes" / "orchard_service_truck.toml").read_text("utf-8")
 PULLING_AWAY = Asked(
@@ -380,3 +381,37 @@ def test_one_tube_that_helps_is_not_said_to_be_no_help() -> None:
         said("a smaller tube", "the same", 1.0, 1.0),
     )
     assert "No help: a smaller tube." in help_words("this", both)
+
+
+def test_levers_that_help_together_are_not_said_again() -> None:
+    balance, straight = (
+        said("finer balance", "better", 1.3, 2.0),
+        said("straight", "the same", 1, 1),
+    )
+    both = replace(said("both", "cured", 3.1, 5.7), levers=("finer balance", "straight"))
+    assert help_words("this", (both, balance, straight)) == (
+        "Helps in this: do both (3.1 to 5.7 times less)."
+    )
+
+
+def test_what_helps_is_said_of_the_layout_and_the_order_that_is_felt() -> None:
+    scene = scene_of(TRUCK)
+    two, rules = scene.configuration("two-piece"), load_rules(scene.rules)
+    (shudder,) = (each for each in two.complaints if each.name == "shudder pulling away")
+    near = {name: near_of(scene.configuration(name), shudder, 4) for name in ("two-piece",)}
+    read = Result(
+        configuration=two,
+        measurements=judged(two, rules, as_read=True).measurements,
+        findings=found(TRUCK, "two-piece"),
+        near={shudder.name: near["two-piece"]},
+    )
+    answer = answer_to(shudder, "two-piece", near)
+    lines = list(help_lines(answer, (read,), rules))
+    turns = {1: "once", 2: "twice"}
+    assert [line[: line.index(" a turn: ")] for line in lines] == [
+        f"If {turns[fit.order]}" for fit in answer.may_be
+    ]
+    (joints,) = (line for line in lines if line.startswith("If twice"))
+    assert joints.startswith(
+        "If twice a turn: helps in two-piece: fit a traction bar of 800 N m/deg"
+    )

@@ -36,7 +36,7 @@ def _shakes(options: argparse.Namespace) -> int:
     if options.json:
         print_json(shakes_json(outcome.scene, outcome.results))
         return 0
-    for line in shakes_lines(outcome.scene, outcome.results, width()):
+    for line in shakes_lines(outcome.scene, outcome.results, outcome.rules, width()):
         print(line)
     say_caution()
     return refuse("\n".join(outcome.troubles)) if outcome.troubles else 0

@@ -10,6 +10,7 @@ from sim import units
 from sim.display import METRIC, Display, display_of
 from sim.errors import DomainError
 from sim.judge.complaints import likely_sources
+from sim.judge.rule import RuleSet
 from sim.measure.orders import IDLE, orders_at
 from sim.scene.parts import Complaint, Scene
 from sim.scene.quantity import Quantity, QuantityError, parse
@@ -26,6 +27,7 @@ from sim.show.report.shakes import (
     why_words,
 )
 from sim.show.result import Result
+from sim.show.shake_help_words import help_lines
 
 WIDTH = 110
 K = TypeVar("K", bound=Hashable)
@@ -95,19 +97,25 @@ def asked_of(scene: Scene, asked: Complaint | None) -> Scene:
     return replace(scene, configurations=tuple(every))
 
 
-def shakes_lines(scene: Scene, results: Sequence[Result], width: int = WIDTH) -> Iterator[str]:
+def shakes_lines(
+    scene: Scene, results: Sequence[Result], rules: RuleSet, width: int = WIDTH
+) -> Iterator[str]:
     """Yield what shakes at which speed, a line each: first the answers to complaints.
 
     Args:
         scene: The scene.
         results: One a configuration.
+        rules: That judged them.
         width: Most columns of a line [-], where words can go on below.
     """
     names = [result.configuration.name for result in results]
     display = display_of(scene.display)
     for line in (f"{scene.title}, {', '.join(names)}", *scene.doubts):
         yield from indented(line, "", width)
-    yield from answer_lines(scene, answers_of(results), width)
+    for felt in answers_of(results):
+        yield from answer_lines(scene, [felt], width)
+        for line in help_lines(felt, results, rules):
+            yield from indented(line, "  ", width)
     orders = ((_orders(result, display), result.configuration.name) for result in results)
     for table, which in _alike(orders).items():
         if table is not None:
