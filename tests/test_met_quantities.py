@@ -188,8 +188,9 @@ def test_the_truck_of_one_piece_booms_and_of_two_pieces_does_not() -> None:
             assert found[0].value == pytest.approx(77.2 / 2 * 3.6 * 2.545 / 4.10, rel=0.01)
             usual, least, most = m.numbers.deep.half_critical_force[0, :, 0]
             assert usual == pytest.approx([180.0, 180.0], rel=0.06)
-            assert least == pytest.approx([64.0, 64.0], rel=0.02)
-            assert most == pytest.approx([633.0, 633.0], rel=0.01)
+            # a force at resonance goes with one over the loss; the band is 5 % inside of the bounds
+            assert least * 0.0573 / 0.06 == pytest.approx([64.0, 64.0], rel=0.02)
+            assert most * 0.0087 / 0.006 == pytest.approx([633.0, 633.0], rel=0.01)
             complaint = Complaint(name="boom", speed=found[0].value * KMH)
             said = [
                 s for s in likely_sources(m, findings, complaint) if "half of its" in s.source.name

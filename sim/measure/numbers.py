@@ -31,8 +31,8 @@ class Deep:
     bounce_speed: Array
     bounce_force: Array
     bounce_swing: Array
-    # of the joints at half of every critical speed, where that is in reach, with the usual, the
-    # most and the least loss of a tube, at every place [N], (B, 3, N, N + 1)
+    # of the joints at half of every critical speed, where that is in reach, with the usual, a
+    # large and a small loss of a tube (``peaks``), at every place [N], (B, 3, N, N + 1)
     half_critical_force: Array
     yield_torque: Array  # at which every tube yields or buckles [N m], (B, N)
     life: Array  # of the joints' bearings under the duty [s], inf where nothing wears, (B, J)

@@ -28,7 +28,8 @@ from sim.scene.parts import Configuration
 LAUNCH = ("pull-away", "hard launch")
 USUAL = {one.name: np.array([one.usual]) for one in UNKNOWNS}
 TUBE = next(one for one in UNKNOWNS if one.name == "tube loss")
-TUBE_LOSSES = (TUBE.usual, TUBE.most, TUBE.least)
+BAND = (0.95, 0.05)  # of the way from least to most: the band that shakes are told with
+TUBE_LOSSES = (TUBE.usual, *(TUBE.least + share * (TUBE.most - TUBE.least) for share in BAND))
 AHEAD = np.array([1.0, 0.0, 0.0])
 NEAR = 0.10  # share of a mode's speed either side of it at which it is met; our choice
 
@@ -87,7 +88,7 @@ def half_critical_forces(numbers: Numbers, axis: Array, sound: Marks, critical: 
         critical: Critical speed of every shaft [rad/s], (B, N).
 
     Returns:
-        Amplitude at every place by what the tube loses, as usual, most and least [N], (B, 3, N, P);
+        Amplitude at every place by what the tube loses, as usual, much and little [N], (B, 3, N, P);
         0 where there is no such state, or no design comes so fast.
     """
     built, count = numbers.configuration, len(numbers.configuration.shafts)
