@@ -88,7 +88,7 @@ def half_critical_forces(numbers: Numbers, axis: Array, sound: Marks, critical: 
         critical: Critical speed of every shaft [rad/s], (B, N).
 
     Returns:
-        Amplitude at every place by what the tube loses, as usual, much and little [N], (B, 3, N, P);
+        Amplitude at every place by what the tube loses, as usual, much, little [N], (B, 3, N, P);
         0 where there is no such state, or no design comes so fast.
     """
     built, count = numbers.configuration, len(numbers.configuration.shafts)
