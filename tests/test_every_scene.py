@@ -96,6 +96,9 @@ def test_the_report_holds_the_title_and_every_configuration(made: Outcome) -> No
     assert f"<h1>{html.escape(made.scene.title)}</h1>" in re.sub(r"<h1[^>]*>", "<h1>", page)
     for one in made.scene.configurations:
         assert one.name in page
+    assert '<section id="shake">' in page
+    shaken = [path.parent.name for path in made.files if path.name == "shake.csv"]
+    assert set(made.scene.compared) <= set(shaken)
     assert not re.search(r"""(src|href)=["']?https?:""", page)
 
 

@@ -26,7 +26,7 @@ from sim.show.style import INK, LABEL_SIZE, configuration_look
 
 WIDTH, LEFT, RIGHT = 3.6, 0.68, 0.12  # [in]: of the picture, left and right of its panels
 PANEL, LOW_PANEL, LINE = 2.1, 1.6, 0.145  # [in]: height of a panel, of one of two; of a line
-TAGS, FOOT, BETWEEN = 0.24, 0.42, 0.42  # [in]: above the panels, below them, between two
+TAGS, FOOT, BETWEEN = 0.24, 0.46, 0.42  # [in]: above the panels, below them, between two
 LETTERS = 52  # in a line of that width
 DECADES = 1000.0  # from the largest force down
 FEW = 100.0  # below which an axis is numbered closer

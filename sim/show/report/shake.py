@@ -15,7 +15,7 @@ from markupsafe import Markup
 
 from sim.arrays import Array
 from sim.display import HERTZ, SHAFT_SPEED, Display
-from sim.explore.shaken import Course
+from sim.explore.shaken import DRAWS, Course
 from sim.explore.shaken_bands import (
     band_of,
     largest_band,
@@ -31,8 +31,8 @@ CAUSES = {1: "unbalance and bow", 2: "the joints"}
 READ = (
     "Force, zero to peak, that the shafts hand to gearbox (output), brackets (bearing) and axle "
     "(pinion). The line is as read; gearbox and axle are held rigidly or hang on springs, and the "
-    "line is the one that gives more: the truth lies between. Shaded: 5 to 95 % of 200 draws of "
-    "every reading's ± and of what nobody measures (rubber, losses, unbalance, bow, gearbox and "
+    f"line is the one that gives more: the truth lies between. Shaded: 5 to 95 % of {DRAWS} draws "
+    "of every reading's ± and of what nobody measures (rubber, losses, unbalance, bow, gearbox and "
     "axle on their springs), from the lower of both kinds of ends to the higher. Near a bending "
     "shaft the newtons follow a loss that nobody knows within ten to one: compare the "
     "configurations. How it feels on the seat is not told."
