@@ -137,17 +137,17 @@ def verdict(
         configuration=configuration,
         measurements=read.measurements,
         findings=_cured(read) if cures and not as_read else read.findings,
-        near=_near(configuration),
+        near=_near(read),
     )
 
 
-def _near(configuration: Configuration) -> dict[str, tuple[Near, ...]]:
+def _near(read: Judged) -> dict[str, tuple[Near, ...]]:
     """Return what it hands on where each complaint is felt; loaded only where there is one."""
-    if not configuration.complaints:
+    if not read.configuration.complaints:
         return {}
-    from sim.explore.felt_near import near_of
+    from sim.explore.felt_near import nears_of
 
-    return {one.name: near_of(configuration, one) for one in configuration.complaints}
+    return nears_of(read.configuration, read.measurements.numbers)
 
 
 def _load(cures: bool) -> None:

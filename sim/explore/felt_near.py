@@ -9,7 +9,9 @@ from typing import Literal
 import numpy as np
 
 from sim.arrays import Array, Index, Marks
-from sim.explore.shaken import Course, Order, Shake, shake_of
+from sim.explore.shaken import Course, Order, Shake, shake_of, shake_states
+from sim.explore.shaken_draws import Draws, draws_of
+from sim.measure.numbers import Numbers
 from sim.measure.orders import shaft_rate, tire_rate
 from sim.motion.states import Situation, State
 from sim.motion.sweep import RIDE_HEIGHT
@@ -19,8 +21,8 @@ from sim.scene.parts import Complaint, Configuration
 ORDERS: tuple[Order, ...] = (1, 2)
 DRAWS = 64  # beside the one as read: bands are known to a tenth or two of themselves
 BAND = 5 / 3.6  # a speedometer is read to this [m/s]; our choice
-SPAN = (0.5, 1.5)  # of the road speed: how far is looked for where a shake swells and fades
-STANDS_OUT = 1.5  # times what it is a third slower and a third faster, for a peak to be felt
+BESIDE = (2 / 3, 4 / 3)  # of the road speed: where a shake that swells there has faded
+STANDS_OUT = 1.5  # times what it is there, for a peak to be felt
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -67,7 +69,10 @@ class Near:
 
 
 def near_of(
-    configuration: Configuration, complaint: Complaint, draws: int = DRAWS
+    configuration: Configuration,
+    complaint: Complaint,
+    draws: int = DRAWS,
+    drawn: Draws | None = None,
 ) -> tuple[Near, ...]:
     """Return both orders near the road speed of a complaint.
 
@@ -75,6 +80,7 @@ def near_of(
         configuration: As it was read.
         complaint: With a road speed, or with the frequency that was counted.
         draws: How many draws there are beside the one as read.
+        drawn: The draws in ``shake_states``, where they are at hand.
 
     Returns:
         Of each order what it hands on there, in the height and under the torque that it is felt;
@@ -92,6 +98,7 @@ def near_of(
         (height_of(configuration, complaint),),
         tuple(dict.fromkeys(("cruise", torque))),
         draws,
+        drawn,
     )
     situations: dict[Order, Situation] = {1: "cruise", 2: torque}
     return tuple(
@@ -100,6 +107,20 @@ def near_of(
         if course.state.situation == situations[course.order]
         and speeds[course.order] <= configuration.vehicle.top_speed
     )
+
+
+def nears_of(configuration: Configuration, near: Numbers) -> dict[str, tuple[Near, ...]]:
+    """Return both orders near the road speed of every complaint of a configuration, by its name.
+
+    Args:
+        configuration: As it was read.
+        near: Its numbers over the whole sweep.
+
+    Raises:
+        GeometryError: If the parts cannot reach a state as read.
+    """
+    drawn = draws_of(configuration, shake_states(configuration), DRAWS, near)
+    return {one.name: near_of(configuration, one, drawn=drawn) for one in configuration.complaints}
 
 
 def speed_of(configuration: Configuration, complaint: Complaint, order: float) -> float:
@@ -131,10 +152,9 @@ def _situation(complaint: Complaint, speed: float) -> Situation:
 
 
 def _grid(speed: float) -> Array:
-    """Return road speeds closely around one, and some to both sides of it [m/s]."""
+    """Return road speeds closely around one, and where a shake that swells there fades [m/s]."""
     close = speed + np.linspace(-BAND, BAND, 21)
-    wide = speed * np.linspace(*SPAN, 41)
-    return np.unique(np.concatenate([close, wide[np.abs(wide - speed) > BAND]]).clip(1e-3))
+    return np.unique(np.concatenate([close, speed * np.array(BESIDE)]).clip(1e-3))
 
 
 def _near(looked: Shake, course: Course, speed: float) -> Near:
@@ -167,7 +187,7 @@ def _peaks(course: Course, inside: Marks, speed: float) -> Marks:
         return np.zeros((*near.shape[:2], near.shape[3]), bool)
     at = near.argmax(axis=2)
     amid = (at > 0) & (at < near.shape[2] - 1)
-    slower, faster = (np.abs(course.speed - share * speed).argmin() for share in (2 / 3, 4 / 3))
+    slower, faster = (np.abs(course.speed - share * speed).argmin() for share in BESIDE)
     beside = course.force[:, :, [slower, faster]].max(axis=2)
     return np.asarray(amid & (near.max(axis=2) >= STANDS_OUT * beside))
 

@@ -108,6 +108,7 @@ def shake_of(
     heights: Sequence[str] | None = None,
     situations: Sequence[Situation] = UNDER_TORQUE,
     draws: int = DRAWS,
+    drawn: Draws | None = None,
 ) -> Shake:
     """Return what a configuration hands on, as read and in draws of all that is not known.
 
@@ -117,6 +118,7 @@ def shake_of(
         heights: Names of the heights to look at; left out, ride height and all loaded ones.
         situations: Which torque cases to look at.
         draws: How many draws there are beside the one as read.
+        drawn: The draws in ``shake_states``, where they are at hand.
 
     Returns:
         Forces of both orders; draws that the parts cannot reach are left out.
@@ -124,14 +126,8 @@ def shake_of(
     Raises:
         GeometryError: If the parts cannot reach a state as read.
     """
-    states = tuple(
-        state
-        for state in sweep_states(configuration, 0)
-        if state.situation in (*STILL, *situations)
-        and not state.roll
-        and (heights is None or state.height in heights)
-    )
-    drawn = draws_of(configuration, states, draws)
+    states = shake_states(configuration, heights, situations)
+    drawn = drawn or draws_of(configuration, states, draws)
     still = {state.height: state for state in states if state.situation in STILL}
     modes = row_modes(drawn.configuration, drawn.length[drawn.at(states[0])])
     tube = shaft_speeds(modes)
@@ -147,6 +143,21 @@ def shake_of(
         kept=drawn.kept,
         tube_mode=tube,
         bounce=bearing_modes(modes),
+    )
+
+
+def shake_states(
+    configuration: Configuration,
+    heights: Sequence[str] | None = None,
+    situations: Sequence[Situation] = UNDER_TORQUE,
+) -> tuple[State, ...]:
+    """Return the states in which a shake is felt, and those without torque at the same heights."""
+    return tuple(
+        state
+        for state in sweep_states(configuration, 0)
+        if state.situation in (*STILL, *situations)
+        and not state.roll
+        and (heights is None or state.height in heights)
     )
 
 

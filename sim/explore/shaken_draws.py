@@ -13,6 +13,7 @@ from sim.explore.evaluate import reached, varied
 from sim.explore.sampling import SEED, draw, drawn_values
 from sim.explore.sources import sources_of
 from sim.measure.held import lengths_of
+from sim.measure.numbers import Numbers
 from sim.measure.shake.unknown import UNKNOWNS, Unknown
 from sim.motion.rows import Rows, rows_of_designs
 from sim.motion.solve import postures_of
@@ -39,13 +40,19 @@ class Draws:
         return self.states.index(state)
 
 
-def draws_of(configuration: Configuration, states: Sequence[State], count: int) -> Draws:
+def draws_of(
+    configuration: Configuration,
+    states: Sequence[State],
+    count: int,
+    near: Numbers | None = None,
+) -> Draws:
     """Return draws of a configuration; what its parts cannot reach is left out.
 
     Args:
         configuration: As it was read.
         states: Its states.
         count: How many draws there shall be beside the one as read.
+        near: Numbers of the configuration in these states and others, where they are at hand.
 
     Raises:
         GeometryError: If the parts cannot reach a state as read.
@@ -54,7 +61,8 @@ def draws_of(configuration: Configuration, states: Sequence[State], count: int) 
     off = np.concatenate([np.zeros((len(sources), 1)), draw(sources, count, SEED)], axis=1)
     unknown = {one.name: _evenly(one, count) for one in UNKNOWNS}
     kept = np.arange(count + 1)
-    start = tuple(column[:, None] for column in postures_of(configuration, states).start)
+    read = near.start_in(states) if near else postures_of(configuration, states).start
+    start = tuple(column[:, None] for column in read)
     while True:
         built = _built(configuration, drawn_values(configuration, sources, off))
         rows = rows_of_designs(built, states, configuration, off.shape[1])
