@@ -53,6 +53,33 @@ def check(
     return outcome_of(scene, Path(), only, rules, _quiet, as_read, cures)
 
 
+def shakes(
+    scene: Scene,
+    outputs: Path | None,
+    *,
+    only: str | None = None,
+    rules: str | None = None,
+    progress: Progress = _quiet,
+) -> Outcome:
+    """Solve, measure and judge without cures; draw the shake over road speed where it is wanted.
+
+    Args:
+        scene: The scene.
+        outputs: Folder of all outputs, or None: nothing is drawn.
+        only: Name of the one configuration to look at; default: all.
+        rules: Name of the rule set; default: the scene's.
+        progress: Called with a stage and how much of it is done, 0 to 1 [-].
+
+    Raises:
+        DomainError: If there is no such configuration or rule set.
+        SimError: If no configuration can be judged.
+    """
+    outcome = outcome_of(scene, outputs or Path(), only, rules, progress, cures=False)
+    if outputs is not None:
+        shake(outcome, progress)
+    return outcome
+
+
 def sweep(
     scene: Scene,
     outputs: Path,

@@ -112,6 +112,7 @@ def planted_and_found(seed: int) -> bool | None:
         (3.1, 2.9, "better"),  # the lesser of two goods
         (1.3, 1.3, "better"),
         (1.3, 1.2, "the same"),
+        (1.2, 1.45, "the same"),
         (1.0, 1.0, "the same"),
         (0.7, 0.75, "worse"),
         (0.7, 0.9, "the same"),
@@ -133,6 +134,24 @@ def test_draws_that_disagree_cannot_tell() -> None:
     (change,) = answered(replace(here, whole=wide), there).changes["other"]
     assert change.effect == "cannot be told"
     assert (change.ratio[0].low, change.ratio[0].high) == pytest.approx((0.485, 3.815))
+
+
+def test_what_is_certain_is_which_way_and_in_the_middle_how_much() -> None:
+    here, there = near("one", 2, 100.0), near("other", 2, 100.0)
+
+    def effect(low: float, high: float) -> str:
+        """Return what draws spread evenly come to; 5 and 95 % lie a twentieth inside."""
+        whole = here.whole * np.linspace(low, high, 21)
+        return answered(replace(here, whole=whole), there).changes["other"][0].effect
+
+    assert effect(1.0, 2.0) == "better"  # 1.05 to 1.95, middle 1.43
+    assert effect(0.95, 2.0) == "better"  # 1.0025 and up
+    assert effect(0.93, 2.0) == "cannot be told"
+    assert effect(1.0, 1.45) == "the same"  # middle 1.21
+    assert effect(0.5, 1.0) == "worse"
+    assert effect(0.5, 1.05) == "cannot be told"
+    assert effect(0.72, 1.0) == "the same"  # 0.734 to 0.986, middle 0.85
+    assert effect(2.9, 9.0) == "cured"  # 3.2 and up
 
 
 def test_draws_are_compared_with_themselves() -> None:
@@ -227,6 +246,8 @@ def test_words_name_layout_mode_and_ratio() -> None:
     small = near("one", 2, 4.0), near("other", 2, 1.0)
     felt = answered(*small, replace(ASKED, frequency=80.0))
     assert list(felt_lines(felt, METRIC))[1] == "other: cured, too small to feel."
+    felt = answered(near("one", 2, 400.0), near("other", 2, 400.0))
+    assert list(felt_lines(felt, METRIC))[1] == "other: the same."
 
 
 def test_a_speed_too_near_a_critical_one_gives_no_ratio() -> None:

@@ -22,6 +22,7 @@ from matplotlib.figure import Figure
 from matplotlib.text import Text
 from matplotlib.transforms import Bbox
 
+from sim import cli
 from sim.display import METRIC, TRADE_INCH, display_of
 from sim.explore.shaken import Shake
 from sim.explore.shaken_bands import (
@@ -37,6 +38,7 @@ from sim.show.plots.shake import Chart, draw_shake
 from sim.show.report import report
 from sim.show.report.launch import launch_table
 from sim.show.report.shake import shake_page
+from sim.show.report.twisting import twist_table
 from sim.show.shake_table import write_shake
 from sim.show.shake_view import Asked, Shown, asked_of, marks_of, road_speeds, shown_names
 
@@ -469,3 +471,27 @@ def test_the_slider_reads_out_what_the_page_holds(
     )
     lines = re.findall(r'<span class="at"[^>]*>', shown)
     assert [" hidden" in line for line in lines] == [False, False, speed > 31]
+
+
+def test_torque_that_swings_is_told_where_the_scene_says_what_turns_along() -> None:
+    one = shown_of(TRUCK)[0]
+    assert twist_table((one,), METRIC) is None
+    launch = one.shake.course("ride height", "hard launch", 2)
+    assert launch is not None
+    twist = np.zeros((5, 3, 2))
+    twist[0, 1, 1], twist[1:, 1, 1] = 40.0, [30.0, 40.0, 50.0, 60.0]
+    told = replace(launch, speed=np.array([10.0, 20.0, 30.0]) / 3.6, twist=twist)
+    table = twist_table((replace(one, shake=replace(one.shake, courses=(told,))),), METRIC)
+    assert table is not None
+    # 5 and 95 % of 30, 40, 50, 60 lie 0.15 of a step inside: 31.5 and 58.5
+    assert table.rows == ((f"{one.name}, ride height, hard launch", "40 (32 to 58)", "20", "2"),)
+
+
+def test_the_complaint_command_draws_where_it_is_asked_to(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    words = ["shakes", str(VAN), "--only", "two-piece", "--out", str(tmp_path)]
+    assert cli.main(words) == 0
+    files = sorted(path.name for path in tmp_path.rglob("*") if path.is_file())
+    assert "shake-twice-per-turn.svg" in files
+    assert f"{len(files)} files in " in capsys.readouterr().out

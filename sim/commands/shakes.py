@@ -5,7 +5,15 @@ from __future__ import annotations
 import argparse
 from pathlib import Path
 
-from sim.commands.common import add_choices, load, print_json, refuse, say_caution, width
+from sim.commands.common import (
+    add_choices,
+    load,
+    print_json,
+    progress,
+    refuse,
+    say_caution,
+    width,
+)
 
 
 def add(commands: argparse._SubParsersAction[argparse.ArgumentParser]) -> None:
@@ -22,6 +30,9 @@ def add(commands: argparse._SubParsersAction[argparse.ArgumentParser]) -> None:
     shakes.add_argument(
         "--felt-in", metavar="NAME", help="configuration that it is felt in; default: the first"
     )
+    shakes.add_argument(
+        "--out", type=Path, metavar="DIR", help="draw force over road speed into this folder, too"
+    )
     shakes.set_defaults(command=_shakes)
 
 
@@ -32,11 +43,19 @@ def _shakes(options: argparse.Namespace) -> int:
     felt_in = options.felt_in or options.only
     asked = complaint_of(options.speed, options.felt, options.when, options.load, felt_in)
     scene = asked_of(load(options), asked)
-    outcome = run.check(scene, only=options.only, rules=options.rules, cures=False)
+    with progress(options) as shown:
+        outcome = run.shakes(
+            scene, options.out, only=options.only, rules=options.rules, progress=shown
+        )
     if options.json:
-        print_json(shakes_json(outcome.scene, outcome.results))
+        print_json(
+            shakes_json(outcome.scene, outcome.results)
+            | {"files": [file.as_posix() for file in outcome.files]}
+        )
         return 0
     for line in shakes_lines(outcome.scene, outcome.results, outcome.rules, width()):
         print(line)
+    if outcome.files:
+        print(f"{len(outcome.files)} files in {outcome.folder}")
     say_caution()
     return refuse("\n".join(outcome.troubles)) if outcome.troubles else 0

@@ -6,6 +6,7 @@ and on springs, must say the same; the truth lies between.
 
 from __future__ import annotations
 
+import math
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from typing import Literal
@@ -18,7 +19,8 @@ from sim.explore.shaken import Order
 from sim.scene.parts import Complaint
 
 # Our own choices, no source.
-CURED, BETTER, WORSE = 3.0, 1.25, 0.8  # ratios, felt over other, that all but 5 % of draws pass
+CURED = 3.0  # ratio, felt over other, that all but 5 % of draws pass
+BETTER = 1.25  # and its inverse, in the middle of a band that is all on one side of 1
 SAME = 1.5  # and its inverse, between which 90 % of draws lie
 SMALL = 10.0  # [N], below which nobody feels a shake
 MATCHES = 0.10  # of a counted frequency
@@ -203,12 +205,13 @@ def effect_of(ratio: Sequence[Band]) -> Effect:
 
 
 def _effect(ratio: Band) -> Effect:
-    """Return what a ratio comes to with one kind of ends."""
+    """Return what a ratio comes to with one kind of ends: which way for certain, how much."""
+    middle = math.sqrt(ratio.low * ratio.high)
     if ratio.low >= CURED:
         return "cured"
-    if ratio.low >= BETTER:
+    if ratio.low > 1 and middle >= BETTER:
         return "better"
-    if ratio.high <= WORSE:
+    if ratio.high < 1 and middle <= 1 / BETTER:
         return "worse"
     return "the same" if ratio.low >= 1 / SAME and ratio.high <= SAME else "cannot be told"
 

@@ -149,6 +149,8 @@ def _changes(alike: Sequence[Sequence[Change]], felt: Felt) -> str:
         said.append(what if alone else f"{TURNS[one.order]} {what}")
     if not said:
         return ""
+    if {one.effect for same in alike for one in same} == {"the same"}:
+        return "the same."
     return f"{'; '.join(said)}."
 
 

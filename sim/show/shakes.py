@@ -114,7 +114,10 @@ def shakes_lines(
         yield from indented(line, "", width)
     for felt in answers_of(results):
         yield from answer_lines(scene, [felt], width)
-        for line in help_lines(felt, results, rules):
+        helped = list(help_lines(felt, results, rules))
+        if helped:
+            yield from ["", f"Tried in the model against “{felt.complaint.name}”"]
+        for line in helped:
             yield from indented(line, "  ", width)
     orders = ((_orders(result, display), result.configuration.name) for result in results)
     for table, which in _alike(orders).items():

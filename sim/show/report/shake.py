@@ -25,6 +25,7 @@ from sim.show.plots.shake import Chart
 from sim.show.report.launch import band_words, digits, launch_table
 from sim.show.report.pages import Picture, Table
 from sim.show.report.pictures import data_address
+from sim.show.report.twisting import twist_table
 from sim.show.shake_view import Asked, Shown, shaft_speed
 
 CAUSES = {1: "unbalance and bow", 2: "the joints"}
@@ -61,6 +62,7 @@ class ShakePage:
     pictures: tuple[ShakePicture, ...]
     places: tuple[tuple[str, tuple[str, ...]], ...]  # of every configuration, by its name
     launch: Table | None
+    twist: Table | None
     read: str
     first: int  # ends of the slider [unit shown]
     last: int
@@ -97,6 +99,7 @@ def shake_page(
         pictures=tuple(_picture(chart, display) for chart in charts),
         places=tuple((one.name, one.shake.places) for one in shown),
         launch=launch_table(shown, display),
+        twist=twist_table(shown, display),
         read=READ,
         first=1,
         last=last,
