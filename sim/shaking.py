@@ -26,6 +26,7 @@ def shake(outcome: Outcome, progress: Progress) -> ShakePage | None:
     Returns:
         The chapter of the report, or None where nothing could be shaken.
     """
+    from sim.show.felt_words import answers_of
     from sim.show.plots.shake import draw_shake
     from sim.show.report.shake import shake_page
     from sim.show.shake_table import write_shake
@@ -55,7 +56,7 @@ def shake(outcome: Outcome, progress: Progress) -> ShakePage | None:
         for one in shown:
             folder = outcome.folder_of(by_name[one.name])
             outcome.files += write_shake(one.shake, questions, display, folder)
-    return shake_page(charts, shown, display)
+    return shake_page(charts, shown, display, answers_of(outcome.results))
 
 
 def _shaken(configuration: Configuration, display: Display) -> Shake:

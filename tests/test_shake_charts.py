@@ -24,6 +24,7 @@ from matplotlib.transforms import Bbox
 
 from sim import cli
 from sim.display import METRIC, TRADE_INCH, display_of
+from sim.explore.felt import Band, Change, Felt, Fit
 from sim.explore.shaken import Shake
 from sim.explore.shaken_bands import (
     band_of,
@@ -32,7 +33,7 @@ from sim.explore.shaken_bands import (
     on_the_stop,
     swept_share,
 )
-from sim.scene.parts import Scene
+from sim.scene.parts import Complaint, Scene
 from sim.scene.reader import load_scene
 from sim.show.plots.shake import Chart, draw_shake
 from sim.show.report import report
@@ -495,3 +496,27 @@ def test_the_complaint_command_draws_where_it_is_asked_to(
     files = sorted(path.name for path in tmp_path.rglob("*") if path.is_file())
     assert "shake-twice-per-turn.svg" in files
     assert f"{len(files)} files in " in capsys.readouterr().out
+
+
+def test_the_chapter_begins_with_the_answers_to_complaints(tmp_path: Path) -> None:
+    fit = Fit(
+        order=2,
+        frequency=81.0,
+        speed=25.0,
+        fits="fits",
+        why="peak",
+        places=("output",),
+        force=Band(value=180.0, low=60.0, high=630.0),
+        meeting=None,
+    )
+    cured = Change(order=2, effect="cured", ratio=(Band(value=20.0, low=12.0, high=47.0),) * 2)
+    complaint = Complaint(name="boom <b>", speed=25.0)
+    felt = Felt(complaint=complaint, felt_in="long", fits=(fit,), changes={"short": (cured,)})
+    page = shake_page(draw(TRUCK, tmp_path), shown_of(TRUCK), METRIC, [felt])
+    assert page is not None
+    ((title, lines),) = page.felt
+    assert title == "Complaint “boom <b>”: 90 km/h, felt in long"
+    assert (
+        lines[0] == "Twice a turn (81 Hz, joints) fits: it swells there; 60 to 630 N into gearbox."
+    )
+    assert lines[1] == "short: cured (12 to 47 times less)."

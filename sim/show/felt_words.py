@@ -49,10 +49,14 @@ def answer_lines(scene: Scene, answers: Sequence[Felt], width: int) -> Iterator[
     """
     display = display_of(scene.display)
     for felt in answers:
-        title = complaint_title(felt.complaint, display)
-        yield from ["", *indented(f"{title}, felt in {felt.felt_in}", "", width)]
+        yield from ["", *indented(felt_title(felt, display), "", width)]
         for line in felt_lines(felt, display):
             yield from indented(line, "  ", width)
+
+
+def felt_title(felt: Felt, display: Display) -> str:
+    """Return what is felt, and in which configuration."""
+    return f"{complaint_title(felt.complaint, display)}, felt in {felt.felt_in}"
 
 
 def felt_lines(felt: Felt, display: Display) -> Iterator[str]:

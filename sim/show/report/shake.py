@@ -15,12 +15,14 @@ from markupsafe import Markup
 
 from sim.arrays import Array
 from sim.display import HERTZ, SHAFT_SPEED, Display
+from sim.explore.felt import Felt
 from sim.explore.shaken import DRAWS, Course
 from sim.explore.shaken_bands import (
     band_of,
     largest_band,
     place_band,
 )
+from sim.show.felt_words import felt_lines, felt_title
 from sim.show.plots.shake import Chart
 from sim.show.report.launch import band_words, digits, launch_table
 from sim.show.report.pages import Picture, Table
@@ -59,6 +61,7 @@ class ShakePicture:
 class ShakePage:
     """Everything that the chapter holds."""
 
+    felt: tuple[tuple[str, tuple[str, ...]], ...]  # what is felt, and the lines of its answer
     pictures: tuple[ShakePicture, ...]
     places: tuple[tuple[str, tuple[str, ...]], ...]  # of every configuration, by its name
     launch: Table | None
@@ -79,7 +82,10 @@ class ShakePage:
 
 
 def shake_page(
-    charts: Sequence[Chart], shown: Sequence[Shown], display: Display
+    charts: Sequence[Chart],
+    shown: Sequence[Shown],
+    display: Display,
+    answers: Sequence[Felt] = (),
 ) -> ShakePage | None:
     """Return the chapter, or None where no picture was drawn.
 
@@ -87,15 +93,17 @@ def shake_page(
         charts: One a question.
         shown: The configurations in them.
         display: Units shown.
+        answers: To the complaints of the scene.
     """
     if not charts:
         return None
     vehicle = shown[0].shake.configuration.vehicle
     last = int(display.speed.of(vehicle.top_speed) + 1e-6)
-    felt = [c.speed for c in shown[0].shake.configuration.complaints if c.speed is not None]
+    asked = [c.speed for c in shown[0].shake.configuration.complaints if c.speed is not None]
     data = slider_data([chart.asked for chart in charts], shown, display)
-    start = min(max(round(display.speed.of(felt[0])) if felt else last // 2, 1), last)
+    start = min(max(round(display.speed.of(asked[0])) if asked else last // 2, 1), last)
     return ShakePage(
+        felt=tuple((felt_title(one, display), tuple(felt_lines(one, display))) for one in answers),
         pictures=tuple(_picture(chart, display) for chart in charts),
         places=tuple((one.name, one.shake.places) for one in shown),
         launch=launch_table(shown, display),
