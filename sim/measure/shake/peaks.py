@@ -54,6 +54,7 @@ def bounce_peaks(numbers: Numbers, axis: Array, sound: Marks) -> tuple[Array, Ar
         mode = bearing_modes(row_modes(posture.built, posture.length))
         loads = posture.loads()
         sizes = numbers.shaft_torque[at][:, None, None, None] * loads.by_torque[:, None]
+        sizes = sizes + (mode / 2)[..., None, None] ** 2 * loads.by_speed[:, None]
         there = posture.forces(loads, sizes, mode, TUBE.usual)
         speed[at] = road_speed_at(built, mode / 2)
         force[at] = np.diagonal(there[..., 1:-1], axis1=1, axis2=2)
@@ -103,8 +104,16 @@ def half_critical_forces(numbers: Numbers, axis: Array, sound: Marks, critical: 
     mode = shaft_speeds(row_modes(posture.built, posture.length))
     share = cruise_share(built, road_speed_at(built, mode / 2))[..., None, None]
     loads = posture.loads()
-    per_torque = idle.loads().by_torque[:, None] * (1 - share) + loads.by_torque[:, None] * share
+    straight = idle.loads()
+    per_torque, per_speed = (
+        none[:, None] * (1 - share) + full[:, None] * share
+        for none, full in (
+            (straight.by_torque, loads.by_torque),
+            (straight.by_speed, loads.by_speed),
+        )
+    )
     sizes = numbers.shaft_torque[:, moving][:, None, None, None] * share * per_torque
+    sizes = sizes + (mode / 2)[..., None, None] ** 2 * per_speed
     for k, loss in enumerate(TUBE_LOSSES):
         found[:, k] = posture.forces(loads, sizes, mode, loss)
     known = both[:, moving, None, None, None] & np.isfinite(found)
@@ -137,11 +146,10 @@ class _Posture:
     def forces(self, loads: CoupleLoads, sizes: Any, mode: Array, loss: float) -> Array:
         """Return the force into every place where twice per turn meets a mode [N], (B, V, P).
 
-        Sizes by torque (B, V, C, 2); those by uneven turning come on top.
+        Sizes of the loads (B, V, C, 2).
         """
-        whole = sizes + (mode / 2)[..., None, None] ** 2 * loads.by_speed[:, None]
         free = shaken(self.row, loads.pattern, mode, loss)
-        moved = np.einsum("bvpc,bvci->bvpi", free.moved, whole)
+        moved = np.einsum("bvpc,bvci->bvpi", free.moved, sizes)
         alike, _ = supports_of(self.built, USUAL, rigid=True)  # in both planes
         force = support_forces(free, moved, alike, mode)
         return longest(force[..., 0], force[..., 1])
