@@ -113,7 +113,10 @@ def _checked(sheet: Sheet, build: Building, most: int, size: float) -> None:
     watched = f", {len(watch)} to watch" if watch else ""
     _section(sheet, f"What was checked: {told}{watched}")
     counts = Counter(finding.rule for finding in passed)
-    rules = "; ".join(f"{rule} ({n})" if n > 1 else rule for rule, n in counts.items())
+    told_how_often = most > 0  # but not where room is shortest
+    rules = "; ".join(
+        f"{rule} ({n})" if n > 1 and told_how_often else rule for rule, n in counts.items()
+    )
     sheet.paragraph(f"By the rules of “{build.rules.name}” ({build.rules.scope}): {rules}.", size)
     for headline in watch[:most]:
         sheet.paragraph(f"To watch: {finding_words(headline.lead, build.scene.display)}.", size)
