@@ -92,20 +92,21 @@ def near_of(
     """
     speeds: dict[Order, float] = {n: speed_of(configuration, complaint, n) for n in ORDERS}
     torque = _situation(complaint, speeds[2])
+    orders: dict[Situation, list[Order]] = {"cruise": [1]}
+    orders.setdefault(torque, []).append(2)
     looked = shake_of(
         configuration,
         np.unique(np.concatenate([_grid(speed) for speed in speeds.values()])),
         (height_of(configuration, complaint),),
-        tuple(dict.fromkeys(("cruise", torque))),
+        tuple(orders),
         draws,
         drawn,
+        orders,
     )
-    situations: dict[Order, Situation] = {1: "cruise", 2: torque}
     return tuple(
         _near(looked, course, speeds[course.order])
         for course in looked.courses
-        if course.state.situation == situations[course.order]
-        and speeds[course.order] <= configuration.vehicle.top_speed
+        if speeds[course.order] <= configuration.vehicle.top_speed
     )
 
 

@@ -7,7 +7,7 @@ than either force.
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Collection, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from math import tau
 from typing import Any, Literal
@@ -109,6 +109,7 @@ def shake_of(
     situations: Sequence[Situation] = UNDER_TORQUE,
     draws: int = DRAWS,
     drawn: Draws | None = None,
+    orders: Mapping[Situation, Collection[Order]] | None = None,
 ) -> Shake:
     """Return what a configuration hands on, as read and in draws of all that is not known.
 
@@ -119,6 +120,7 @@ def shake_of(
         situations: Which torque cases to look at.
         draws: How many draws there are beside the one as read.
         drawn: The draws in ``shake_states``, where they are at hand.
+        orders: Which orders to look at under each torque; left out, all there are.
 
     Returns:
         Forces of both orders; draws that the parts cannot reach are left out.
@@ -135,7 +137,14 @@ def shake_of(
         course
         for state in states
         if state.situation not in STILL
-        for course in _courses(drawn, state, still[state.height], tube, speeds)
+        for course in _courses(
+            drawn,
+            state,
+            still[state.height],
+            tube,
+            speeds,
+            (1, 2) if orders is None else orders[state.situation],
+        )
     ]
     return Shake(
         configuration=configuration,
@@ -162,19 +171,24 @@ def shake_states(
 
 
 def _courses(
-    drawn: Draws, state: State, still: State, tube: Array, speeds: Array | None
+    drawn: Draws,
+    state: State,
+    still: State,
+    tube: Array,
+    speeds: Array | None,
+    orders: Collection[Order],
 ) -> Iterator[Course]:
     """Yield the forces in a state: of both orders in cruise, else of the joints alone."""
     at = drawn.at(state)
     row = row_of(with_stub(drawn.configuration, drawn.slip[at]), drawn.length[at])
     low, high = (STEP, state.road_speed) if state.situation in FREE else LAUNCH
-    if state.situation == "cruise":
+    if state.situation == "cruise" and 1 in orders:
         critical = road_speed(drawn.read.vehicle, float(tube[0].min()))
         over = _over(speeds, low, min(high, CRITICAL_SHARE * critical))
         if len(over):
             yield _once_per_turn(drawn, state, row, over)
     over = _over(speeds, low, high)
-    if len(over):
+    if len(over) and 2 in orders:
         yield _twice_per_turn(drawn, state, still, row, over)
 
 
