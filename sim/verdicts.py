@@ -110,8 +110,7 @@ def verdicts(
         Results or errors, in the order of the configurations.
     """
     work = functools.partial(verdict, rules=rules, as_read=as_read, cures=cures)
-    if not as_read:
-        _load(cures)
+    _load(configurations, as_read=as_read, cures=cures)
     return each(work, configurations, "fork", most=2 * (os.cpu_count() or 1))
 
 
@@ -150,11 +149,17 @@ def _near(read: Judged) -> dict[str, tuple[Near, ...]]:
     return nears_of(read.configuration, read.measurements.numbers)
 
 
-def _load(cures: bool) -> None:
+def _load(configurations: Sequence[Configuration], *, as_read: bool, cures: bool) -> None:
     """Load once what each of the processes would load for itself."""
-    from numpy import ma, random  # noqa: F401
+    import numpy.polynomial  # noqa: F401
 
-    if cures:
+    if any(one.complaints for one in configurations):
+        import sim.explore.felt_near
+    if not as_read:
+        import statistics  # noqa: F401
+
+        from numpy import ma, random  # noqa: F401
+    if cures and not as_read:
         import sim.explore.cures_trials  # noqa: F401
 
 
