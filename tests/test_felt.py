@@ -193,6 +193,8 @@ def test_what_is_compared_is_the_same_the_other_way_round() -> None:
         ({}, {"peaks": np.ones((2, 21, 3), bool)}, "fits", "peak"),
         ({"when": "drive"}, {"peaks": np.ones((2, 21, 3), bool)}, "fits", "peak"),
         ({}, {"beyond": True}, "may fit", "beyond"),
+        ({"frequency": 79.0}, {"beyond": True}, "fits", "beyond"),
+        ({"frequency": 40.0}, {"beyond": True}, "does not fit", "counted otherwise"),
         ({}, {"force": np.full((2, 21, 3), 9.0)}, "does not fit", "small"),
     ],
 )
@@ -368,6 +370,21 @@ def test_nothing_is_looked_at_beyond_top_speed_or_said_too_near_a_critical_one()
         found = {one.order: one for one in near_of(car, replace(ASKED, speed=speed * KMH), draws=2)}
         assert found[1].beyond is beyond
         assert not found[2].beyond
+
+
+@pytest.mark.parametrize("speed", [154, 190, 225, 255])
+def test_an_order_above_its_critical_speed_is_told_without_a_force(speed: float) -> None:
+    # nothing of it is left within the band above 152 km/h, and from 220 on nothing beside it either
+    text = ORCHARD.read_bytes().replace(b'top_speed = "155 km/h"', b'top_speed = "260 km/h"')
+    car = read_scene(text).configuration("one-piece")
+    once, twice = sorted(
+        near_of(car, replace(ASKED, speed=speed * KMH), draws=2), key=lambda one: one.order
+    )
+    assert once.beyond
+    assert once.force.shape == (2, 3, 2)
+    assert not once.force.any()
+    assert not twice.beyond
+    assert twice.force.all()
 
 
 def test_a_mode_is_met_where_its_order_has_its_frequency() -> None:

@@ -145,7 +145,8 @@ def _fit(near: Near, complaint: Complaint) -> Fit:
     if complaint.frequency is not None and complaint.speed is not None:
         off = abs(near.frequency - complaint.frequency)
         right = off <= max(complaint.spread, MATCHES * complaint.frequency)
-        fits, why = ("fits", "counted") if right else ("does not fit", "counted otherwise")
+        why = "beyond" if near.beyond else "counted"
+        fits, why = ("fits", why) if right else ("does not fit", "counted otherwise")
     elif near.beyond:
         fits, why = "may fit", "beyond"
     elif force.high < SMALL:

@@ -9,10 +9,11 @@ from typing import Literal
 import numpy as np
 
 from sim.arrays import Array, Index, Marks
-from sim.explore.shaken import Course, Order, Shake, shake_of, shake_states
+from sim.explore.shaken import CRITICAL_SHARE, STEP, Course, Order, Shake, shake_of, shake_states
 from sim.explore.shaken_draws import Draws, draws_of
 from sim.measure.numbers import Numbers
 from sim.measure.orders import shaft_rate, tire_rate
+from sim.measure.whirl.crossings import road_speed
 from sim.motion.states import Situation, State
 from sim.motion.sweep import RIDE_HEIGHT
 from sim.motion.torque import PULLED_AWAY
@@ -50,8 +51,8 @@ class Near:
         whole: Largest of all places together [N], (2, D).
         peaks: Whether the force at a place swells there and fades to both sides, (2, D, P).
         meetings: Modes that it meets there, the nearest first.
-        beyond: Whether the road speed is too near a critical speed for any amplitude; then there
-            are no forces.
+        beyond: Whether the road speed is too near a critical speed, or above it, for any amplitude;
+            then there are no forces.
     """
 
     configuration: str
@@ -96,7 +97,8 @@ def near_of(
     orders.setdefault(torque, []).append(2)
     looked = shake_of(
         configuration,
-        np.unique(np.concatenate([_grid(speed) for speed in speeds.values()])),
+        # at a crawl there is always a force: so an order above its critical speed is not left out
+        np.unique(np.concatenate([[STEP], *(_grid(speed) for speed in speeds.values())])),
         (height_of(configuration, complaint),),
         tuple(orders),
         draws,
@@ -104,9 +106,10 @@ def near_of(
         orders,
     )
     return tuple(
-        _near(looked, course, speeds[course.order])
+        _near(looked, course, speed)
         for course in looked.courses
-        if speeds[course.order] <= configuration.vehicle.top_speed
+        if (speed := speeds[course.order]) <= configuration.vehicle.top_speed
+        and (_beyond(looked, course.order, speed) or _inside(course, speed).any())
     )
 
 
@@ -161,10 +164,10 @@ def _grid(speed: float) -> Array:
 def _near(looked: Shake, course: Course, speed: float) -> Near:
     """Return an order near a road speed."""
     order, configuration = course.order, looked.configuration
-    inside = np.abs(course.speed - speed) <= BAND * 1.001
-    beyond = bool(course.speed[-1] < speed or not inside.any())
-    force = course.force[:, :, inside]
-    whole = course.whole[:, :, inside]
+    inside, beyond = _inside(course, speed), _beyond(looked, order, speed)
+    force, whole = (
+        (each if beyond else each[:, :, inside]) for each in (course.force, course.whole)
+    )
     return Near(
         configuration=configuration.name,
         places=looked.places,
@@ -179,6 +182,17 @@ def _near(looked: Shake, course: Course, speed: float) -> Near:
         meetings=_meetings(looked, order, speed),
         beyond=beyond,
     )
+
+
+def _beyond(looked: Shake, order: Order, speed: float) -> bool:
+    """Return whether an order has no amplitude at a road speed, see ``CRITICAL_SHARE``."""
+    critical = road_speed(looked.configuration.vehicle, float(looked.tube_mode[0].min()))
+    return order == 1 and speed > CRITICAL_SHARE * critical
+
+
+def _inside(course: Course, speed: float) -> Marks:
+    """Return which road speeds of a course are as good as the one that was read, (V,)."""
+    return np.asarray(np.abs(course.speed - speed) <= BAND * 1.001)
 
 
 def _peaks(course: Course, inside: Marks, speed: float) -> Marks:
