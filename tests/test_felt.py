@@ -196,11 +196,29 @@ def test_what_is_compared_is_the_same_the_other_way_round() -> None:
         ({"frequency": 79.0}, {"beyond": True}, "fits", "beyond"),
         ({"frequency": 40.0}, {"beyond": True}, "does not fit", "counted otherwise"),
         ({}, {"force": np.full((2, 21, 3), 9.0)}, "does not fit", "small"),
+        (
+            {},
+            {"force": np.array([9.0, 99.0])[:, None, None].repeat(21, 1).repeat(3, 2)},
+            "may fit",
+            "no peak",
+        ),
     ],
 )
 def test_why_an_order_fits(told: dict[str, Any], more: dict[str, Any], fits: str, why: str) -> None:
     felt = answered(near("one", 2, 100.0, **more), near("other", 2, 100.0), replace(ASKED, **told))
     assert (felt.fits[0].fits, felt.fits[0].why) == (fits, why)
+
+
+def test_small_is_what_nobody_feels_anywhere_with_either_kind_of_ends() -> None:
+    here, counted = near("one", 2, 4.0, 9.0), replace(ASKED, frequency=80.0)
+    for asked in (ASKED, counted):
+        felt = answered(here, near("other", 2, 4.0), asked)
+        assert "at most 9 N anywhere" in " ".join(felt_lines(felt, METRIC))
+    force, peaks = near("one", 2, 4.0).force.copy(), np.zeros((2, 21, 3), bool)
+    force[:, 2:, 1], peaks[:, :2, 2] = 81.0, True  # swells at the axle in two draws of 21
+    felt = answered(near("one", 2, 4.0, force=force, peaks=peaks), near("other", 2, 4.0))
+    assert felt.fits[0].fits != "does not fit"
+    assert "anywhere" not in " ".join(felt_lines(felt, METRIC))
 
 
 def test_unbalance_does_not_ask_for_torque() -> None:

@@ -507,6 +507,7 @@ def test_the_chapter_begins_with_the_answers_to_complaints(tmp_path: Path) -> No
         why="peak",
         places=("output",),
         force=Band(value=180.0, low=60.0, high=630.0),
+        small=False,
         meeting=None,
     )
     cured = Change(order=2, effect="cured", ratio=(Band(value=20.0, low=12.0, high=47.0),) * 2)

@@ -52,6 +52,8 @@ class Fit:
         why: Why, or why not.
         places: Where its force is largest: one, or two where it may be either.
         force: Of the first of them within the band of road speed [N], with rigid ends.
+        small: Whether nobody would feel it anywhere, with either kind of ends; then ``force`` is
+            the largest of all places and both.
         meeting: The mode that it meets there, or None.
     """
 
@@ -62,6 +64,7 @@ class Fit:
     why: Why
     places: tuple[str, ...]
     force: Band
+    small: bool
     meeting: Meeting | None
 
 
@@ -139,7 +142,8 @@ def _fit(near: Near, complaint: Complaint) -> Fit:
     """Return whether an order is what is felt."""
     swells = near.peaks.any(axis=2).mean() if near.peaks.size else 0.0
     places = _places(near, swells)
-    force = _band(near.force[:1, :, places[0]])
+    force, most = _band(near.force[:1, :, places[0]]), _band(near.force.max(axis=2))
+    small = not near.beyond and most.high < SMALL
     fits: Fits
     why: Why
     if complaint.frequency is not None and complaint.speed is not None:
@@ -149,7 +153,7 @@ def _fit(near: Near, complaint: Complaint) -> Fit:
         fits, why = ("fits", why) if right else ("does not fit", "counted otherwise")
     elif near.beyond:
         fits, why = "may fit", "beyond"
-    elif force.high < SMALL:
+    elif small:
         fits, why = "does not fit", "small"
     elif swells >= MAY_PEAK:  # unbalance asks for no torque
         same = near.order == 2 or complaint.when in (None, "any")
@@ -163,7 +167,8 @@ def _fit(near: Near, complaint: Complaint) -> Fit:
         fits=fits,
         why=why,
         places=tuple(near.places[place] for place in places),
-        force=force,
+        force=most if small else force,
+        small=small,
         meeting=next(iter(near.meetings), None),
     )
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Mapping, Sequence
 
 from sim.display import Display, display_of
-from sim.explore.felt import SMALL, Band, Change, Felt, Fit, answer_to
+from sim.explore.felt import Band, Change, Felt, Fit, answer_to
 from sim.explore.felt_near import Meeting
 from sim.scene.parts import Complaint, Scene
 from sim.show.complaint_words import complaint_title
@@ -99,7 +99,7 @@ def _fit(fit: Fit, felt: Felt, display: Display) -> str:
     said = {
         "small": [small],
         "beyond": ["too near a critical speed to give a force"],
-        "counted": [counted, met, f"yet {small}" if fit.force.high < SMALL else force],
+        "counted": [counted, met, f"yet {small}" if fit.small else force],
         "peak": [met or "it swells there", force],
         "no peak": [met or "no mode there", force],
     }[fit.why]
