@@ -383,6 +383,8 @@ def test_what_nobody_looked_at_is_not_held_against_a_source() -> None:
     assert not any("drive" in reason for reason in unknown.reasons)
     with pytest.raises(DomainError, match="say which shake"):
         complaint_of(None, None, "drive", None)
+    with pytest.raises(DomainError, match="say which shake"):
+        complaint_of(None, None, None, None, "one-piece")
 
 
 def test_a_frequency_alone_says_at_which_speed_each_source_has_it() -> None:
@@ -485,7 +487,7 @@ def test_a_configuration_that_nothing_speaks_for_is_named(
         "  1  shaft wh"
     )
     lines = shakes(capsys, van, *asked, "two-piece")
-    assert lines.count("  Nothing that is modelled speaks for any source.") == 1
+    assert lines.count("  Nothing that is modeled speaks for any source.") == 1
     assert "  So neither order of the shafts: look at tires, engine and mounts." in lines
     assert cli.main(["shakes", str(van), *asked, "three-piece"]) == 2
     assert 'no configuration "three-piece"; there are: one-piece, two-piece' in (

@@ -270,6 +270,16 @@ def test_words_name_layout_mode_and_ratio() -> None:
     assert list(felt_lines(felt, METRIC))[1] == "other: the same."
 
 
+def test_what_was_not_looked_at_is_not_ruled_out() -> None:
+    felt = answered(near("one", 1, 1.0), near("other", 1, 1.0))
+    assert felt.fits[0].why == "small"
+    assert list(felt_lines(felt, METRIC))[1:] == [
+        "Twice a turn (joints) is not looked at: the scene has no such torque."
+    ]
+    nowhere = replace(felt, fits=())
+    assert "beyond top speed" in next(iter(felt_lines(nowhere, METRIC)))
+
+
 def test_a_speed_too_near_a_critical_one_gives_no_ratio() -> None:
     felt = answered(near("one", 1, 100.0), near("other", 1, 0.0, beyond=True))
     assert felt.changes["other"][0].ratio == ()

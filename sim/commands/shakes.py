@@ -40,7 +40,8 @@ def _shakes(options: argparse.Namespace) -> int:
     from sim import run
     from sim.show.shakes import asked_of, complaint_of, shakes_json, shakes_lines
 
-    felt_in = options.felt_in or options.only
+    typed = options.speed is not None or options.felt is not None
+    felt_in = options.felt_in or (options.only if typed else None)
     asked = complaint_of(options.speed, options.felt, options.when, options.load, felt_in)
     scene = asked_of(load(options), asked)
     with progress(options) as shown:

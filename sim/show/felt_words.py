@@ -70,12 +70,16 @@ def felt_lines(felt: Felt, display: Display) -> Iterator[str]:
         What fits, what other configurations do to it, and what to count to settle it.
     """
     if not felt.fits:
-        yield "The scene has no torque under which the joints or an unbalance would be felt there."
+        yield "That is beyond top speed: the shafts are looked at up to top speed only."
         return
     for fit in felt.fits:
         yield _fit(fit, felt, display)
+    joints = any(fit.order == 2 for fit in felt.fits)
+    if not joints:
+        yield "Twice a turn (joints) is not looked at: the scene has no such torque."
     if not felt.may_be:
-        yield "So neither order of the shafts: look at tires, engine and mounts."
+        if joints:
+            yield "So neither order of the shafts: look at tires, engine and mounts."
         return
     for names, changes in _alike(felt.changes).items():
         if said := _changes(changes, felt):

@@ -57,7 +57,7 @@ def complaint_of(
         DomainError: If a text is no such quantity, or nothing says which shake is meant.
     """
     if speed is None and felt is None:
-        if when or load:
+        if when or load or felt_in:
             raise DomainError('say which shake: --speed "88 km/h", --felt "42 Hz", or both')
         return None
     road = _typed("--speed", units.ROAD_SPEED, speed)

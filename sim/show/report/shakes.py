@@ -16,7 +16,7 @@ LADDER = {
     "metric": (20, 40, 60, 80, 100),
     "inch": (15, 25, 40, 55, 70),
 }
-NOTHING = "Nothing that is modelled speaks for any source."
+NOTHING = "Nothing that is modeled speaks for any source."
 POINTS = (
     "Points sort, they prove nothing: common practice, no source. Test drives on a closed road; "
     "nobody under a vehicle whose wheels or shafts turn."
