@@ -61,7 +61,7 @@ def shakes(
     rules: str | None = None,
     progress: Progress = _quiet,
 ) -> Outcome:
-    """Solve, measure and judge without cures; draw the shake over road speed where it is wanted.
+    """Solve, measure and judge; draw the shake over road speed where it is wanted.
 
     Args:
         scene: The scene.
@@ -74,7 +74,7 @@ def shakes(
         DomainError: If there is no such configuration or rule set.
         SimError: If no configuration can be judged.
     """
-    outcome = outcome_of(scene, outputs or Path(), only, rules, progress, cures=False)
+    outcome = outcome_of(scene, outputs or Path(), only, rules, progress)
     if outputs is not None:
         shake(outcome, progress)
     return outcome

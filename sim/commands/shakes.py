@@ -50,7 +50,7 @@ def _shakes(options: argparse.Namespace) -> int:
         )
     if options.json:
         print_json(
-            shakes_json(outcome.scene, outcome.results)
+            shakes_json(outcome.scene, outcome.results, outcome.rules)
             | {"files": [file.as_posix() for file in outcome.files]}
         )
         return 0

@@ -16,6 +16,7 @@ import numpy as np
 from sim.arrays import Array
 from sim.explore.felt_near import Meeting, Near
 from sim.explore.shaken import Order
+from sim.motion.states import Situation
 from sim.scene.parts import Complaint
 
 # Our own choices, no source.
@@ -48,6 +49,7 @@ class Fit:
     Attributes:
         order, frequency, speed: Once or twice per turn, how often that is [Hz], and at which road
             speed [m/s].
+        situation: Under which torque; of those that it may be felt under the likelier.
         fits: Whether it is.
         why: Why, or why not.
         places: Where its force is largest: one, or two where it may be either.
@@ -60,6 +62,7 @@ class Fit:
     order: Order
     frequency: float
     speed: float
+    situation: Situation
     fits: Fits
     why: Why
     places: tuple[str, ...]
@@ -115,32 +118,38 @@ def answer_to(complaint: Complaint, felt_in: str, near: Mapping[str, Sequence[Ne
         Every order as far as the scene has its torque, the likeliest first; and what each other
         configuration does to those that may be felt.
     """
-    here = near[felt_in]
-    fits = sorted((_fit(one, complaint) for one in here), key=_likelihood)
-    asked = [fit.order for fit in fits if fit.fits != "does not fit"]
-    by_order = {one.order: one for one in here}
+    here = sorted(near[felt_in], key=lambda one: _likelihood(_fit(one, complaint), one))
+    likeliest = [one for one in here if one is next(n for n in here if n.order == one.order)]
+    fits = [_fit(one, complaint) for one in likeliest]
+    asked = [one for one, fit in zip(likeliest, fits, strict=True) if fit.fits != "does not fit"]
     changes = {
-        name: tuple(
-            _change(by_order[one.order], one)
-            for order in asked
-            for one in others
-            if one.order == order
-        )
+        name: tuple(_change(one, other) for one in asked for other in others if alike(one, other))
         for name, others in near.items()
         if name != felt_in
     }
     return Felt(complaint=complaint, felt_in=felt_in, fits=tuple(fits), changes=changes)
 
 
-def _likelihood(fit: Fit) -> tuple[int, bool, float]:
+def alike(one: Near | Fit, other: Near) -> bool:
+    """Say whether two are of one order under one torque."""
+    torque = one.situation if isinstance(one, Fit) else one.state.situation
+    return (one.order, torque) == (other.order, other.state.situation)
+
+
+def _likelihood(fit: Fit, near: Near) -> tuple[int, bool, float]:
     """Return what orders are sorted by: what fits, what swells there, then the larger force."""
     order = ("fits", "may fit", "does not fit").index(fit.fits)
-    return order, fit.why != "peak", -fit.force.value
+    return order, _swells(near) < MAY_PEAK, -fit.force.value
+
+
+def _swells(near: Near) -> float:
+    """Return the share of draws in which the force swells at a place [-]."""
+    return float(near.peaks.any(axis=2).mean()) if near.peaks.size else 0.0
 
 
 def _fit(near: Near, complaint: Complaint) -> Fit:
     """Return whether an order is what is felt."""
-    swells = near.peaks.any(axis=2).mean() if near.peaks.size else 0.0
+    swells = _swells(near)
     places = _places(near, swells)
     force, most = _band(near.force[:1, :, places[0]]), _band(near.force.max(axis=2))
     small = not near.beyond and most.high < SMALL
@@ -164,6 +173,7 @@ def _fit(near: Near, complaint: Complaint) -> Fit:
         order=near.order,
         frequency=near.frequency,
         speed=near.speed,
+        situation=near.state.situation,
         fits=fits,
         why=why,
         places=tuple(near.places[place] for place in places),
@@ -206,29 +216,20 @@ def bands_of(ratio: Array) -> tuple[Band, ...]:
 
 
 def effect_of(ratio: Sequence[Band]) -> Effect:
-    """Return what a ratio, before over after, comes to with both kinds of ends."""
-    return _common({_effect(band) for band in ratio})
+    """Return what a ratio, before over after, comes to: the truth lies between the kinds of ends.
 
-
-def _effect(ratio: Band) -> Effect:
-    """Return what a ratio comes to with one kind of ends: which way for certain, how much."""
-    middle = math.sqrt(ratio.low * ratio.high)
-    if ratio.low >= CURED:
+    Args:
+        ratio: With ends rigid, and with ends on springs.
+    """
+    low, high = min(band.low for band in ratio), max(band.high for band in ratio)
+    middle = math.sqrt(low * high)
+    if low >= CURED:
         return "cured"
-    if ratio.low > 1 and middle >= BETTER:
+    if low > 1 and middle >= BETTER:
         return "better"
-    if ratio.high < 1 and middle <= 1 / BETTER:
+    if high < 1 and middle <= 1 / BETTER:
         return "worse"
-    return "the same" if ratio.low >= 1 / SAME and ratio.high <= SAME else "cannot be told"
-
-
-def _common(effects: set[Effect]) -> Effect:
-    """Return what both kinds of ends say: of two that lie side by side the lesser."""
-    sides: dict[Effect, set[Effect]] = {"better": {"cured"}, "the same": {"better", "worse"}}
-    for lesser, more in sides.items():
-        if lesser in effects and len(effects) == 2 and effects - {lesser} <= more:
-            return lesser
-    return effects.pop() if len(effects) == 1 else "cannot be told"
+    return "the same" if low >= 1 / SAME and high <= SAME else "cannot be told"
 
 
 def _band(draws: Array) -> Band:

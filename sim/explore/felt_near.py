@@ -84,17 +84,17 @@ def near_of(
         drawn: The draws in ``shake_states``, where they are at hand.
 
     Returns:
-        Of each order what it hands on there, in the height and under the torque that it is felt;
-        of one without a road speed, each where it has the frequency.  Nothing where the scene has
-        no such torque.
+        Of each order what it hands on there, in the height and under the torque that it is felt,
+        or under either that it may be felt; of one without a road speed, each where it has the
+        frequency.  Nothing where the scene has no such torque.
 
     Raises:
         GeometryError: If the parts cannot reach a state as read.
     """
     speeds: dict[Order, float] = {n: speed_of(configuration, complaint, n) for n in ORDERS}
-    torque = _situation(complaint, speeds[2])
     orders: dict[Situation, list[Order]] = {"cruise": [1]}
-    orders.setdefault(torque, []).append(2)
+    for torque in _situations(complaint, speeds[2]):
+        orders.setdefault(torque, []).append(2)
     looked = shake_of(
         configuration,
         # at a crawl there is always a force: so an order above its critical speed is not left out
@@ -148,11 +148,17 @@ def _turns_per_meter(configuration: Configuration) -> float:
     return shaft_rate(tire_rate(1.0, vehicle.tire_circumference), vehicle.axle_ratio)
 
 
-def _situation(complaint: Complaint, speed: float) -> Situation:
-    """Return the torque under which joints are felt: pulling away as long as it lasts."""
+def _situations(complaint: Complaint, speed: float) -> tuple[Situation, ...]:
+    """Return the torques under which joints are felt: pulling away as long as it lasts.
+
+    What is felt under drive and on the overrun alike asks for no torque; where nobody looked, it
+    may be felt in a cruise, or pulling away.
+    """
     if complaint.when == "coast":
-        return "overrun"
-    return "pull-away" if complaint.when == "drive" and speed <= PULLED_AWAY else "cruise"
+        return ("overrun",)
+    if complaint.when == "any" or speed > PULLED_AWAY:
+        return ("cruise",)
+    return ("pull-away",) if complaint.when == "drive" else ("cruise", "pull-away")
 
 
 def _grid(speed: float) -> Array:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from dataclasses import dataclass
 from typing import Literal
 
@@ -67,6 +68,12 @@ class Cure:
     changes: tuple[str, ...]
     limits_use: bool = False
     leaves: str = ""
+
+
+def widest(cures: Iterable[Cure]) -> tuple[Cure, ...]:
+    """Return every cure once, without those that are part of another."""
+    once = tuple(dict.fromkeys(cures))
+    return tuple(c for c in once if not any(set(c.changes) < set(o.changes) for o in once))
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from typing import Any
 
 from sim.explore.felt import Band, Change, Felt, Fit
@@ -28,6 +29,7 @@ def _fit(fit: Fit) -> dict[str, Any]:
         "order": fit.order,
         "frequency_hz": fit.frequency,
         "speed_m_s": fit.speed,
+        "torque": fit.situation,
         "fits": fit.fits,
         "why": fit.why,
         "places": list(fit.places),
@@ -44,14 +46,19 @@ def _fit(fit: Fit) -> dict[str, Any]:
 
 def _change(change: Change) -> dict[str, Any]:
     """Return what another configuration does to an order."""
-    ends = ("rigid_ends", "ends_on_springs")
     return {
         "order": change.order,
         "effect": change.effect,
-        "times_less": {name: _band(b) for name, b in zip(ends, change.ratio, strict=False)},
+        "times_less": times_less(change.ratio),
         "new_path": change.new_path,
         "small": change.small,
     }
+
+
+def times_less(ratio: Sequence[Band]) -> dict[str, Any]:
+    """Return a ratio, before over after, by kind of ends; empty where there is none."""
+    ends = ("rigid_ends", "ends_on_springs")
+    return {name: _band(band) for name, band in zip(ends, ratio, strict=False)}
 
 
 def _band(band: Band) -> dict[str, float]:

@@ -99,7 +99,8 @@ def _fit(fit: Fit, felt: Felt, display: Display) -> str:
         return f"{head}: {counted}."
     met = "" if fit.meeting is None else _met(fit.meeting, display)
     small = f"at most {display.force.say(fit.force.high)} anywhere"
-    force = f"{_force(fit.force, display)} {_into(fit.places)}"
+    pulling = asked.when is None and fit.situation == "pull-away"
+    force = f"{_force(fit.force, display)} {_into(fit.places)}{' pulling away' if pulling else ''}"
     said = {
         "small": [small],
         "beyond": ["too near a critical speed to give a force"],

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from typing import Literal
 
 from sim.display import DisplayName, amount
-from sim.judge.findings import Cure, Finding, Findings, Verdict
+from sim.judge.findings import Cure, Finding, Findings, Verdict, widest
 from sim.judge.judge import ORDER, rank
 from sim.judge.words import at_state
 from sim.show.advice import as_clause
@@ -100,7 +100,7 @@ def outlook_of(result: Result, display: DisplayName) -> Outlook:
         by_rank[rank(headline.lead)[0]].append(headline)
     fails, still_open, watch, passes = (tuple(by_rank[k]) for k in range(4))
     asked = [f for f in findings.findings if rank(f)[0] < 2]
-    cures = _widest([cure for f in asked for cure in f.cures[:1]])
+    cures = widest([cure for f in asked for cure in f.cures[:1]])
     grade, why = _verdict(fails, still_open, cures if all(f.cures for f in asked) else (), display)
     if grade == "good" and doubted:
         grade, why = "good if", f"you read {' and '.join(doubted)} again and find the same"
@@ -118,12 +118,6 @@ def outlook_of(result: Result, display: DisplayName) -> Outlook:
         nearest=next((f.nearest for f in asked if f.nearest), None),
         doubted=doubted,
     )
-
-
-def _widest(cures: Sequence[Cure]) -> tuple[Cure, ...]:
-    """Return every cure once, without those that are part of another."""
-    once = tuple(dict.fromkeys(cures))
-    return tuple(c for c in once if not any(set(c.changes) < set(o.changes) for o in once))
 
 
 def headlines(findings: Sequence[Finding]) -> tuple[Headline, ...]:

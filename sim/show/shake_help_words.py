@@ -1,16 +1,22 @@
-"""What would help against a shake, in a few sentences."""
+"""What would help against a shake, a sentence or two each; and for machines."""
 
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
+from typing import Any
 
-from sim.explore.felt import Effect, Felt
-from sim.explore.shake_help import Help, asked_of, helps
+from sim.explore.felt import Effect, Felt, Fit, alike
+from sim.explore.felt_near import Near
+from sim.explore.shake_help import Helps, asked_of, helps
+from sim.explore.shake_trials import Help
+from sim.explore.shaken import Order
 from sim.judge.rule import RuleSet
+from sim.show.felt_json import times_less
 from sim.show.felt_words import TURNS, ratio_words
 from sim.show.result import Result
 
-OFFERED = 3  # most that are said to help
+OFFERED, AT_A_PRICE = 3, 2  # most that are said to help, and of them with what gets worse then
+WORTH = 2.0  # times less that a shake must be for sure, to be worth a price
 BEST_FIRST: tuple[Effect, ...] = ("cured", "better", "cannot be told", "the same", "worse")
 NONE: tuple[tuple[Effect, str], ...] = (
     ("the same", "No help"),
@@ -23,46 +29,86 @@ BOTH = {
 }
 
 
-def help_lines(felt: Felt, results: Sequence[Result], rules: RuleSet) -> Iterator[str]:
-    """Yield what would help against a complaint where it is felt, for each order that may be it.
+def helps_of(
+    felt: Felt, answers: Sequence[Felt], results: Sequence[Result], rules: RuleSet
+) -> Iterator[tuple[Order, Helps]]:
+    """Yield what helps against a complaint where it is felt, for each order that may be it.
 
     Args:
         felt: The answer to the complaint.
-        results: One a configuration, the one in which it is felt among them.
+        answers: To all complaints; none of the others may get worse in that layout.
+        results: One a configuration, the one in which it is felt among them, with cures.
         rules: That judged them.
     """
     (result,) = (one for one in results if one.configuration.name == felt.felt_in)
-    built, orders = result.configuration, [fit.order for fit in felt.may_be]
-    for order in orders:
-        (near,) = (one for one in result.near[felt.complaint.name] if one.order == order)
-        tried = helps(built, result.findings, rules, asked_of(built, felt.complaint, near))
-        if words := help_words(felt.felt_in, tried):
-            alone = len(orders) == 1
-            yield words if alone else f"If {TURNS[order]}: {words[:1].lower()}{words[1:]}"
+    built = result.configuration
+    others = {
+        f"“{other.complaint.name}” gets worse": asked_of(built, other.complaint, near)
+        for other in answers
+        if other.complaint.name != felt.complaint.name and other.may_be
+        for near in _near(result, other, other.may_be[0])
+    }
+    for fit in felt.may_be:
+        for near in _near(result, felt, fit):
+            asked = asked_of(built, felt.complaint, near)
+            yield fit.order, helps(built, result.findings, rules, asked, others)
 
 
-def help_words(layout: str, tried: Sequence[Help]) -> str:
-    """Return what would help a layout, what would but makes a verdict worse, and what does not.
+def _near(result: Result, felt: Felt, fit: Fit) -> list[Near]:
+    """Return what one order hands on near the road speed of a complaint, if it does."""
+    return [one for one in result.near[felt.complaint.name] if alike(fit, one)]
+
+
+def help_lines(felt: Felt, found: Sequence[tuple[Order, Helps]]) -> Iterator[tuple[str, str]]:
+    """Yield what would help against a complaint.
 
     Args:
-        layout: Name of the configuration that was looked at.
-        tried: From ``shake_help.helps``, in its order.
+        felt: The answer to it.
+        found: From ``helps_of``.
 
-    Returns:
-        Sentences; "" where nothing was tried.
+    Yields:
+        What stands ahead of a line, and the line; the first one is the title.
     """
-    if not tried:
-        return ""
-    holding = [one for one in tried if one.holds]
-    named = {name for one in holding for name in one.levers}
-    offered = "; ".join(_offer(one) for one in holding[:OFFERED] if not _part_of(one, holding))
-    would = next((_but(one) for one in tried if one.breaks), "")
-    head = f"Nothing tried helps in {layout}."
-    if offered or would:
-        head = f"Helps in {layout}: {offered}." if offered else f"Would help in {layout}: {would}."
-    others = [one for one in tried if not named & {*one.levers}]
-    groups = ((title, _names(others, effect)) for effect, title in NONE)
-    return " ".join([head, *(f"{title}: {', '.join(names)}." for title, names in groups if names)])
+    if not any(each.tried for _, each in found):
+        return
+    title = f"Tried in the model against “{felt.complaint.name}”, on {felt.felt_in}"
+    advised = next((each.advised for _, each in found if each.advised), None)
+    yield "", f"{title} as advised: {advised.does}" if advised else f"{title} as it stands"
+    for order, each in found:
+        if each.tried:
+            yield "  ", f"If {TURNS[order]}:"
+        for line in help_words(each):
+            yield "    ", line
+
+
+def help_words(found: Helps) -> Iterator[str]:
+    """Yield what helps, what does at a price, and what does not, a sentence or two each.
+
+    Args:
+        found: From ``shake_help.helps``.
+    """
+    if not found.tried:
+        return
+    if found.advised is not None:
+        yield f"The advice by itself: {_effect(found.advised)}."
+    holding = [one for one in found.tried if one.holds]
+    dear = [one for one in found.tried if one.helps and not one.holds]
+    offered = [one for one in holding[:OFFERED] if not _part_of(one, holding)]
+    worth = [one for one in dear if one.surely >= WORTH]
+    priced = worth[: min(AT_A_PRICE, OFFERED - len(offered))]
+    if not offered:
+        yield "Nothing tried helps." if not priced else "Nothing tried helps without a price."
+    for one in offered:
+        yield f"Helps: {_offer(one)}. {_write(one)}"
+    for one in priced:
+        yield f"Helps at a price: {_offer(one)}, but then {_price(one)}. {_write(one)}"
+    said = {name for one in (*holding, *priced) for name in one.levers}
+    also = dict.fromkeys(name for one in dear for name in one.levers if name not in said)
+    others = [one for one in found.tried if not {*said, *also} & {*one.levers}]
+    groups = [("Also at a price", list(also))]
+    groups += [(title, _names(others, effect)) for effect, title in NONE]
+    if told := " ".join(f"{title}: {', '.join(names)}." for title, names in groups if names):
+        yield told
 
 
 def _part_of(one: Help, others: Sequence[Help]) -> bool:
@@ -72,15 +118,37 @@ def _part_of(one: Help, others: Sequence[Help]) -> bool:
 
 def _offer(one: Help) -> str:
     """Return what helps, and how much less the shake is then, with the widest band."""
+    return f"{one.does} ({_times(one)})"
+
+
+def _effect(one: Help) -> str:
+    """Return what a change does to the shake."""
+    return f"{one.effect} ({_times(one)})" if one.helps or one.effect == "worse" else one.effect
+
+
+def _times(one: Help) -> str:
+    """Return how much less a shake is, with the widest band."""
     low, high = min(band.low for band in one.ratio), max(band.high for band in one.ratio)
-    return f"{one.does} ({ratio_words(low, high)})"
+    return ratio_words(low, high)
 
 
-def _but(one: Help) -> str:
-    """Return what would help, and what it would make worse."""
-    what = f"{one.breaks[0][:1].lower()}{one.breaks[0][1:]}"
-    then = f"it is open whether {what[:-1]}" if what.endswith("?") else what
-    return f"{_offer(one)}, but then {then}"
+def _price(one: Help) -> str:
+    """Return what a change makes worse: the gravest by name."""
+    first, *more = [*(_worse(finding.what) for finding in one.breaks), *one.harms]
+    count = len(dict.fromkeys(more))
+    also = "" if not count else f", and {count} more {'gets' if count == 1 else 'get'} worse"
+    return f"{first}{also}"
+
+
+def _worse(what: str) -> str:
+    """Return a headline as the end of a sentence."""
+    said = f"{what[:1].lower()}{what[1:]}"
+    return f"it is open whether {said[:-1]}" if said.endswith("?") else said
+
+
+def _write(one: Help) -> str:
+    """Return what to write into the scene."""
+    return f"Write {', '.join(one.changes)}"
 
 
 def _names(tried: Sequence[Help], effect: Effect) -> list[str]:
@@ -96,3 +164,39 @@ def _names(tried: Sequence[Help], effect: Effect) -> list[str]:
             names[names.index(name)] = both
             names.remove(other)
     return names
+
+
+def helps_json(felt: Felt, found: Sequence[tuple[Order, Helps]]) -> dict[str, Any]:
+    """Return what would help against a complaint, for machines.
+
+    Args:
+        felt: The answer to it.
+        found: From ``helps_of``.
+    """
+    return {
+        "complaint": felt.complaint.name,
+        "configuration": felt.felt_in,
+        "orders": [
+            {
+                "order": order,
+                "advised": None if each.advised is None else _help_json(each.advised),
+                "tried": [_help_json(one) for one in each.tried],
+            }
+            for order, each in found
+        ],
+    }
+
+
+def _help_json(one: Help) -> dict[str, Any]:
+    """Return what one change does."""
+    return {
+        "does": one.does,
+        "effect": one.effect,
+        "times_less": times_less(one.ratio),
+        "lines": list(one.changes),
+        "verdicts_worse": [
+            {"rule": finding.rule, "where": finding.where, "verdict": finding.verdict}
+            for finding in one.breaks
+        ],
+        "shakes_worse": list(one.harms),
+    }

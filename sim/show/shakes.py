@@ -27,7 +27,7 @@ from sim.show.report.shakes import (
     why_words,
 )
 from sim.show.result import Result
-from sim.show.shake_help_words import help_lines
+from sim.show.shake_help_words import help_lines, helps_json, helps_of
 
 WIDTH = 110
 K = TypeVar("K", bound=Hashable)
@@ -112,13 +112,12 @@ def shakes_lines(
     display = display_of(scene.display)
     for line in (f"{scene.title}, {', '.join(names)}", *scene.doubts):
         yield from indented(line, "", width)
-    for felt in answers_of(results):
+    answers = answers_of(results)
+    for felt in answers:
         yield from answer_lines(scene, [felt], width)
-        helped = list(help_lines(felt, results, rules))
-        if helped:
-            yield from ["", f"Tried in the model against “{felt.complaint.name}”"]
-        for line in helped:
-            yield from indented(line, "  ", width)
+        helped = list(helps_of(felt, answers, results, rules))
+        for number, (indent, line) in enumerate(help_lines(felt, helped)):
+            yield from [*([""] if number == 0 else []), *indented(line, indent, width)]
     orders = ((_orders(result, display), result.configuration.name) for result in results)
     for table, which in _alike(orders).items():
         if table is not None:
@@ -138,16 +137,21 @@ def shakes_lines(
     yield ""
 
 
-def shakes_json(scene: Scene, results: Sequence[Result]) -> dict[str, Any]:
+def shakes_json(scene: Scene, results: Sequence[Result], rules: RuleSet) -> dict[str, Any]:
     """Return what shakes at which speed, for machines.
 
     Args:
         scene: The scene.
         results: One a configuration.
+        rules: That judged them.
     """
+    answers = answers_of(results)
     return {
         "scene": scene.name,
-        "answers": [felt_json(felt) for felt in answers_of(results)],
+        "answers": [felt_json(felt) for felt in answers],
+        "helps": [
+            helps_json(felt, list(helps_of(felt, answers, results, rules))) for felt in answers
+        ],
         "configurations": [
             {
                 "name": result.configuration.name,
