@@ -63,6 +63,8 @@ def shakes(
 ) -> Outcome:
     """Solve, measure and judge; draw the shake over road speed where it is wanted.
 
+    Cures are looked for where something is felt: what helps is tried on top of them.
+
     Args:
         scene: The scene.
         outputs: Folder of all outputs, or None: nothing is drawn.
@@ -74,7 +76,8 @@ def shakes(
         DomainError: If there is no such configuration or rule set.
         SimError: If no configuration can be judged.
     """
-    outcome = outcome_of(scene, outputs or Path(), only, rules, progress)
+    felt = any(one.complaints for one in scene.configurations)
+    outcome = outcome_of(scene, outputs or Path(), only, rules, progress, cures=felt)
     if outputs is not None:
         shake(outcome, progress)
     return outcome

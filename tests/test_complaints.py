@@ -514,13 +514,18 @@ def test_every_line_of_what_shakes_fits_the_terminal(
         assert max(map(len, shakes(capsys, ORCHARD, *words))) <= width
 
 
-def test_nothing_is_cured_to_tell_what_shakes(
-    capsys: pytest.CaptureFixture[str], monkeypatch: pytest.MonkeyPatch
+def test_nothing_is_cured_to_tell_what_shakes_where_nothing_is_felt(
+    capsys: pytest.CaptureFixture[str], monkeypatch: pytest.MonkeyPatch, tmp_path: Path
 ) -> None:
+    scene = ORCHARD.read_text("utf-8")
+    blocks = [block for block in scene.split("\n\n") if not block.startswith("[complaint.")]
+    quiet = tmp_path / "quiet.toml"
+    quiet.write_text("\n\n".join(blocks), "utf-8")
+
     def sought(read: object) -> None:
         raise DomainError("a cure was sought")
 
     monkeypatch.setattr("sim.explore.cures_trials.cured", sought)
-    assert "half of its critical" in "\n".join(shakes(capsys, ORCHARD, "--only", "one-piece"))
-    assert cli.main(["check", str(ORCHARD), "--only", "one-piece"]) == 2
+    assert "What shakes at which speed" in "\n".join(shakes(capsys, quiet, "--only", "one-piece"))
+    assert cli.main(["check", str(quiet), "--only", "one-piece"]) == 2
     assert "a cure was sought" in capsys.readouterr().err

@@ -503,6 +503,7 @@ def test_the_chapter_begins_with_the_answers_to_complaints(tmp_path: Path) -> No
         order=2,
         frequency=81.0,
         speed=25.0,
+        situation="cruise",
         fits="fits",
         why="peak",
         places=("output",),
