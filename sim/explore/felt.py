@@ -16,6 +16,7 @@ import numpy as np
 from sim.arrays import Array
 from sim.explore.felt_near import Meeting, Near
 from sim.explore.shaken import Order
+from sim.measure.shake.peaks import UNFELT
 from sim.motion.states import Situation
 from sim.scene.parts import Complaint
 
@@ -23,7 +24,6 @@ from sim.scene.parts import Complaint
 CURED = 3.0  # ratio, felt over other, that all but 5 % of draws pass
 BETTER = 1.25  # and its inverse, in the middle of a band that is all on one side of 1
 SAME = 1.5  # and its inverse, between which 90 % of draws lie
-SMALL = 10.0  # [N], below which nobody feels a shake
 MATCHES = 0.10  # of a counted frequency
 EITHER = 0.15  # share of draws from which a place may be the one
 MAY_PEAK = 0.05  # share of draws in which a force swells there
@@ -152,7 +152,7 @@ def _fit(near: Near, complaint: Complaint) -> Fit:
     swells = _swells(near)
     places = _places(near, swells)
     force, most = _band(near.force[:1, :, places[0]]), _band(near.force.max(axis=2))
-    small = not near.beyond and most.high < SMALL
+    small = not near.beyond and most.high < UNFELT
     fits: Fits
     why: Why
     if complaint.frequency is not None and complaint.speed is not None:
@@ -206,7 +206,7 @@ def _change(felt: Near, other: Near) -> Change:
         effect=effect_of(bands),
         ratio=bands,
         new_path=new_path,
-        small=most < SMALL,
+        small=most < UNFELT,
     )
 
 

@@ -17,12 +17,13 @@ from sim.errors import EngineError, SimError
 from sim.explore.cures_before import Before
 from sim.explore.cures_lever import Lever
 from sim.explore.cures_lines import carried_out, lines
-from sim.explore.felt import BETTER, SMALL, Band, Effect, bands_of, effect_of
+from sim.explore.felt import BETTER, Band, Effect, bands_of, effect_of
 from sim.explore.judged import findings_on
 from sim.explore.shaken import STEP, Order, shake_of
 from sim.judge.findings import Finding, Findings
 from sim.judge.judge import rank
 from sim.judge.rule import RuleSet
+from sim.measure.shake.peaks import UNFELT
 from sim.motion.states import Situation
 from sim.scene.parts import Design
 
@@ -260,7 +261,7 @@ class Trials:
         """Say whether a shake gets worse, and can be felt then."""
         before, after = shaken(self.design, other), shaken(design, other)
         ratio = before.over(after) if before is not None else ()
-        felt = after is not None and bool(np.percentile(after.most, 95) >= SMALL)
+        felt = after is not None and bool(np.percentile(after.most, 95) >= UNFELT)
         return bool(ratio) and felt and effect_of(ratio) == "worse"
 
 

@@ -18,7 +18,7 @@ from sim.arrays import Array, Index
 from sim.explore.shaken_draws import Draws, draws_of
 from sim.measure.balance import permissible_unbalance
 from sim.measure.shake.couples import JointWaves, joint_waves, polar_inertia
-from sim.measure.shake.loads import couple_loads, turning_loads
+from sim.measure.shake.loads import couple_loads, cruising, turning_loads
 from sim.measure.shake.response import longest, shaken, support_forces
 from sim.measure.shake.row import Row, row_of, with_stub
 from sim.measure.shake.torsion import uneven_torque
@@ -235,14 +235,7 @@ def _twice_per_turn(drawn: Draws, state: State, still: State, row: Row, over: Ar
     loads, idle = (
         couple_loads(row, waves, levers_of(drawn.configuration)) for waves in (full, none)
     )
-    way = share[..., None, None]
-    per_torque, per_speed = (
-        bent[:, None] * way + straight[:, None] * (1 - way)
-        for bent, straight in (
-            (loads.by_torque, idle.by_torque),
-            (loads.by_speed, idle.by_speed),
-        )
-    )
+    per_torque, per_speed = cruising(loads, idle, share)
     sizes = (torque * share)[..., None, None] * per_torque
     sizes = sizes + turning[..., None, None] ** 2 * per_speed
     free = shaken(row, loads.pattern, 2 * turning, drawn.unknown["tube loss"])

@@ -26,7 +26,7 @@ RUBBER_LOSS = next(one.usual for one in UNKNOWNS if one.name == "rubber loss")
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
-class Band:
+class Curve:
     """A number over road speed, or one number: as read, and 5 and 95 % of its draws."""
 
     read: Array
@@ -49,10 +49,10 @@ class LaunchShudder:
 
     height: str
     bearing: int | None
-    force: Band | None
-    speed: Band | None
-    swing: Band | None
-    pinion: Band
+    force: Curve | None
+    speed: Curve | None
+    swing: Curve | None
+    pinion: Curve
 
 
 def cruise_and_launch(configuration: Configuration, speeds: Array, draws: int = DRAWS) -> Shake:
@@ -71,22 +71,22 @@ def cruise_and_launch(configuration: Configuration, speeds: Array, draws: int = 
     return replace(cruise, courses=(*cruise.courses, *launch.courses))
 
 
-def band_of(drawn: Array) -> Band:
+def band_of(drawn: Array) -> Curve:
     """Return the band of draws (2 ends, D, …), the first draw as read."""
     low, high = (
         np.quantile(drawn[:, 1:], SHARES, axis=1)
         if drawn.shape[1] > 1
         else drawn[:, [0, 0]].swapaxes(0, 1)
     )
-    return Band(read=drawn[:, 0].max(axis=0), low=low.min(axis=0), high=high.max(axis=0))
+    return Curve(read=drawn[:, 0].max(axis=0), low=low.min(axis=0), high=high.max(axis=0))
 
 
-def place_band(course: Course, place: int) -> Band:
+def place_band(course: Course, place: int) -> Curve:
     """Return the force at a place over road speed [N], (V,)."""
     return band_of(course.force[..., place])
 
 
-def largest_band(course: Course, among: slice = slice(None)) -> tuple[Band, Index]:
+def largest_band(course: Course, among: slice = slice(None)) -> tuple[Curve, Index]:
     """Return the force where it is largest over road speed [N], (V,), and at which place as read.
 
     Args:
@@ -129,7 +129,7 @@ def _launch_shudder(course: Course) -> LaunchShudder:
         height=course.state.height,
         bearing=bearing,
         force=band_of(there.max(axis=-1)),
-        speed=Band(read=speed[worst, 0], low=found.low, high=found.high),
+        speed=Curve(read=speed[worst, 0], low=found.low, high=found.high),
         swing=band_of(course.given[..., bearing].max(axis=-1)),
         pinion=pinion,
     )

@@ -11,11 +11,10 @@ from sim.display import Display, display_of, on_tape
 from sim.judge.part import Array, Part, Where, in_states
 from sim.judge.whirl_quantities import KMH, WALK
 from sim.measure.numbers import Numbers
-from sim.measure.shake.peaks import NEAR, road_speed_at
+from sim.measure.shake.peaks import NEAR, UNFELT, road_speed_at
 from sim.scene.parts import Reading
 
 MM = 1e-3
-SMALL = 10.0  # [N], below which nobody feels a shake; our choice
 ALIKE = 0.9  # of the largest force: places that get as much are named with it; ours
 
 
@@ -46,7 +45,7 @@ def half_critical(n: Numbers) -> list[Part]:
         return []
     half = road_speed_at(n.configuration, n.deep.beam_speed / 2) / KMH
     most = n.deep.half_critical_force[:, 0].max(axis=-1)
-    half = np.where((most > 0) & (most < SMALL), np.nan, half)
+    half = np.where((most > 0) & (most < UNFELT), np.nan, half)
     top = np.atleast_1d(np.asarray(n.configuration.vehicle.top_speed, float)) / KMH
     return [
         Part(

@@ -28,6 +28,23 @@ class CoupleLoads:
     by_speed: Complex
 
 
+def cruising(full: CoupleLoads, idle: CoupleLoads, share: Array) -> tuple[Complex, Complex]:
+    """Return the sizes of loads as a vehicle cruises: its joints stand between two postures.
+
+    Args:
+        full: Of B postures at the torque of the cruise case.
+        idle: Of the same without torque.
+        share: Torque at V road speeds over that of the case [-], (B, V) or (1, V).
+
+    Returns:
+        As ``by_torque`` and ``by_speed``, (B, V, C, 2).
+    """
+    way = share[..., None, None]
+    by_torque = full.by_torque[:, None] * way + idle.by_torque[:, None] * (1 - way)
+    by_speed = full.by_speed[:, None] * way + idle.by_speed[:, None] * (1 - way)
+    return by_torque, by_speed
+
+
 def couple_loads(row: Row, waves: JointWaves, levers: tuple[ArrayLike, ArrayLike]) -> CoupleLoads:
     """Return the loads by the joints of B postures.
 

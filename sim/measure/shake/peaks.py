@@ -17,7 +17,7 @@ import numpy as np
 from sim.arrays import Array, Marks
 from sim.measure.numbers import Numbers
 from sim.measure.shake.couples import joint_waves, polar_inertia
-from sim.measure.shake.loads import CoupleLoads, couple_loads
+from sim.measure.shake.loads import CoupleLoads, couple_loads, cruising
 from sim.measure.shake.response import longest, shaken, support_forces
 from sim.measure.shake.row import Row, row_of, with_stub
 from sim.measure.shake.unknown import UNKNOWNS, levers_of, supports_of
@@ -31,6 +31,7 @@ TUBE = next(one for one in UNKNOWNS if one.name == "tube loss")
 BAND = (0.95, 0.05)  # of the way from least to most: the band that shakes are told with
 TUBE_LOSSES = (TUBE.usual, *(TUBE.least + share * (TUBE.most - TUBE.least) for share in BAND))
 AHEAD = np.array([1.0, 0.0, 0.0])
+UNFELT = 10.0  # [N], below which nobody feels a shake; our choice
 NEAR = 0.10  # share of a mode's speed either side of it at which it is met; our choice
 
 
@@ -102,17 +103,11 @@ def half_critical_forces(numbers: Numbers, axis: Array, sound: Marks, critical: 
     both = sound & sound[:, still, None] & sound[:, moving, None]
     idle, posture = (_Posture.of(numbers, axis, both, (slice(None), at)) for at in (still, moving))
     mode = shaft_speeds(row_modes(posture.built, posture.length))
-    share = cruise_share(built, road_speed_at(built, mode / 2))[..., None, None]
+    share = cruise_share(built, road_speed_at(built, mode / 2))
     loads = posture.loads()
-    straight = idle.loads()
-    per_torque, per_speed = (
-        none[:, None] * (1 - share) + full[:, None] * share
-        for none, full in (
-            (straight.by_torque, loads.by_torque),
-            (straight.by_speed, loads.by_speed),
-        )
-    )
-    sizes = numbers.shaft_torque[:, moving][:, None, None, None] * share * per_torque
+    per_torque, per_speed = cruising(loads, idle.loads(), share)
+    torque = numbers.shaft_torque[:, moving][:, None] * share
+    sizes = torque[..., None, None] * per_torque
     sizes = sizes + (mode / 2)[..., None, None] ** 2 * per_speed
     for k, loss in enumerate(TUBE_LOSSES):
         found[:, k] = posture.forces(loads, sizes, mode, loss)

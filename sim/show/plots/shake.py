@@ -18,7 +18,7 @@ from matplotlib.ticker import FuncFormatter, LogLocator, NullFormatter
 
 from sim.display import Display
 from sim.explore.shaken import Course
-from sim.explore.shaken_bands import Band, largest_band, place_band
+from sim.explore.shaken_bands import Curve, largest_band, place_band
 from sim.scene.parts import Complaint
 from sim.show.plots.canvas import DOTS_PER_INCH, draw_line, drawing, save, spread
 from sim.show.shake_view import Asked, Mark, Shown, marks_of, places_in_turn
@@ -61,7 +61,7 @@ class _Curve:
 
     shown: Shown
     course: Course
-    band: Band
+    band: Curve
 
 
 def draw_shake(

@@ -5,14 +5,14 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from sim.display import Display
-from sim.explore.shaken_bands import AXLES, Band, LaunchShudder, launch_shudders, swept_share
+from sim.explore.shaken_bands import AXLES, Curve, LaunchShudder, launch_shudders, swept_share
 from sim.show.report.pages import Table
 from sim.show.shake_view import Shown
 
 DIGITS = 3  # that a force is told with, at the most
 
 
-def band_words(band: Band, display: Display) -> str:
+def band_words(band: Curve, display: Display) -> str:
     """Return a force as read with its band, as in "180 N (64 to 630)".
 
     Args:
@@ -23,7 +23,7 @@ def band_words(band: Band, display: Display) -> str:
     return f"{read} {display.force.name} ({low} to {high})"
 
 
-def _forces_told(band: Band, display: Display) -> tuple[str, ...]:
+def _forces_told(band: Curve, display: Display) -> tuple[str, ...]:
     """Return a force as read, low and high."""
     each = (float(number) for number in (band.read, band.low, band.high))
     return tuple(_text(digits(display.force.of(number))) for number in each)
@@ -96,12 +96,12 @@ def _launch_row(shown: Shown, shudder: LaunchShudder, display: Display) -> tuple
     )
 
 
-def _force(band: Band, display: Display) -> str:
+def _force(band: Curve, display: Display) -> str:
     read, low, high = _forces_told(band, display)
     return f"{read} ({low} to {high})"
 
 
-def _band(band: Band, size: float, digits: int = 0) -> str:
+def _band(band: Curve, size: float, digits: int = 0) -> str:
     read, low, high = (
         f"{float(one) / size:.{digits}f}" for one in (band.read, band.low, band.high)
     )
