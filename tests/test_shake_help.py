@@ -18,9 +18,10 @@ from sim.explore.cures_lever import Lever, lever_in
 from sim.explore.felt import Band, answer_to
 from sim.explore.felt_near import near_of
 from sim.explore.judged import judged
+from sim.explore.shake_amount import Asked
 from sim.explore.shake_help import Helps, asked_of, helps
 from sim.explore.shake_levers import WORK, shake_levers
-from sim.explore.shake_trials import MOVED, Asked, Help
+from sim.explore.shake_trials import MOVED, Help
 from sim.explore.shaken import Order, shake_of
 from sim.judge.findings import Findings
 from sim.judge.rules import load_rules

@@ -14,8 +14,9 @@ from sim.explore.cures_before import Before
 from sim.explore.cures_lines import carried_out
 from sim.explore.felt import effect_of
 from sim.explore.felt_near import BAND, Near, speed_of
+from sim.explore.shake_amount import Asked, shaken
 from sim.explore.shake_levers import shake_levers
-from sim.explore.shake_trials import Asked, Help, Trials, shaken
+from sim.explore.shake_trials import Help, Trials
 from sim.judge.findings import Cure, Findings, widest
 from sim.judge.rule import RuleSet
 from sim.motion.torque import PULLED_AWAY
@@ -92,6 +93,10 @@ def helps(
     as_is = shaken(built, asked)
     if as_read is None or as_is is None:
         return Helps(advised=None, tried=())
+    anywhere = _anywhere(configuration, asked)
+    over_all = shaken(built, anywhere)
+    assert over_all is not None, "it has an amplitude at some of these road speeds"
+    known = ((said, other, shaken(built, other)) for said, other in (others or {}).items())
     ratio = as_read.over(as_is)
     advised = Help(
         levers=(),
@@ -107,8 +112,8 @@ def helps(
         before=Before(findings.after or findings),
         asked=asked,
         as_is=as_is,
-        anywhere=_anywhere(configuration, asked),
-        others=others or {},
+        anywhere=(anywhere, over_all),
+        others={said: (other, was) for said, other, was in known if was is not None},
     )
     tried = trials.of(shake_levers(built.build(), asked.order))
     return Helps(

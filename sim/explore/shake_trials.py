@@ -9,25 +9,19 @@ from itertools import combinations, product
 from math import log
 from typing import TypeVar
 
-import numpy as np
-
-from sim.arrays import Array, Index
 from sim.crew import each
 from sim.errors import EngineError, SimError
 from sim.explore.cures_before import Before
 from sim.explore.cures_lever import Lever
 from sim.explore.cures_lines import carried_out, lines
-from sim.explore.felt import BETTER, Band, Effect, bands_of, effect_of
+from sim.explore.felt import BETTER, Band, Effect, effect_of
 from sim.explore.judged import findings_on
-from sim.explore.shaken import STEP, Order, shake_of
+from sim.explore.shake_amount import Asked, Shaken, gets_worse, moves, shaken
 from sim.judge.findings import Finding, Findings
 from sim.judge.judge import rank
 from sim.judge.rule import RuleSet
-from sim.measure.shake.peaks import UNFELT
-from sim.motion.states import Situation
 from sim.scene.parts import Design
 
-DRAWS = 64  # beside the one as read
 ENOUGH = 0.8  # share of what the best step of a lever does, as a logarithm: a smaller one will do
 USEFUL = 1.1  # times less as read, below which a lever is not tried with another one
 ALONE, MORE = 2.0, 1.25  # a lever this good needs no other; what a second one must add
@@ -36,17 +30,6 @@ MOVED = "it shakes as much at another road speed"
 HELPS: tuple[Effect, ...] = ("cured", "better")
 
 Made = TypeVar("Made")
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Asked:
-    """A shake: of one order, in one state, over some road speeds [m/s]."""
-
-    height: str
-    situation: Situation
-    order: Order
-    slowest: float
-    fastest: float
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -109,27 +92,6 @@ class Tried:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
-class Shaken:
-    """How much a design shakes; D draws."""
-
-    whole: Array  # of all places together at every road speed [N], (2, D, V)
-    kept: Index  # numbers of the draws, (D,)
-    fastest: float  # road speed up to which it has an amplitude [m/s]
-
-    @property
-    def most(self) -> Array:
-        """The most within the road speeds [N], (2, D)."""
-        return np.asarray(self.whole.max(axis=2))
-
-    def over(self, after: Shaken | None) -> tuple[Band, ...]:
-        """Return this over what it is after a change [-]; nothing where that has no amplitude."""
-        if after is None or after.fastest < self.fastest:
-            return ()
-        _, here, there = np.intersect1d(self.kept, after.kept, return_indices=True)
-        return bands_of(self.most[:, here] / np.maximum(after.most[:, there], 1e-9))
-
-
-@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
 class Trials:
     """What changes of one design do to one shake, to others, and to its verdicts.
 
@@ -139,8 +101,8 @@ class Trials:
         before: How its verdicts stand.
         asked: The shake that is to be less.
         as_is: How much that is.
-        anywhere: The shake that is to be less, at all road speeds of its torque.
-        others: Shakes that may not get worse, by a clause that says so.
+        anywhere: The shake that is to be less at all road speeds of its torque, and how much it is.
+        others: Shakes that may not get worse, and how much they are, by a clause that says so.
     """
 
     design: Design
@@ -148,8 +110,8 @@ class Trials:
     before: Before
     asked: Asked
     as_is: Shaken
-    anywhere: Asked
-    others: Mapping[str, Asked]
+    anywhere: tuple[Asked, Shaken]
+    others: Mapping[str, tuple[Asked, Shaken]]
 
     def of(self, levers: Sequence[Lever]) -> list[Tried]:
         """Return the best that can be had of every lever, and of two where none alone will do."""
@@ -238,31 +200,11 @@ class Trials:
 
     def _harmed(self, after: Design) -> tuple[str, ...]:
         """Return which other shakes get worse, a clause each."""
-        worse = tuple(said for said, other in self.others.items() if self._worse(after, other))
-        return (*worse, MOVED) if self._moves(after) else worse
-
-    def _moves(self, design: Design) -> bool:
-        """Say whether it shakes at some other road speed more than before, and as much as here."""
-        before, after = shaken(self.design, self.anywhere), shaken(design, self.anywhere)
-        if before is None or after is None:
-            return False
-        _, here, there = np.intersect1d(before.kept, after.kept, return_indices=True)
-        speeds = min(before.whole.shape[2], after.whole.shape[2])
-        then = np.maximum(after.whole[:, there, :speeds], 1e-9)
-        low, high = np.percentile(before.whole[:, here, :speeds] / then, (5, 95), axis=1)
-        effects = [
-            effect_of([Band(value=float(b), low=float(a), high=float(b)) for a, b in ends])
-            for ends in np.stack([low, high], axis=2).swapaxes(0, 1)
-        ]
-        felt = np.median(then, axis=1) >= np.median(self.as_is.most, axis=1)[:, None]
-        return bool((felt.all(axis=0) & np.array([one == "worse" for one in effects])).any())
-
-    def _worse(self, design: Design, other: Asked) -> bool:
-        """Say whether a shake gets worse, and can be felt then."""
-        before, after = shaken(self.design, other), shaken(design, other)
-        ratio = before.over(after) if before is not None else ()
-        felt = after is not None and bool(np.percentile(after.most, 95) >= UNFELT)
-        return bool(ratio) and felt and effect_of(ratio) == "worse"
+        worse = tuple(
+            said for said, (asked, was) in self.others.items() if gets_worse(was, after, asked)
+        )
+        asked, was = self.anywhere
+        return (*worse, MOVED) if moves(was, after, asked, self.as_is.most) else worse
 
 
 def _best(steps: Sequence[Tried]) -> list[Tried]:
@@ -293,18 +235,3 @@ def side_by_side(
     if killed is not None:
         raise killed
     return found
-
-
-def shaken(design: Design, asked: Asked) -> Shaken | None:
-    """Return how much a design shakes, or None where it has no amplitude.
-
-    Draws are shared by designs as far as their readings are: what is fitted anew has an error of
-    its own.
-    """
-    first, last = max(round(asked.slowest / STEP), 1), round(asked.fastest / STEP)
-    speeds = np.arange(first, last + 1, dtype=float) * STEP
-    shake = shake_of(design.build(), speeds, (asked.height,), (asked.situation,), DRAWS)
-    course = shake.course(asked.height, asked.situation, asked.order)
-    if course is None:
-        return None
-    return Shaken(whole=course.whole, kept=shake.kept, fastest=float(course.speed[-1]))
