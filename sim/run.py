@@ -63,7 +63,8 @@ def shakes(
 ) -> Outcome:
     """Solve, measure and judge; draw the shake over road speed where it is wanted.
 
-    Cures are looked for where something is felt: what helps is tried on top of them.
+    Cures are looked for where something is felt in what was asked for: what helps is tried on top
+    of them.
 
     Args:
         scene: The scene.
@@ -76,7 +77,11 @@ def shakes(
         DomainError: If there is no such configuration or rule set.
         SimError: If no configuration can be judged.
     """
-    felt = any(one.complaints for one in scene.configurations)
+    felt = any(
+        only in (None, scene.felt_in(complaint))
+        for one in scene.configurations
+        for complaint in one.complaints
+    )
     outcome = outcome_of(scene, outputs or Path(), only, rules, progress, cures=felt)
     if outputs is not None:
         shake(outcome, progress)

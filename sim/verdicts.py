@@ -5,6 +5,7 @@ from __future__ import annotations
 import functools
 import os
 from collections.abc import Iterator, Sequence
+from dataclasses import replace
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -19,6 +20,7 @@ from sim.scene.parts import Configuration, Scene
 from sim.show.result import Result
 
 if TYPE_CHECKING:
+    from sim.explore.felt_elsewhere import Elsewhere
     from sim.explore.felt_near import Near
     from sim.show.answer import Answer
     from sim.show.paper.kit import PaperName
@@ -58,7 +60,13 @@ def outcome_of(
         for number, result in enumerate(work, start=1):
             found.append(result)
             done(number, len(chosen))
-    outcome.results = tuple(one for one in found if isinstance(one, Result))
+        beside = {} if only is None else _elsewhere(scene, only)
+    results = (one for one in found if isinstance(one, Result))
+    outcome.results = tuple(replace(one, elsewhere=beside) if beside else one for one in results)
+    for name, other in beside.items():
+        if other.lost is not None:
+            what = f"{only} is not compared with {other.configuration}, where “{name}” is felt"
+            outcome.trouble(what, other.lost)
     for configuration, one in zip(chosen, found, strict=True):
         if isinstance(one, SimError):
             outcome.trouble(f"{configuration.name} is not judged", one)
@@ -138,6 +146,16 @@ def verdict(
         findings=_cured(read) if cures and not as_read else read.findings,
         near=_near(read),
     )
+
+
+def _elsewhere(scene: Scene, only: str) -> dict[str, Elsewhere]:
+    """Return the other layouts in which complaints are felt; loaded only where there are some."""
+    complaints = scene.configuration(only).complaints
+    if all(scene.felt_in(complaint) == only for complaint in complaints):
+        return {}
+    from sim.explore.felt_elsewhere import elsewhere_of
+
+    return elsewhere_of(scene, complaints, [only])
 
 
 def _near(read: Judged) -> dict[str, tuple[Near, ...]]:

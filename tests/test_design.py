@@ -31,6 +31,7 @@ from sim.run import check
 from sim.scene.append import appended
 from sim.scene.parts import Configuration, Scene, Tube
 from sim.scene.reader import load_scene, read_scene
+from sim.show.felt_words import answers_of, changes_words
 
 SCENES = Path(__file__).parents[1] / "scenes"
 DEGREE = math.pi / 180
@@ -226,6 +227,27 @@ def test_one_is_written_into_the_scene_and_checks_as_sound(
     assert main([*words, "--write", "other", "--try", "output.slope = 3 deg"]) == 2
     assert "--write goes without --try" in capsys.readouterr().err
     assert file.read_bytes() == whole
+
+
+def test_each_design_is_told_by_what_it_does_to_the_complaints(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    file = tmp_path / "small.toml"
+    shudder = '\n[complaint.shudder]\nspeed = "90 km/h"\nfrequency = "40 Hz"\nfelt_in = "one"\n'
+    weighed = 'top_speed = "150 km/h"\naxle_load = "1448 ± 30 kg"'
+    text = (SMALL + TWO + shudder).replace('top_speed = "150 km/h"', weighed)
+    file.write_text(text, encoding="utf-8")
+    command = ["design", str(file), "--only", "two"]
+    assert main([*command, "--write", "new"]) == 0
+    said = " ".join(capsys.readouterr().out.split())
+    (felt,) = answers_of(check(load_scene(file), only="new", cures=False).results)
+    clause = f"“shudder” (felt in one): {changes_words([felt.changes['new']], felt)}"
+    assert f"complaint {clause}" in said
+    assert "height planned: with the shafts in, they sag" in said
+    assert main([*command, "--json"]) == 0
+    told = json.loads(capsys.readouterr().out)["designs"]
+    assert told[0]["complaints"] == clause
+    assert all(one["complaints"].startswith("“shudder” (felt in one): ") for one in told)
 
 
 def test_every_printed_design_holds_when_its_lines_are_written_by_hand(

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import argparse
 import shlex
+import textwrap
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -53,13 +54,15 @@ def _place(options: argparse.Namespace) -> int:
         if doubted := doubted_in(scene, _asked(scene, options.only)):
             return refuse(doubted)
     windows, files, troubles = _look(options, scene)
-    written = bool(options.write) and _write(options, scene, windows)
-    if options.write and not written:
+    written = _write(options, scene, windows) if options.write else None
+    if options.write and written is None:
         troubles.append(f'no place is sound: nothing was written as "{options.write}"')
+    felt = _felt(scene, written) if written else ""
     if options.json:
-        print_json(window_json(windows, files, options.write if written else None, troubles))
+        name = written.name if written else None
+        print_json(window_json(windows, files, name, felt, troubles))
     else:
-        _tell(options, scene, windows, written)
+        _tell(options, scene, windows, felt, written=written is not None)
         if files:
             print(f"{len(files)} files in {options.out / scene.name}")
         say_caution()
@@ -89,8 +92,10 @@ def _look(options: argparse.Namespace, scene: Scene) -> tuple[list[Window], list
     return windows, files, troubles
 
 
-def _tell(options: argparse.Namespace, scene: Scene, windows: list[Window], written: bool) -> None:
-    """Print the windows in words."""
+def _tell(
+    options: argparse.Namespace, scene: Scene, windows: list[Window], felt: str, *, written: bool
+) -> None:
+    """Print the windows in words; of what was written, what it does to the complaints."""
     from sim.show.window import NO_BEARING, window_lines
 
     for window in windows:
@@ -103,7 +108,19 @@ def _tell(options: argparse.Namespace, scene: Scene, windows: list[Window], writ
     if written:
         which = f"{shlex.quote(str(options.scene))} --only {shlex.quote(options.write)}"
         said = f'configuration "{options.write}" was appended to {options.scene}'
+        if felt:
+            print("\n".join(textwrap.wrap(f"Complaints: {felt}.", width())))
         print(f"{said}.  Next: halfturn answer {which}")
+
+
+def _felt(scene: Scene, written: Configuration) -> str:
+    """Return what a layout that was written does to the complaints of its scene; "" for none."""
+    if not written.complaints:
+        return ""
+    from sim.explore.felt_elsewhere import elsewhere_of
+    from sim.show.answer_felt import beside_words
+
+    return beside_words(elsewhere_of(scene, written.complaints), written)
 
 
 def _may_write(options: argparse.Namespace) -> None:
@@ -121,19 +138,23 @@ def _may_write(options: argparse.Namespace) -> None:
     check_name(options.scene.read_bytes(), str(options.scene), options.write)
 
 
-def _write(options: argparse.Namespace, scene: Scene, windows: list[Window]) -> bool:
-    """Append the roomiest sound place of all windows to the scene; return whether there is one."""
+def _write(
+    options: argparse.Namespace, scene: Scene, windows: list[Window]
+) -> Configuration | None:
+    """Append the roomiest sound place of all windows to the scene; return it, if there is one."""
     from sim.scene.append import appended
+    from sim.scene.reader import read_scene
     from sim.show.files import write_bytes
     from sim.show.window import addition
 
     sound = [window for window in windows if window.sound]
     if not sound:
-        return False
+        return None
     best = max(sound, key=lambda window: window.sound.room if window.sound else 0.0)
     raw, file = unchanged(scene, options.scene), options.scene.resolve()
-    write_bytes(file, appended(raw, file.name, addition(best, options.write), file.parent))
-    return True
+    whole = appended(raw, file.name, addition(best, options.write), file.parent)
+    write_bytes(file, whole)
+    return read_scene(whole, file.name, folder=file.parent).configuration(options.write)
 
 
 def _asked(scene: Scene, only: str | None) -> tuple[Configuration, ...]:

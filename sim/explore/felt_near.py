@@ -113,12 +113,14 @@ def near_of(
     )
 
 
-def nears_of(configuration: Configuration, near: Numbers) -> dict[str, tuple[Near, ...]]:
+def nears_of(
+    configuration: Configuration, near: Numbers | None = None
+) -> dict[str, tuple[Near, ...]]:
     """Return both orders near the road speed of every complaint of a configuration, by its name.
 
     Args:
         configuration: As it was read.
-        near: Its numbers over the whole sweep.
+        near: Its numbers over the whole sweep, where they are at hand.
 
     Raises:
         GeometryError: If the parts cannot reach a state as read.

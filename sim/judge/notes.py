@@ -55,6 +55,30 @@ def sag_words(sag: Sag, display: DisplayName) -> str:
     )
 
 
+def planned_words(sag: Sag, display: DisplayName) -> str:
+    """Return in a clause beside a planned height how far the shafts sag below it; "" for one read.
+
+    Args:
+        sag: Of one bearing.
+        display: Units shown.
+    """
+    if not sag.planned:
+        return ""
+    usual = "" if sag.rubber_read else " (radial not read)"
+    return f"height planned: with the shafts in, {rubber_words(sag, display)}{usual}"
+
+
+def rubber_words(sag: Sag, display: DisplayName) -> str:
+    """Return how far the shafts sag, from the stiff to the soft end of the rubber's band.
+
+    Args:
+        sag: Of one bearing.
+        display: Units shown.
+    """
+    fine, (_, least, most) = display_of(display).length, sag.down
+    return f"they sag {fine.number(least)} to {fine.say(most)} in its rubber"
+
+
 def joint_1_words(sag: Sag) -> str:
     """Return by how much joint 1 changes below a planned height, or would, in a line.
 

@@ -26,6 +26,7 @@ class Sag:
 
     bearing: int  # its number, from 1
     planned: bool  # whether its height is planned; else what it would sag if it were
+    rubber_read: bool  # whether the stiffness of its rubber was read; else it is a usual one
     down: tuple[float, float, float]  # [m]
     joint_1: tuple[float, float, float]  # change of the angle at joint 1 [rad]
 
@@ -50,6 +51,7 @@ def sags_of(configuration: Configuration) -> tuple[Sag, ...]:
 def _sag(configuration: Configuration, number: int) -> Sag:
     bearing = configuration.bearings[number - 1]
     read = configuration.readings.get(f"bearing.{number}.radial")
+    measured = read is not None and read.status == "measured"
     share = read.spread / read.value if read is not None and read.spread else RUBBER_SHARE
     height, straight = _stands(configuration, number, planned=False, radial=bearing.radial)
     found = [
@@ -58,7 +60,9 @@ def _sag(configuration: Configuration, number: int) -> Sag:
     ]
     usual, stiff, soft = ((height - up, angle - straight) for up, angle in found)
     down, joint_1 = zip(usual, stiff, soft, strict=True)
-    return Sag(bearing=number, planned=bearing.planned, down=down, joint_1=joint_1)
+    return Sag(
+        bearing=number, planned=bearing.planned, rubber_read=measured, down=down, joint_1=joint_1
+    )
 
 
 def _stands(

@@ -84,6 +84,10 @@ class Scene:
         known = ", ".join(c.name for c in self.configurations)
         raise DomainError(f'no configuration "{name}"; there are: {known}')
 
+    def felt_in(self, complaint: Complaint) -> str:
+        """Return the name of the configuration in which a complaint is felt."""
+        return complaint.felt_in or self.configurations[0].name
+
 
 def plunging_joint(configuration: Configuration) -> int:
     """Return the number of the joint that slides in place of a spline, from 1; 0 if none does."""

@@ -28,7 +28,10 @@ def answer_lines(answer: Answer, width: int = WIDTH) -> Iterator[str]:
         yield from wrap(answer.changed, width)
     yield from _named("In the way", answer.in_the_way, width)
     yield from _named("Lengths", [length_line(answer)] if answer.spans else [], width)
-    yield from _named("Hang", list(hang_lines(answer)), width)
+    hung = list(hang_lines(answer))
+    if any(hang.sags(answer.display) for hang in answer.hangs):  # room for what it takes
+        hung[-2:] = ["; ".join(hung[-2:])]
+    yield from _named("Hang", hung, width)
     keys = max(len(line.key) for line in (*answer.matters, *answer.order)) + 2
     for line in answer.matters:
         yield from _line(line, keys, width)
@@ -60,7 +63,8 @@ def hang_lines(answer: Answer) -> Iterator[str]:
         near = " ".join(f"{length} {words}" for length, words in hang.by_tape(answer.display))
         also = hang.from_rails(answer.display) if hang.hook else ()
         datum = f"from the datum {hang.from_datum(answer.display)}"
-        yield f"bearing {hang.number}: {'; '.join((near.rstrip(','), *also, datum))}"
+        said = (near.rstrip(","), *also, *hang.sags(answer.display), datum)
+        yield f"bearing {hang.number}: {'; '.join(said)}"
     if answer.hangs:
         yield f"datum: {answer.scene.datum}"
 
@@ -125,6 +129,11 @@ def answer_json(answer: Answer, files: Sequence[Path], troubles: Sequence[str]) 
                 "above_rail": {
                     rail.side: length(float(hang.place[2]) - rail.up) for rail in hang.rails
                 },
+                "sags": dict(
+                    zip(("usual", "least", "most"), map(length, hang.sag.down), strict=True)
+                )
+                if hang.sag.planned
+                else None,
             }
             for hang in answer.hangs
         ],

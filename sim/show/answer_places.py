@@ -10,8 +10,10 @@ import numpy as np
 
 from sim.arrays import Array
 from sim.display import Display, on_tape
+from sim.judge.notes import planned_words
 from sim.measure.hook import Hook, hook_near
 from sim.measure.measurements import Measurements
+from sim.measure.sag import Sag, sags_of
 from sim.motion.solve import solve
 from sim.motion.states import State
 from sim.scene.parts import Configuration, Rail
@@ -55,6 +57,7 @@ class Hang:
         output: Joint 1 from the datum [m], (3,).
         hook: What a tape can hook on, or None.
         rails: The rails that its brace is bolted to; may be empty.
+        sag: How far the shafts sag below its height, where that is planned.
     """
 
     number: int
@@ -62,6 +65,7 @@ class Hang:
     output: Array
     hook: Hook | None
     rails: tuple[Rail, ...]
+    sag: Sag
 
     @property
     def along(self) -> float:
@@ -111,6 +115,11 @@ class Hang:
         else:
             yield from (f"{text} the {side} rail's bottom edge" for side, text in said.items())
 
+    def sags(self, display: Display) -> tuple[str, ...]:
+        """Return how far the shafts sag below a planned height in a clause; none for one read."""
+        said = planned_words(self.sag, display.name)
+        return (said,) if said else ()
+
 
 def _parted(said: str) -> tuple[str, str]:
     """Return a length with its unit, and the words behind it."""
@@ -158,6 +167,9 @@ def hangs_of(configuration: Configuration) -> tuple[Hang, ...]:
             output=configuration.output.point,
             hook=hook_near(configuration, float(bearing.point[0])),
             rails=configuration.rails,
+            sag=sag,
         )
-        for number, bearing in enumerate(configuration.bearings, start=1)
+        for number, (bearing, sag) in enumerate(
+            zip(configuration.bearings, sags_of(configuration), strict=True), start=1
+        )
     )

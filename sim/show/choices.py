@@ -16,8 +16,11 @@ from sim.explore.choose_pool import Pool
 from sim.explore.choose_reasons import Nothing, reasons_of
 from sim.explore.choose_trial import Choice
 from sim.explore.place_space import setting_at, space_of
+from sim.judge.notes import planned_words
 from sim.judge.rule import RuleSet
+from sim.measure.sag import sags_of
 from sim.scene.parts import Scene
+from sim.show.answer_felt import felt_of
 from sim.show.outlook import headlines, value_words
 
 Ink = Callable[[str, str], str]
@@ -46,11 +49,14 @@ def choice_lines(
     """
     yield ink("do", f"{scene.title}, judged by {rules.name}")
     yield from _wrapped(_headline(chosen, looked_at(chosen)), width)
+    felt = felt_of(scene, chosen.choices)
     for number, choice in enumerate(chosen.choices, start=1):
         yield ""
         yield ink("good", f"{number}  {title(choice, scene)}")
         for label, words in _rows(choice, scene):
             yield from _labelled(label, words, width)
+        if felt[number - 1]:
+            yield from _labelled("complaint", felt[number - 1], width)
     yield ""
     if nothing is not None:
         yield from _wrapped(nothing.sentence, width)
@@ -154,7 +160,8 @@ def bearing_words(choice: Choice, scene: Scene, number: int) -> str:
             said.append(
                 f"row {setting.row} from below, {f'{shims} of shims' if shims else 'no shims'}"
             )
-    return ", ".join(said)
+    sag = planned_words(sags_of(configuration)[number - 1], scene.display)
+    return "; ".join([", ".join(said), *([sag] if sag else [])])
 
 
 def order_words(choice: Choice, scene: Scene) -> str:

@@ -12,7 +12,15 @@ from sim.explore.choose_reasons import Nothing
 from sim.explore.choose_trial import Choice
 from sim.judge.rule import RuleSet
 from sim.scene.parts import Scene
-from sim.show.choices import buys_words, costs_words, holes_of, looked_at, note_words, title
+from sim.show.answer_felt import felt_of
+from sim.show.choices import (
+    buys_words,
+    costs_words,
+    holes_of,
+    looked_at,
+    note_words,
+    title,
+)
 
 
 def choice_json(
@@ -28,7 +36,10 @@ def choice_json(
         "title": scene.title,
         "rule_set": rules.name,
         "looked_at": looked_at(chosen),
-        "designs": [_choice(choice, scene) for choice in chosen.choices],
+        "designs": [
+            _choice(choice, scene) | {"complaints": felt}
+            for choice, felt in zip(chosen.choices, felt_of(scene, chosen.choices), strict=True)
+        ],
         "notes": list(note_words(chosen, nothing)),
         "in_the_way": "" if nothing is None else nothing.sentence,
         "least": None

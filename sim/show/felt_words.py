@@ -19,23 +19,27 @@ SHOP = {"output": "gearbox", "bearing": "bracket", "pinion": "axle"}
 
 
 def answers_of(results: Sequence[Result]) -> tuple[Felt, ...]:
-    """Return the answers to the complaints that are felt in what was judged.
+    """Return the answers to the complaints, where what they are felt in was judged or shaken.
 
     Args:
         results: One a configuration, of one scene.
     """
-    names = [result.configuration.name for result in results]
     answers = []
     for complaint in results[0].configuration.complaints:
         felt_in = felt_in_of(complaint, results)
         near = {r.configuration.name: r.near[complaint.name] for r in results if r.near}
-        if felt_in in names and felt_in in near:
+        other = results[0].elsewhere.get(complaint.name)
+        if other is not None and other.lost is None:
+            near[felt_in] = other.near
+        if felt_in in near:
             answers.append(answer_to(complaint, felt_in, near))
     return tuple(answers)
 
 
 def felt_in_of(complaint: Complaint, results: Sequence[Result]) -> str:
     """Return the name of the configuration in which a complaint is felt: else the first judged."""
+    if complaint.name in results[0].elsewhere:
+        return results[0].elsewhere[complaint.name].configuration
     return complaint.felt_in or results[0].configuration.name
 
 
@@ -82,8 +86,8 @@ def felt_lines(felt: Felt, display: Display) -> Iterator[str]:
             yield "So neither order of the shafts: look at tires, engine and mounts."
         return
     for names, changes in _alike(felt.changes).items():
-        if said := _changes(changes, felt):
-            yield f"{', '.join(names)}: {said}"
+        if said := changes_words(changes, felt):
+            yield f"{', '.join(names)}: {said}."
     if settle := _settle(felt, display):
         yield settle
 
@@ -148,19 +152,25 @@ def _alike(
     return {tuple(names): [tuple(changes[n]) for n in names] for names in groups.values()}
 
 
-def _changes(alike: Sequence[Sequence[Change]], felt: Felt) -> str:
-    """Return what configurations that do alike do to every order that may be felt."""
+def changes_words(alike: Sequence[Sequence[Change]], felt: Felt) -> str:
+    """Return what configurations that do alike do to every order that may be felt.
+
+    Args:
+        alike: The changes of each of them.
+        felt: The answer that they stand in.
+
+    Returns:
+        As in "once a turn the same; twice a turn worse (1.2 to 1.5 times more)"; "" for nothing.
+    """
     alone = len(felt.may_be) == 1
     said = []
     for same in zip(*alike, strict=True):
         one = same[0]
         what = effect_words(same)
         said.append(what if alone else f"{TURNS[one.order]} {what}")
-    if not said:
-        return ""
-    if {one.effect for same in alike for one in same} == {"the same"}:
-        return "the same."
-    return f"{'; '.join(said)}."
+    if said and {one.effect for same in alike for one in same} == {"the same"}:
+        return "the same"
+    return "; ".join(said)
 
 
 def effect_words(same: Sequence[Change]) -> str:

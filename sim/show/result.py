@@ -15,6 +15,7 @@ from sim.scene.parts import Configuration
 
 if TYPE_CHECKING:  # a check does without the one, and without the physics engine of the other
     from sim.explore.effects import Effects
+    from sim.explore.felt_elsewhere import Elsewhere
     from sim.explore.felt_near import Near
     from sim.world.agreement import Agreement
 
@@ -31,6 +32,8 @@ class Result:
         pictures: Plots and stills written for it, SVG or PNG.
         effects: What each millimeter does to it, or None if it was not asked.
         near: What it hands on where each complaint of the scene is felt, by its name.
+        elsewhere: Where it is looked at alone: the layouts in which complaints are felt, which are
+            not judged, by the name of the complaint.
     """
 
     configuration: Configuration
@@ -40,6 +43,7 @@ class Result:
     pictures: tuple[Path, ...] = ()
     effects: Effects | None = None
     near: Mapping[str, tuple[Near, ...]] = field(default_factory=dict)
+    elsewhere: Mapping[str, Elsewhere] = field(default_factory=dict)
 
     @property
     def motion(self) -> Motion:

@@ -37,10 +37,15 @@ def helps_of(
     Args:
         felt: The answer to the complaint.
         answers: To all complaints; none of the others may get worse in that layout.
-        results: One a configuration, the one in which it is felt among them, with cures.
+        results: One a configuration, with cures.
         rules: That judged them.
+
+    Yields:
+        Nothing where the one in which it is felt is not among them.
     """
-    (result,) = (one for one in results if one.configuration.name == felt.felt_in)
+    result = next((one for one in results if one.configuration.name == felt.felt_in), None)
+    if result is None:
+        return
     built = result.configuration
     others = {
         f"“{other.complaint.name}” gets worse": asked_of(built, other.complaint, near)

@@ -145,12 +145,14 @@ def shakes_json(scene: Scene, results: Sequence[Result], rules: RuleSet) -> dict
         results: One a configuration.
         rules: That judged them.
     """
-    answers = answers_of(results)
+    answers, names = answers_of(results), {result.configuration.name for result in results}
     return {
         "scene": scene.name,
         "answers": [felt_json(felt) for felt in answers],
         "helps": [
-            helps_json(felt, list(helps_of(felt, answers, results, rules))) for felt in answers
+            helps_json(felt, list(helps_of(felt, answers, results, rules)))
+            for felt in answers
+            if felt.felt_in in names
         ],
         "configurations": [
             {

@@ -14,6 +14,7 @@ from sim.explore.place_bounds import HANGING
 from sim.explore.place_space import USUAL_GUIDE, Setting
 from sim.explore.rooms import Key
 from sim.judge.findings import Finding
+from sim.judge.notes import rubber_words
 from sim.measure.sag import sags_of
 from sim.scene.append import Addition
 from sim.show.advice import as_clause
@@ -132,10 +133,9 @@ def _sagging(window: Window, place: Place) -> Iterator[tuple[str, str]]:
     sag, display = sags_of(configuration)[space.bearing - 1], configuration.display
     if not sag.planned or not place.changes:
         return
-    up, (usual, least, most) = float(place.point[2]), sag.down
-    fine = display_of(display).length
-    drawn, read = fine.say(up), fine.say(up - usual)
-    sags = f"they sag {fine.number(least)} to {fine.say(most)} in its rubber"
+    up, fine = float(place.point[2]), display_of(display).length
+    drawn, read = fine.say(up), fine.say(up - sag.down[0])
+    sags = rubber_words(sag, display)
     yield "with shafts", f"hung at {drawn} as drawn, it will read about {read}: {sags}"
 
 

@@ -21,6 +21,7 @@ def window_json(
     windows: Sequence[Window],
     files: Sequence[Path] = (),
     written: str | None = None,
+    complaints: str = "",
     not_done: Sequence[str] = (),
 ) -> dict[str, Any]:
     """Return windows for machines; the fields are listed in DEVELOPERS.md.
@@ -29,11 +30,13 @@ def window_json(
         windows: One a bearing.
         files: Every file written.
         written: Name of the configuration that was appended to the scene, or None.
+        complaints: What that one does to the complaints of the scene, or "".
         not_done: What could not be done, a sentence each.
     """
     return {
         "places": [_json(window) for window in windows],
         "written": written,
+        "complaints": complaints,
         "files": [file.as_posix() for file in files],
         "not_done": list(not_done),
     }

@@ -177,7 +177,8 @@ def _hang(sheet: Sheet, answer: Answer, datum_too: bool) -> None:
         also = hang.from_rails(answer.display) if hang.hook else ()
         datum = f"Its center from the datum: {hang.from_datum(answer.display)}"
         rows += _rows(words, sheet.wide - 6)
-        rows += _rows(_plain("; ".join((datum, *also))), sheet.wide - 6)
+        said = "; ".join((datum, *also, *hang.sags(answer.display)))
+        rows += _rows(_plain(said), sheet.wide - 6)
     if datum_too:
         rows += _rows(_plain(f"Datum: {answer.scene.datum}."), sheet.wide - 6)
     height = sum(_high(row) for row in rows) + 2.4

@@ -7,7 +7,9 @@ from dataclasses import dataclass
 
 from sim.display import DisplayName, on_tape
 from sim.explore.allowed import Allowed
+from sim.judge.notes import planned_words
 from sim.measure.hook import hook_near
+from sim.measure.sag import sags_of
 from sim.scene.parts import Configuration
 from sim.show.fitted import SAME, hole_words
 from sim.show.paper.build_words import mark_words, room_words
@@ -150,6 +152,9 @@ def draw_brackets(
     rowed = " ".join(said for n in numbers if (said := hole_words(configuration, n, display)))
     if rowed:
         sheet.paragraph(rowed, 11, True)
+    for sag in sags_of(configuration):
+        if said := planned_words(sag, display):
+            sheet.paragraph(f"Bearing {sag.bearing}, {said}.")
     feet = any(b.foot is not None for b in configuration.braces.values())
     foot = " Foot: the middle of its holes." if feet else ""
     may = f"May be: all else as designed{mark_words(rows)}."
