@@ -49,6 +49,16 @@ class Load:
             hinges=(share * self.hinges[0], share * self.hinges[1]),
         )
 
+    def part(self, states: Marks) -> Load:
+        """Return the load in some states."""
+        return Load(
+            torque=self.torque[states] if np.ndim(self.torque) else self.torque,
+            thrust=self.thrust[states] if np.ndim(self.thrust) else self.thrust,
+            control=self.control,
+            relaxed=self.relaxed[states] if np.ndim(self.relaxed) else self.relaxed,
+            hinges=tuple(h[:, :, states] if np.ndim(h) else h for h in self.hinges),
+        )
+
 
 @dataclass(frozen=True, slots=True, eq=False)
 class Balance:
@@ -74,6 +84,10 @@ class Balance:
         bar = load.control * (slope - load.relaxed)
         thrust = load.thrust * pose.aft_slope.mean(axis=0)
         return np.asarray(hinges + bar - load.torque + thrust), pose
+
+    def part(self, states: Marks) -> Balance:
+        """Return the balance in some states."""
+        return Balance(self.links, self.height[:, :, states], self.load.part(states))
 
 
 def hinges_of(links: ThreeLinks) -> Any:
@@ -113,9 +127,15 @@ def _iterate(request: Request, balance: Balance, slope: Array) -> Found:
 
 
 def _polish(request: Request, balance: Balance, slope: Array, stiffness: Array) -> Found:
-    """Run the secant method from slopes near by, at which the stiffness is known."""
+    """Run the secant method from slopes near by, at which the stiffness is known.
+
+    A state in which every design has settled is left out of the next step.
+    """
     (surplus,), _ = balance.surplus(slope[None])
     change = -surplus / stiffness
+    found, stiff = np.empty_like(change), np.empty_like(change)
+    loose = np.empty(change.shape, bool)
+    states, rest = np.arange(len(change)), tuple(range(1, change.ndim))
     for _ in range(POLISHES):
         last, before, slope = change, surplus, slope + change
         (surplus,), _ = balance.surplus(slope[None])
@@ -124,10 +144,18 @@ def _polish(request: Request, balance: Balance, slope: Array, stiffness: Array) 
         stiffness = np.where(flat, stiffness, steep)
         stable = stiffness > 0
         change = np.where(stable, -surplus / np.where(stable, stiffness, 1.0), 0.0)
-        if np.abs(change * last).max() < SETTLED:
+        found[states], stiff[states] = slope + change, stiffness
+        loose[states] = ~stable | ~(np.abs(change) <= LOOSE)
+        left = ~(np.abs(change * last) < SETTLED).all(axis=rest)
+        if not left.any():
             break
-    _refuse_loose(request, ~stable | ~(np.abs(change) <= LOOSE))
-    return slope + change, stiffness
+        if not left.all():
+            states, balance = states[left], balance.part(left)
+            change, surplus, slope, stiffness = (
+                rows[left] for rows in (change, surplus, slope, stiffness)
+            )
+    _refuse_loose(request, loose)
+    return found, stiff
 
 
 def _refuse_loose(request: Request, wrong: Marks) -> None:

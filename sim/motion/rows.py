@@ -77,9 +77,10 @@ def _rows(
 
     def column(values: Iterable[Any]) -> Array:
         numbers = list(values)
-        if any(isinstance(number, np.ndarray) for number in numbers):
-            numbers = list(np.broadcast_arrays(*numbers))
-        return np.array(numbers, float).reshape(shape)
+        rows = np.empty((len(numbers), max(map(np.size, numbers), default=1)))
+        for row, number in enumerate(numbers):
+            rows[row] = number
+        return rows.reshape(shape)
 
     return Rows(
         states=states,

@@ -73,7 +73,8 @@ def torque_loads(configuration: Configuration, axle_load: Any = None) -> tuple[T
     if axle_load is not None:
         vehicle = replace(configuration.vehicle, axle_load=axle_load)
         configuration = replace(configuration, vehicle=vehicle)
-    return tuple(_load(configuration, case) for case in configuration.torque_cases)
+    launch = _launch(configuration)
+    return tuple(_load(configuration, case, launch) for case in configuration.torque_cases)
 
 
 def shaft_torque(configuration: Configuration, wheel_torque: ArrayLike) -> Any:
@@ -108,13 +109,13 @@ def top_gear_wheel(configuration: Configuration) -> float | None:
     return vehicle.engine_torque * ratio * TRANSMISSION_EFFICIENCY * AXLE_EFFICIENCY
 
 
-def _load(configuration: Configuration, case: TorqueCase) -> TorqueLoad:
-    """Return one torque case with its torques."""
-    found = _found(configuration, case)
+def _load(configuration: Configuration, case: TorqueCase, launch: _Derived) -> TorqueLoad:
+    """Return one torque case with its torques, beside what a hard launch brings."""
+    found = _given(configuration, case) or _derive(configuration, case, launch)
     shaft = case.shaft_torque
     if shaft is None:
         shaft = shaft_torque(configuration, found.wheel_torque)
-    kind = _kind(configuration, case, found.wheel_torque)
+    kind = _kind(configuration, case, found.wheel_torque, launch.wheel_torque)
     return TorqueLoad(
         name=case.name,
         kind=kind,
@@ -128,15 +129,15 @@ def _load(configuration: Configuration, case: TorqueCase) -> TorqueLoad:
     )
 
 
-def _found(configuration: Configuration, case: TorqueCase) -> _Derived:
-    """Return the wheel torque of a case, given or derived."""
+def _given(configuration: Configuration, case: TorqueCase) -> _Derived | None:
+    """Return the wheel torque that a case gives, or None."""
     if case.wheel_torque is not None:
         words = (AXLE_WORDS,) if np.any(case.wheel_torque) else ()
         return _Derived(case.wheel_torque, "given", words)
     if case.shaft_torque is not None:
         ratio = _per_shaft(configuration.vehicle.axle_ratio, case.shaft_torque)
         return _Derived(case.shaft_torque * ratio, "given", (AXLE_WORDS,))
-    return _derive(configuration, case)
+    return None
 
 
 def _per_shaft(ratio: Any, torque: Any) -> Any:
@@ -144,13 +145,13 @@ def _per_shaft(ratio: Any, torque: Any) -> Any:
     return ratio * AXLE_EFFICIENCY ** np.sign(torque)
 
 
-def _derive(configuration: Configuration, case: TorqueCase) -> _Derived:
+def _derive(configuration: Configuration, case: TorqueCase, launch: _Derived) -> _Derived:
     """Derive the wheel torque of a case that the scene leaves open."""
     known: dict[str, Callable[[], _Derived]] = {
         NO_TORQUE: lambda: _Derived(0.0, "given", ()),
         "cruise": lambda: _cruise(configuration, case),
-        "pull-away": lambda: _pull_away(configuration),
-        "hard launch": lambda: _hard_launch(configuration),
+        "pull-away": lambda: _pull_away(launch),
+        "hard launch": lambda: launch,
         "engine braking": lambda: _engine_braking(configuration),
     }
     if case.name not in known:
@@ -183,9 +184,8 @@ def _hard_launch(configuration: Configuration) -> _Derived:
     return _Derived(_least(*limits), "derived", tuple(words))
 
 
-def _pull_away(configuration: Configuration) -> _Derived:
+def _pull_away(launch: _Derived) -> _Derived:
     """Return half of what a hard launch brings."""
-    launch = _launch(configuration)
     share = f"half of hard launch ({NO_SOURCE})"
     basis: Basis = "default" if launch.basis == "default" else "derived"
     return _Derived(PULL_AWAY_SHARE * launch.wheel_torque, basis, (share, *launch.words))
@@ -194,14 +194,19 @@ def _pull_away(configuration: Configuration) -> _Derived:
 def _launch(configuration: Configuration) -> _Derived:
     """Return the hard launch of a configuration, as its scene gives it or derived."""
     written = (case for case in configuration.torque_cases if case.name == "hard launch")
-    return _found(configuration, next(written, TorqueCase(name="hard launch")))
+    case = next(written, None)
+    given = None if case is None else _given(configuration, case)
+    return given or _hard_launch(configuration)
 
 
-def _kind(configuration: Configuration, case: TorqueCase, torque: Any) -> Any:
-    """Return what a torque at the wheels [N m] is to the vehicle: by its name, else by its size."""
+def _kind(configuration: Configuration, case: TorqueCase, torque: Any, launch: Any) -> Any:
+    """Return what a torque at the wheels [N m] is to the vehicle: by its name, else by its size.
+
+    The size is held against that of a hard launch [N m].
+    """
     driven: Any = case.name
     if driven not in DRIVES:
-        launch, top = _launch(configuration).wheel_torque, top_gear_wheel(configuration)
+        top = top_gear_wheel(configuration)
         light = torque <= (CRUISE_SHARE * launch if top is None else top)
         gentle = np.where(torque <= PULL_AWAY_SHARE * launch, "pull-away", "hard launch")
         driven = np.where(light, "cruise", gentle)
