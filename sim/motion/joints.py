@@ -24,7 +24,7 @@ import numpy as np
 from numpy.typing import ArrayLike
 
 from sim.arrays import Array
-from sim.motion.frames import angle_between, cross, dot, stacked, unit, vector
+from sim.motion.frames import angle_between, cos_sin, cross, dot, stacked, unit, vector
 from sim.scene.parts import Configuration, Joint, JointKind, kind_of_joint
 
 Pair = tuple[Array, Array]
@@ -103,7 +103,7 @@ def pin_planes(
         cosines.append(product)
         if joint < len(phases):
             phase = np.asarray(phases[joint])[..., None]
-            cos, sin = np.cos(phase), np.sin(phase)
+            cos, sin = cos_sin(phase)
             p, q = pair
             pair = cos * p + sin * cross(b, p), cos * q + sin * cross(b, q)
     return PinPlanes(driving=tuple(driving), driven=tuple(driven), cosines=tuple(cosines))
@@ -130,7 +130,7 @@ def turn(planes: PinPlanes, turn_angle: Array) -> Turn:
     """Return pins and speed ratios at rotations θ of the output [rad], (S, T)."""
     states, turns = turn_angle.shape
     joints = len(planes.cosines)
-    cos, sin = np.cos(turn_angle), np.sin(turn_angle)
+    cos, sin = cos_sin(turn_angle)
     driving, driven = np.empty((2, states, turns, joints, 3))
     ratio = np.ones((states, turns, joints + 1))
     for j in range(joints):

@@ -12,6 +12,7 @@ from typing import Any
 import numpy as np
 
 from sim.arrays import Array
+from sim.motion.frames import cos_sin
 from sim.scene.parts import LeafSprings, Vector
 
 HANGING, STANDING = 1.0, -1.0
@@ -56,7 +57,7 @@ class ThreeLinks:
 
         Out of reach it returns the nearest pose and says so in ``arm_reach`` and ``span``.
         """
-        cos, sin = np.cos(slope), np.sin(slope)
+        cos, sin = cos_sin(slope)
         z1 = height + self.seat * cos + self.ahead * sin
         reach = (self.eye[1] - z1) / self.front_arm
         sin1 = np.clip(reach, -1, 1)

@@ -7,6 +7,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from sim.arrays import Array
+from sim.motion.frames import cos_sin
 from sim.motion.motion import Start
 from sim.motion.request import Request
 from sim.scene.parts import Links, Vector
@@ -78,7 +79,7 @@ def _close(
 ) -> tuple[Array, Array]:
     """Run Newton's method on the two link lengths at a height."""
     for _ in range(ITERATIONS):
-        cos, sin = np.cos(turn), np.sin(turn)
+        cos, sin = cos_sin(turn)
         misfit, by_aft, by_turn = [], [], []
         for link in pair:
             x, z, swung_x, swung_z = link.span(aft, height, cos, sin)
@@ -86,7 +87,7 @@ def _close(
             by_aft.append(2 * x)
             by_turn.append(2 * (x * swung_z - z * swung_x))
         determinant = by_aft[0] * by_turn[1] - by_aft[1] * by_turn[0]
-        size = np.hypot(by_aft[0], by_turn[0]) * np.hypot(by_aft[1], by_turn[1])
+        size = np.sqrt((by_aft[0] ** 2 + by_turn[0] ** 2) * (by_aft[1] ** 2 + by_turn[1] ** 2))
         locked = np.abs(determinant) < SINGULAR * size
         safe = np.where(locked, np.inf, determinant)
         slide = (misfit[1] * by_turn[0] - misfit[0] * by_turn[1]) / safe
@@ -94,7 +95,7 @@ def _close(
         aft, turn = aft + slide, turn + swing
         if max(np.abs(slide).max(), np.abs(swing).max()) < SETTLED:
             break
-    cos, sin = np.cos(turn), np.sin(turn)
+    cos, sin = cos_sin(turn)
     spans = [link.span(aft, height, cos, sin)[:2] for link in pair]
     distance = np.array([np.hypot(x, z) for x, z in spans])
     off = np.array([np.abs(d - link.length) for d, link in zip(distance, pair, strict=True)])

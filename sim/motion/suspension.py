@@ -11,6 +11,7 @@ from sim.arrays import Array
 from sim.motion.frames import (
     axis_from_slope,
     carried,
+    cos_sin,
     rotation_x,
     rotation_y,
     rotation_z,
@@ -148,7 +149,7 @@ def _rolled_on_springs(
 def _turned(yaw: tuple[Array, Array], roll: tuple[Array, Array], turn: Array) -> Array:
     """Return yaw times roll times turn, (..., 3, 3); the first two as sine and cosine."""
     (sy, cy), (sr, cr) = yaw, roll
-    st, ct = np.sin(turn), np.cos(turn)
+    ct, st = cos_sin(turn)
     aft = vector(cy * ct - sy * sr * st, sy * ct + cy * sr * st, -cr * st)
     right = vector(-sy * cr, cy * cr, sr)
     up = vector(cy * st + sy * sr * ct, sy * st - cy * sr * ct, cr * ct)
