@@ -11,6 +11,7 @@ Heavy imports wait inside the commands, so that ``--help`` answers at once.
 from __future__ import annotations
 
 import argparse
+import gc
 import sys
 from collections.abc import Sequence
 
@@ -58,6 +59,7 @@ def main(arguments: Sequence[str] | None = None) -> int:
     Returns:
         Exit code [-]: 0, 1 or 2 as in the module's docstring; 130 where it was interrupted.
     """
+    gc.set_threshold(20_000)  # what is loaded and read stays: no use to search it again and again
     with plain_streams():
         try:
             options = _parser().parse_args(arguments)

@@ -44,7 +44,7 @@ def numbers_of(
 
     def designs_first(values: NDArray[Any]) -> NDArray[Any]:
         whole = np.broadcast_to(values, (*shape, *values.shape[len(shape) :]))
-        return np.moveaxis(whole, 1, 0) if len(shape) > 1 else whole[None]
+        return whole.swapaxes(0, 1) if len(shape) > 1 else whole[None]
 
     return Numbers(
         configuration=configuration,

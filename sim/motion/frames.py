@@ -79,7 +79,8 @@ def angle_between(a: ArrayLike, b: ArrayLike) -> Array:
     Axes (..., 3) that broadcast give angles [rad] from 0 to π, (...).
     """
     u, v = np.asarray(a, float), np.asarray(b, float)
-    return np.asarray(np.arctan2(norm(cross(u, v)), dot(u, v)))
+    x, y, z = _crossed(u, v)
+    return np.asarray(np.arctan2(np.sqrt(x * x + y * y + z * z), dot(u, v)))
 
 
 def unit(vector: ArrayLike) -> Array:
@@ -104,7 +105,7 @@ def stacked(parts: Sequence[Array], components: int = 0) -> Array:
     Returns:
         Array [same unit], shape (..., n, C), its rows last in memory.
     """
-    shape = np.broadcast_shapes(*(part.shape for part in parts))
+    shape = np.broadcast(*parts).shape
     rows = len(shape) - components
     memory = np.empty((len(parts), *shape[rows:], *shape[:rows]))
     inward = (*range(rows, len(shape)), *range(rows))
@@ -126,9 +127,14 @@ def norm(a: Array) -> Array:
 
 def cross(a: Array, b: Array) -> Array:
     """Return a × b over the last axis."""
+    return vector(*_crossed(a, b))
+
+
+def _crossed(a: Array, b: Array) -> tuple[Array, Array, Array]:
+    """Return the components of a × b."""
     ax, ay, az = a[..., 0], a[..., 1], a[..., 2]
     bx, by, bz = b[..., 0], b[..., 1], b[..., 2]
-    return vector(ay * bz - az * by, az * bx - ax * bz, ax * by - ay * bx)
+    return ay * bz - az * by, az * bx - ax * bz, ax * by - ay * bx
 
 
 def carried(rotation: Array, vector: Array) -> Array:

@@ -6,6 +6,7 @@ seat's tangent; front arm to the front eye, rear arm to the rear eye on the shac
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from dataclasses import dataclass, replace
 from typing import Any
 
@@ -20,14 +21,14 @@ HANGING, STANDING = 1.0, -1.0
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
 class LeafPose:
-    """One spring at a height and slope; all of one shape."""
+    """One spring at a height and slope; all of shapes that broadcast."""
 
     front: Array  # slope of the front arm [rad]
     rear: Array  # slope of the rear arm [rad]
     front_slope: Array  # its derivative with seat slope at fixed height [-]
     rear_slope: Array  # the same of the rear arm
-    front_rise: Array  # derivative with height at fixed slope [rad/m]
-    rear_rise: Array  # the same of the rear arm
+    # derivatives of both with height at fixed slope [rad/m]: few ask for them
+    rises: Callable[[], tuple[Array, Array]]
     aft: Array  # aft place of the axle center [m], and ``aft_slope``, its derivative [m/rad]
     aft_slope: Array
     slope: Array  # seat slope [rad]
@@ -58,38 +59,41 @@ class ThreeLinks:
         Out of reach it returns the nearest pose and says so in ``arm_reach`` and ``span``.
         """
         cos, sin = cos_sin(slope)
-        z1 = height + self.seat * cos + self.ahead * sin
+        ahead, rise = self.ahead * cos, self.ahead * sin  # from the seat center to the front hinge
+        lean, seat = self.seat * sin, self.seat * cos  # from the axle center to the seat center
+        z1 = height + seat + rise
         reach = (self.eye[1] - z1) / self.front_arm
-        sin1 = np.clip(reach, -1, 1)
+        sin1 = np.minimum(np.maximum(reach, -1), 1)
         cos1 = np.maximum(np.sqrt(1 - sin1**2), 1e-9)
-        x1 = self.eye[0] + self.front_arm * cos1
+        far = self.front_arm * cos1
+        x1 = self.eye[0] + far
         whole = self.ahead + self.behind
-        dx, dz = self.pivot[0] - (x1 + whole * cos), self.pivot[1] - (z1 - whole * sin)
+        back, down = whole * cos, whole * sin
+        dx, dz = self.pivot[0] - (x1 + back), self.pivot[1] - (z1 - down)
         square = dx**2 + dz**2
         span = np.sqrt(square)
         bend = (self.rear_arm**2 + square - self.shackle**2) / (2 * self.rear_arm * span)
-        bend = np.clip(bend, -1, 1)  # cosine of the angle between the rear arm and the span
+        # cosine of the angle between the rear arm and the span
+        bend = np.minimum(np.maximum(bend, -1), 1)
         lift = self.side * np.sqrt(1 - bend**2)
         cos2, sin2 = (dx * bend + dz * lift) / span, (dx * lift - dz * bend) / span
         wx = (self.rear_arm * cos2 - dx) / self.shackle
         wz = (-self.rear_arm * sin2 - dz) / self.shackle
         lever = wx * sin2 + wz * cos2
         turned = self.rear_arm * np.where(np.abs(lever) < 1e-9, 1e-9, lever)
-        # derivatives with slope at fixed height, then with height at fixed slope
-        front_slope = -(self.ahead * cos - self.seat * sin) / (self.front_arm * cos1)
-        x1_slope = -self.front_arm * front_slope * sin1
-        z1_slope = -self.front_arm * front_slope * cos1
-        x2_slope, z2_slope = x1_slope - whole * sin, z1_slope - whole * cos
+        # derivatives with slope at fixed height
+        front_slope = -(ahead - lean) / far
+        turn = -self.front_arm * front_slope
+        x1_slope, z1_slope = turn * sin1, turn * cos1
         return LeafPose(
             front=np.arcsin(sin1),
             rear=np.arctan2(sin2, cos2),
             front_slope=front_slope,
-            rear_slope=(wx * x2_slope + wz * z2_slope) / turned,
-            front_rise=-1 / (self.front_arm * cos1),
-            rear_rise=(wx * sin1 / cos1 + wz) / turned,
-            aft=x1 + self.ahead * cos - self.seat * sin,
-            aft_slope=x1_slope - self.ahead * sin - self.seat * cos,
-            slope=np.broadcast_to(slope, np.shape(span)),
+            rear_slope=(wx * (x1_slope - down) + wz * (z1_slope - back)) / turned,
+            rises=lambda: (-1 / far, (wx * sin1 / cos1 + wz) / turned),
+            aft=x1 + ahead - lean,
+            aft_slope=x1_slope - rise - seat,
+            slope=slope,
             arm_reach=np.abs(reach),
             span=span,
         )
@@ -114,7 +118,8 @@ class ThreeLinks:
 def carrying(pose: LeafPose, load: Any) -> tuple[Any, Any]:
     """Return torques of the hinges that do not turn the seat and together carry a load [N]."""
     front_turn, rear_turn = pose.front_slope - 1, pose.rear_slope - 1
-    share = load / (front_turn * pose.rear_rise - rear_turn * pose.front_rise)
+    front_rise, rear_rise = pose.rises()
+    share = load / (front_turn * rear_rise - rear_turn * front_rise)
     return -rear_turn * share, front_turn * share
 
 

@@ -27,6 +27,8 @@ from sim.motion.torque import TorqueLoad, torque_loads
 from sim.scene.parts import Configuration, Height, LeafSprings
 
 UNMOVED = (0.0, 0.0, 0.0)
+# a height, its mean travel [m], its roll [rad] and the speed that it allows [m/s]
+_Stand = tuple[Height, Any, Any, Any]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
@@ -77,7 +79,8 @@ def _rows(
 
     def column(values: Iterable[Any]) -> Array:
         numbers = list(values)
-        rows = np.empty((len(numbers), max(map(np.size, numbers), default=1)))
+        widest = max((getattr(number, "size", 1) for number in numbers), default=1)
+        rows = np.empty((len(numbers), widest))
         for row, number in enumerate(numbers):
             rows[row] = number
         return rows.reshape(shape)
@@ -112,24 +115,37 @@ class _Places:
         self.heights = {height.name: height for height in named_heights(configuration)}
         self.cases = {case.name: n for n, case in enumerate(configuration.torque_cases)}
         self.loads: dict[str, tuple[TorqueLoad, ...]] = {}
+        self.stands: dict[tuple[str, float, float, bool], _Stand] = {}
 
     def of(self, state: State) -> State:
         """Return a state as it stands there."""
-        height = self.heights.get(state.height)
-        if height is None or (state.roll and state.height in self.level):
-            height = _between(self.configuration, self.read, state)
-        there = replace(state, travel=(height.left + height.right) / 2)
+        at = state.height, state.travel, state.roll, state.turning
+        if at not in self.stands:
+            self.stands[at] = self._stand(state)
+        height, travel, roll, over_travel = self.stands[at]
         if state.case not in self.cases:
-            return there
+            return replace(state, travel=travel)
         load = self._loads(height)[self.cases[state.case]]
-        over_travel = speed_over_travel(self.configuration, height)
         return replace(
-            there,
-            roll=roll_at(self.configuration, height),
+            state,
+            travel=travel,
+            roll=roll,
             wheel_torque=load.wheel_torque,
             shaft_torque=load.shaft_torque,
             road_speed=road_speed(load, over_travel) if height.turning else 0.0,
             axle_load=height.axle_load,
+        )
+
+    def _stand(self, state: State) -> _Stand:
+        """Return where a state stands there, whatever its torque."""
+        height = self.heights.get(state.height)
+        if height is None or (state.roll and state.height in self.level):
+            height = _between(self.configuration, self.read, state)
+        return (
+            height,
+            (height.left + height.right) / 2,
+            roll_at(self.configuration, height),
+            speed_over_travel(self.configuration, height),
         )
 
     def _loads(self, height: Height) -> tuple[TorqueLoad, ...]:

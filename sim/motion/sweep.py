@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import functools
 from typing import Any
 
 import numpy as np
@@ -78,7 +79,7 @@ def most_load(configuration: Configuration) -> Any:
     heights = () if configuration.travel is None else configuration.travel.heights
     loads = (configuration.vehicle.axle_load, *(h.axle_load for h in heights))
     known = [load for load in loads if load is not None]
-    return plain(np.maximum.reduce(np.broadcast_arrays(*known))) if known else None
+    return plain(functools.reduce(np.maximum, known)) if known else None
 
 
 def _state(

@@ -104,8 +104,8 @@ class Values:
 
 def vector(aft: Any, right: Any, up: Any) -> Vector:
     """Return a read-only vector (..., 3) of three parts that broadcast."""
-    parts = np.broadcast_arrays(*(np.asarray(p, float) for p in (aft, right, up)))
-    stacked = np.stack(parts, axis=-1)
+    stacked = np.empty((*np.broadcast(aft, right, up).shape, 3))
+    stacked[..., 0], stacked[..., 1], stacked[..., 2] = aft, right, up
     stacked.setflags(write=False)
     return stacked
 
