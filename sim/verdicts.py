@@ -140,11 +140,13 @@ def verdict(
         GeometryError: If a state cannot be reached.
     """
     read = judged(configuration, rules, as_read=as_read)
+    findings = _cured(read) if cures and not as_read else read.findings
     return Result(
         configuration=configuration,
         measurements=read.measurements,
-        findings=_cured(read) if cures and not as_read else read.findings,
+        findings=findings,
         near=_near(read),
+        advised=_advised(configuration, findings),
     )
 
 
@@ -165,6 +167,23 @@ def _near(read: Judged) -> dict[str, tuple[Near, ...]]:
     from sim.explore.felt_near import nears_of
 
     return nears_of(read.configuration, read.measurements.numbers)
+
+
+def _advised(configuration: Configuration, findings: Findings) -> dict[str, tuple[Near, ...]]:
+    """Return what it hands on there with what is advised carried out; nothing where nothing is.
+
+    Driven slower or not, its shafts are balanced as they are.
+    """
+    lines = [line for cure in findings.advice for line in cure.changes]
+    if not configuration.complaints or not lines:
+        return {}
+    from sim.explore.cures_lines import carried_out
+    from sim.explore.felt_near import nears_of
+
+    assert configuration.design is not None, "only what was read from a scene is cured"
+    design = carried_out(configuration.design, lines)
+    built = design.vary({"vehicle.top_speed": configuration.vehicle.top_speed}).build()
+    return nears_of(replace(built, complaints=configuration.complaints))  # also what was typed
 
 
 def _load(configurations: Sequence[Configuration], *, as_read: bool, cures: bool) -> None:

@@ -503,6 +503,7 @@ def test_the_chapter_begins_with_the_answers_to_complaints(tmp_path: Path) -> No
         order=2,
         frequency=81.0,
         speed=25.0,
+        height="ride height",
         situation="cruise",
         fits="fits",
         why="peak",
@@ -517,8 +518,8 @@ def test_the_chapter_begins_with_the_answers_to_complaints(tmp_path: Path) -> No
     page = shake_page(draw(TRUCK, tmp_path), shown_of(TRUCK), METRIC, [felt])
     assert page is not None
     ((title, lines),) = page.felt
-    assert title == "Complaint “boom <b>”: 90 km/h, felt in long"
+    assert title == "Complaint “boom <b>”: 90 km/h, felt in long; looked at ride height"
     assert (
         lines[0] == "Twice a turn (81 Hz, joints) fits: it swells there; 60 to 630 N into gearbox."
     )
-    assert lines[1] == "short: cured (12 to 47 times less)."
+    assert lines[1] == "short: cured (12 to 47× less)."

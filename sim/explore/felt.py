@@ -13,7 +13,7 @@ from typing import Literal
 
 import numpy as np
 
-from sim.arrays import Array
+from sim.arrays import Array, Index
 from sim.explore.felt_near import Meeting, Near
 from sim.explore.shaken import Order
 from sim.measure.shake.peaks import UNFELT
@@ -26,7 +26,8 @@ BETTER = 1.25  # and its inverse, in the middle of a band that is all on one sid
 SAME = 1.5  # and its inverse, between which 90 % of draws lie
 MATCHES = 0.10  # of a counted frequency
 EITHER = 0.15  # share of draws from which a place may be the one
-MAY_PEAK = 0.05  # share of draws in which a force swells there
+MAY_PEAK, PEAKS = 0.05, 0.5  # share of draws in which a force swells there: it may, it does
+NOTHING = 0.1  # [N]: less than this is rounding, and as much as nothing
 
 Effect = Literal["cured", "better", "the same", "worse", "cannot be told"]
 Fits = Literal["fits", "may fit", "does not fit"]
@@ -49,19 +50,20 @@ class Fit:
     Attributes:
         order, frequency, speed: Once or twice per turn, how often that is [Hz], and at which road
             speed [m/s].
+        height: Name of the height at which it was looked at.
         situation: Under which torque; of those that it may be felt under the likelier.
         fits: Whether it is.
         why: Why, or why not.
         places: Where its force is largest: one, or two where it may be either.
-        force: Of the first of them within the band of road speed [N], with rigid ends.
-        small: Whether nobody would feel it anywhere, with either kind of ends; then ``force`` is
-            the largest of all places and both.
+        force: Of the first of them within the band of road speed [N], with either kind of ends.
+        small: Whether nobody would feel it anywhere; then ``force`` is the largest of all places.
         meeting: The mode that it meets there, or None.
     """
 
     order: Order
     frequency: float
     speed: float
+    height: str
     situation: Situation
     fits: Fits
     why: Why
@@ -123,7 +125,11 @@ def answer_to(complaint: Complaint, felt_in: str, near: Mapping[str, Sequence[Ne
     fits = [_fit(one, complaint) for one in likeliest]
     asked = [one for one, fit in zip(likeliest, fits, strict=True) if fit.fits != "does not fit"]
     changes = {
-        name: tuple(_change(one, other) for one in asked for other in others if alike(one, other))
+        name: tuple(
+            _change(one, other)
+            for one in asked
+            if (other := next((other for other in others if alike(one, other)), None))
+        )
         for name, others in near.items()
         if name != felt_in
     }
@@ -151,7 +157,7 @@ def _fit(near: Near, complaint: Complaint) -> Fit:
     """Return whether an order is what is felt."""
     swells = _swells(near)
     places = _places(near, swells)
-    force, most = _band(near.force[:1, :, places[0]]), _band(near.force.max(axis=2))
+    force, most = _united(near.force[..., places[0]]), _united(near.force.max(axis=2))
     small = not near.beyond and most.high < UNFELT
     fits: Fits
     why: Why
@@ -166,13 +172,14 @@ def _fit(near: Near, complaint: Complaint) -> Fit:
         fits, why = "does not fit", "small"
     elif swells >= MAY_PEAK:  # unbalance asks for no torque
         same = near.order == 2 or complaint.when in (None, "any")
-        fits, why = "fits" if same else "may fit", "peak"
+        fits, why = "fits" if same and swells >= PEAKS else "may fit", "peak"
     else:
         fits, why = "may fit", "no peak"
     return Fit(
         order=near.order,
         frequency=near.frequency,
         speed=near.speed,
+        height=near.state.height,
         situation=near.state.situation,
         fits=fits,
         why=why,
@@ -197,10 +204,8 @@ def _change(felt: Near, other: Near) -> Change:
     new_path = len(other.places) > len(felt.places)
     if felt.beyond or other.beyond:
         return Change(order=felt.order, effect="cannot be told", ratio=(), new_path=new_path)
-    _, here, there = np.intersect1d(felt.kept, other.kept, return_indices=True)
-    ratio = felt.whole[:, here] / np.maximum(other.whole[:, there], 1e-9)
-    bands = bands_of(ratio)
-    most = max(_band(one.force.max(axis=2)).high for one in (felt, other))
+    bands = ratio_of((felt.whole, felt.kept), (other.whole, other.kept))
+    most = max(_united(one.force.max(axis=2)).high for one in (felt, other))
     return Change(
         order=felt.order,
         effect=effect_of(bands),
@@ -210,9 +215,16 @@ def _change(felt: Near, other: Near) -> Change:
     )
 
 
-def bands_of(ratio: Array) -> tuple[Band, ...]:
-    """Return the band of a ratio with each kind of ends, (2, D), the first draw as read."""
-    return tuple(_band(kind) for kind in ratio)
+def ratio_of(before: tuple[Array, Index], after: tuple[Array, Index]) -> tuple[Band, ...]:
+    """Return what a shake was over what it is, with each kind of ends.
+
+    Args:
+        before: Forces [N], (2, D), the first draw as read, and the numbers of their draws, (D,).
+        after: The same; draws that one of them lacks are left out.
+    """
+    _, here, there = np.intersect1d(before[1], after[1], return_indices=True)
+    was, now = np.maximum(before[0][:, here], NOTHING), np.maximum(after[0][:, there], NOTHING)
+    return tuple(_band(kind) for kind in was / now)
 
 
 def effect_of(ratio: Sequence[Band]) -> Effect:
@@ -233,7 +245,13 @@ def effect_of(ratio: Sequence[Band]) -> Effect:
 
 
 def _band(draws: Array) -> Band:
-    """Return a number of any shape (..., D), the first draw as read with rigid ends."""
-    read = draws.reshape(-1, draws.shape[-1])[0, 0]
+    """Return the band of draws (D,), the first one as read."""
     low, high = np.percentile(draws, (5, 95))
-    return Band(value=float(read), low=float(low), high=float(high))
+    return Band(value=float(draws[0]), low=float(low), high=float(high))
+
+
+def _united(draws: Array) -> Band:
+    """Return the band of draws (2, D) with both kinds of ends: the truth lies between."""
+    rigid, springs = (_band(kind) for kind in draws)
+    low, high = min(rigid.low, springs.low), max(rigid.high, springs.high)
+    return Band(value=max(rigid.value, springs.value), low=low, high=high)

@@ -9,7 +9,16 @@ from typing import Literal
 import numpy as np
 
 from sim.arrays import Array, Index, Marks
-from sim.explore.shaken import CRITICAL_SHARE, STEP, Course, Order, Shake, shake_of, shake_states
+from sim.explore.shaken import (
+    CRITICAL_SHARE,
+    LAUNCH,
+    STEP,
+    Course,
+    Order,
+    Shake,
+    shake_of,
+    shake_states,
+)
 from sim.explore.shaken_draws import Draws, draws_of
 from sim.measure.numbers import Numbers
 from sim.measure.orders import shaft_rate, tire_rate
@@ -22,7 +31,8 @@ from sim.scene.parts import Complaint, Configuration
 ORDERS: tuple[Order, ...] = (1, 2)
 DRAWS = 64  # beside the one as read: bands are known to a tenth or two of themselves
 BAND = 5 / 3.6  # a speedometer is read to this [m/s]; our choice
-BESIDE = (2 / 3, 4 / 3)  # of the road speed: where a shake that swells there has faded
+# Of the road speed, and at least twice its band off: where a shake that swells there has faded.
+BESIDE, FADED = (2 / 3, 4 / 3), 2 * BAND
 STANDS_OUT = 1.5  # times what it is there, for a peak to be felt
 
 
@@ -151,22 +161,29 @@ def _turns_per_meter(configuration: Configuration) -> float:
 
 
 def _situations(complaint: Complaint, speed: float) -> tuple[Situation, ...]:
-    """Return the torques under which joints are felt: pulling away as long as it lasts.
+    """Return the torques under which joints are felt: pulling away as long as it may last.
 
     What is felt under drive and on the overrun alike asks for no torque; where nobody looked, it
     may be felt in a cruise, or pulling away.
     """
     if complaint.when == "coast":
         return ("overrun",)
-    if complaint.when == "any" or speed > PULLED_AWAY:
+    if complaint.when == "any" or speed > LAUNCH[1]:
         return ("cruise",)
-    return ("pull-away",) if complaint.when == "drive" else ("cruise", "pull-away")
+    sure = complaint.when == "drive" and speed <= PULLED_AWAY
+    return ("pull-away",) if sure else ("cruise", "pull-away")
 
 
 def _grid(speed: float) -> Array:
     """Return road speeds closely around one, and where a shake that swells there fades [m/s]."""
     close = speed + np.linspace(-BAND, BAND, 21)
-    return np.unique(np.concatenate([close, speed * np.array(BESIDE)]).clip(1e-3))
+    return np.unique(np.concatenate([close, _beside(speed)]).clip(STEP))
+
+
+def _beside(speed: float) -> Array:
+    """Return a road speed below and one above, at which a shake that swells here has faded."""
+    slower, faster = (share * speed for share in BESIDE)
+    return np.array([max(min(slower, speed - FADED), STEP), max(faster, speed + FADED)])
 
 
 def _near(looked: Shake, course: Course, speed: float) -> Near:
@@ -210,7 +227,7 @@ def _peaks(course: Course, inside: Marks, speed: float) -> Marks:
         return np.zeros((*near.shape[:2], near.shape[3]), bool)
     at = near.argmax(axis=2)
     amid = (at > 0) & (at < near.shape[2] - 1)
-    slower, faster = (np.abs(course.speed - share * speed).argmin() for share in BESIDE)
+    slower, faster = (np.abs(course.speed - there).argmin() for there in _beside(speed))
     beside = course.force[:, :, [slower, faster]].max(axis=2)
     return np.asarray(amid & (near.max(axis=2) >= STANDS_OUT * beside))
 

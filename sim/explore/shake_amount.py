@@ -7,7 +7,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from sim.arrays import Array, Index
-from sim.explore.felt import Band, bands_of, effect_of
+from sim.explore.felt import NOTHING, Band, effect_of, ratio_of
 from sim.explore.shaken import STEP, Order, shake_of
 from sim.measure.shake.peaks import UNFELT
 from sim.motion.states import Situation
@@ -18,13 +18,20 @@ DRAWS = 64  # beside the one as read
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Asked:
-    """A shake: of one order, in one state, over some road speeds [m/s]."""
+    """A shake: of one order, in one state, over some road speeds [m/s].
+
+    Attributes:
+        height, situation, order: Which.
+        slowest, fastest: Road speeds [m/s].
+        balanced_at: Road speed at which the shafts had to run true when they were built [m/s].
+    """
 
     height: str
     situation: Situation
     order: Order
     slowest: float
     fastest: float
+    balanced_at: float
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
@@ -44,16 +51,18 @@ class Shaken:
         """Return this over what it is after a change [-]; nothing where that has no amplitude."""
         if after is None or after.fastest < self.fastest:
             return ()
-        _, here, there = np.intersect1d(self.kept, after.kept, return_indices=True)
-        return bands_of(self.most[:, here] / np.maximum(after.most[:, there], 1e-9))
+        then = after.whole[..., : self.whole.shape[2]].max(axis=2)
+        return ratio_of((self.most, self.kept), (then, after.kept))
 
 
 def shaken(design: Design, asked: Asked) -> Shaken | None:
     """Return how much a design shakes, or None where it has no amplitude.
 
     Draws are shared by designs as far as their readings are: what is fitted anew has an error of
-    its own.
+    its own.  Shafts are balanced for the road speed that they were built for, and stay so where the
+    vehicle is driven slower.
     """
+    design = design.vary({"vehicle.top_speed": asked.balanced_at})
     first, last = max(round(asked.slowest / STEP), 1), round(asked.fastest / STEP)
     speeds = np.arange(first, last + 1, dtype=float) * STEP
     shake = shake_of(design.build(), speeds, (asked.height,), (asked.situation,), DRAWS)
@@ -64,11 +73,15 @@ def shaken(design: Design, asked: Asked) -> Shaken | None:
 
 
 def gets_worse(was: Shaken, after: Design, asked: Asked) -> bool:
-    """Say whether a shake gets worse than it was by a change, and can be felt then."""
+    """Say whether a shake gets worse than it was by a change, and can be felt then.
+
+    It does too where it comes too near a critical speed for any amplitude.
+    """
     then = shaken(after, asked)
-    ratio = was.over(then)
-    felt = then is not None and bool(np.percentile(then.most, 95) >= UNFELT)
-    return bool(ratio) and felt and effect_of(ratio) == "worse"
+    if then is None or then.fastest < was.fastest:
+        return True
+    felt = np.percentile(then.most, 95, axis=1).max() >= UNFELT
+    return bool(felt) and effect_of(was.over(then)) == "worse"
 
 
 def moves(was: Shaken, after: Design, asked: Asked, least: Array) -> bool:
@@ -85,10 +98,11 @@ def moves(was: Shaken, after: Design, asked: Asked, least: Array) -> bool:
         return False
     _, here, there = np.intersect1d(was.kept, now.kept, return_indices=True)
     speeds = min(was.whole.shape[2], now.whole.shape[2])
-    then = np.maximum(now.whole[:, there, :speeds], 1e-9)
-    low, high = np.percentile(was.whole[:, here, :speeds] / then, (5, 95), axis=1)
+    then = np.maximum(now.whole[:, there, :speeds], NOTHING)
+    ratio = np.maximum(was.whole[:, here, :speeds], NOTHING) / then
+    low, high = np.percentile(ratio, (5, 95), axis=1)
     felt = np.median(then, axis=1) >= np.median(least, axis=1)[:, None]
-    at_each = np.stack([low, high], axis=-1)[:, felt.all(axis=0)].swapaxes(0, 1)
+    at_each = np.stack([low, high], axis=-1)[:, felt.any(axis=0)].swapaxes(0, 1)
     return any(
         effect_of([Band(value=a, low=a, high=b) for a, b in ends]) == "worse"
         for ends in at_each.tolist()

@@ -12,12 +12,11 @@ from dataclasses import dataclass
 
 from sim.explore.cures_before import Before
 from sim.explore.cures_lines import carried_out
-from sim.explore.felt import effect_of
 from sim.explore.felt_near import BAND, Near, speed_of
 from sim.explore.shake_amount import Asked, shaken
 from sim.explore.shake_levers import shake_levers
 from sim.explore.shake_trials import Help, Trials
-from sim.judge.findings import Cure, Findings, widest
+from sim.judge.findings import Findings
 from sim.judge.rule import RuleSet
 from sim.motion.torque import PULLED_AWAY
 from sim.scene.parts import Complaint, Configuration
@@ -30,15 +29,15 @@ class Helps:
     """What helps against a shake.
 
     Attributes:
-        advised: What ``check`` advises, and what that does to the shake; None where it advises
-            nothing, or nothing that cures all.
+        advised: What ``check`` advises, in a clause; "" where it advises nothing, or nothing that
+            cures all.
         tried: What each lever does on top of that: first what holds, most effect for its work
             first, two levers together only where none alone halves the shake; then what helps at
             a price; then what does not help.
     """
 
-    advised: Help | None
-    tried: tuple[Help, ...]
+    advised: str = ""
+    tried: tuple[Help, ...] = ()
 
 
 def asked_of(configuration: Configuration, complaint: Complaint, near: Near) -> Asked:
@@ -56,6 +55,7 @@ def asked_of(configuration: Configuration, complaint: Complaint, near: Near) -> 
         order=near.order,
         slowest=speed - BAND,
         fastest=speed + BAND,
+        balanced_at=configuration.vehicle.top_speed,
     )
 
 
@@ -85,27 +85,15 @@ def helps(
     design = configuration.design
     contradicts = any(finding.cause == "contradiction" for finding in findings.findings)
     if design is None or configuration.doubted or contradicts or findings.sureness is None:
-        return Helps(advised=None, tried=())
-    as_read = shaken(design, asked)
-    cures = cures_of(findings)
-    changes = tuple(dict.fromkeys(line for cure in cures for line in cure.changes))
+        return Helps()
+    advice = findings.advice
+    changes = tuple(dict.fromkeys(line for cure in advice for line in cure.changes))
     built = carried_out(design, changes)
-    as_is = shaken(built, asked)
-    if as_read is None or as_is is None:
-        return Helps(advised=None, tried=())
     anywhere = _anywhere(configuration, asked)
-    over_all = shaken(built, anywhere)
-    assert over_all is not None, "it has an amplitude at some of these road speeds"
+    as_is, over_all = shaken(built, asked), shaken(built, anywhere)
+    if as_is is None or over_all is None:
+        return Helps()
     known = ((said, other, shaken(built, other)) for said, other in (others or {}).items())
-    ratio = as_read.over(as_is)
-    advised = Help(
-        levers=(),
-        does=" and ".join(cure.does for cure in cures),
-        ratio=ratio,
-        effect=effect_of(ratio) if ratio else "cannot be told",
-        changes=changes,
-        work=0,
-    )
     trials = Trials(
         design=built,
         rules=rules,
@@ -115,22 +103,12 @@ def helps(
         anywhere=(anywhere, over_all),
         others={said: (other, was) for said, other, was in known if was is not None},
     )
-    tried = trials.of(shake_levers(built.build(), asked.order))
+    balanced = built.vary({"vehicle.top_speed": asked.balanced_at})
+    tried = trials.of(shake_levers(balanced.build(), asked.order))
     return Helps(
-        advised=advised if changes else None,
+        advised=" and ".join(cure.does for cure in advice),
         tried=tuple(sorted((one.help for one in tried), key=lambda one: one.standing)),
     )
-
-
-def cures_of(findings: Findings) -> tuple[Cure, ...]:
-    """Return what ``check`` advises to do to a layout: what cures all of its findings, or nothing.
-
-    Args:
-        findings: On it, with what would cure them.
-    """
-    if findings.after is None:
-        return ()
-    return widest(cure for f in findings.findings for cure in f.cures or (f.nearest,) if cure)
 
 
 def _anywhere(configuration: Configuration, asked: Asked) -> Asked:
@@ -144,4 +122,5 @@ def _anywhere(configuration: Configuration, asked: Asked) -> Asked:
         order=asked.order,
         slowest=min(CRAWL, asked.slowest),
         fastest=min(fastest, top),
+        balanced_at=asked.balanced_at,
     )

@@ -137,7 +137,12 @@ class Trials:
     def _together(self, best: Iterable[Sequence[Tried]], most: float) -> list[Tried]:
         """Return the two levers together that hold and do more than each alone, or none."""
         useful = [[one for one in of_one if _as_read(one.help) >= USEFUL] for of_one in best]
-        pairs = [self._both(*two) for some in combinations(useful, 2) for two in product(*some)]
+        pairs = [
+            self._both(one, other)
+            for some in combinations(useful, 2)
+            for one, other in product(*some)
+            if not one.values.keys() & other.values.keys()
+        ]
         enough = max(BETTER, MORE * most)
         good = [one for one in self._compared(pairs) if one and one.help.surely >= enough]
         likely = sorted(good, key=lambda one: one.help.standing)[:PAIRS]

@@ -256,6 +256,16 @@ class Findings:
     after: Findings | None = None
 
     @property
+    def advice(self) -> tuple[Cure, ...]:
+        """What cures all of them, after which ``after`` is found; nothing where nothing does."""
+        if self.after is None:
+            return ()
+        nearest = next((finding.nearest for finding in self.findings if finding.nearest), None)
+        if nearest is not None:  # it cures all by itself, not beside what cures some
+            return (nearest,)
+        return widest(cure for finding in self.findings for cure in finding.cures)
+
+    @property
     def fails(self) -> bool:
         """Whether any finding fails."""
         return any(finding.verdict == "fails" for finding in self.findings)

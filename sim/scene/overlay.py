@@ -130,8 +130,11 @@ def check_same_shafts(name: str, named: Mapping[str, Tables], setups: Mapping[st
                 yield (key, number), said
 
 
-def check_felt_in(setup: Setup, named: Mapping[str, Tables]) -> Found:
-    """Yield complaints that are felt in a configuration that is none."""
+def check_felt_in(name: str, setup: Setup, named: Mapping[str, Tables]) -> Found:
+    """Yield complaints of one configuration alone, or felt in a configuration that is none."""
+    for own in named[name].get("complaint", {}):
+        said = f": a complaint stands above all configurations; write felt_in = {quote(name)} in it"
+        yield ("complaint", own), said
     for name, complaint in setup.complaint.items():
         felt_in = complaint.felt_in
         if felt_in is not None and felt_in not in named:

@@ -175,7 +175,7 @@ class _Reading:
         found = [
             *check_structure(setup),
             *check_same_shafts(name, self.named, self.setups),
-            *check_felt_in(setup, self.named),
+            *check_felt_in(name, setup, self.named),
         ]
         if not found:
             self.built[name] = self._build(name, setup)

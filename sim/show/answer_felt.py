@@ -5,11 +5,11 @@ from __future__ import annotations
 from collections.abc import Iterator, Mapping, Sequence
 from typing import TYPE_CHECKING
 
-from sim.explore.felt import Felt, answer_to
+from sim.explore.felt import Change, Felt
 from sim.explore.felt_elsewhere import Elsewhere, elsewhere_of, felt_beside
-from sim.explore.felt_near import Near, near_of, nears_of
+from sim.explore.felt_near import Near, nears_of
 from sim.scene.parts import Configuration, Scene
-from sim.show.felt_words import TURNS, changes_words, felt_in_of
+from sim.show.felt_words import TURNS, answers_of, built_of, changes_words
 from sim.show.result import Result
 
 if TYPE_CHECKING:  # the page of an answer does without it
@@ -17,7 +17,7 @@ if TYPE_CHECKING:  # the page of an answer does without it
 
 
 def what_is_felt(results: Sequence[Result], shown: Result) -> str:
-    """Return what a design does to the complaints that are felt in another configuration.
+    """Return what a design does to the complaints.
 
     Args:
         results: One a configuration, of one scene.
@@ -25,17 +25,11 @@ def what_is_felt(results: Sequence[Result], shown: Result) -> str:
 
     Returns:
         As in "“boom” cured if twice a turn; “shudder” worse"; of a configuration that was looked
-        at alone as ``beside_words`` says it; "" where nothing is felt elsewhere.
+        at alone as ``beside_words`` says it; "" where nothing is felt, or nothing changed.
     """
-    judged = {result.configuration.name: result for result in results}
-    said = []
-    for complaint in shown.configuration.complaints:
-        felt_in = felt_in_of(complaint, results)
-        if felt_in not in judged or felt_in == shown.configuration.name:
-            continue
-        near = judged[felt_in].near[complaint.name], near_of(shown.configuration, complaint)
-        felt = answer_to(complaint, "felt", dict(zip(("felt", "built"), near, strict=True)))
-        said += [_words(felt)] if felt.changes["built"] else []
+    name, judged = shown.configuration.name, {one.configuration.name for one in results}
+    answers = [felt for felt in answers_of(results) if felt.felt_in in judged]
+    said = [_words(felt, changes) for felt in answers if (changes := built_of(felt, name))]
     beside = beside_words(results[0].elsewhere, shown.configuration, shown.near)
     return "; ".join([*said, beside] if beside else said)
 
@@ -93,9 +87,8 @@ def _beside(
             yield f"“{felt.complaint.name}” (felt in {felt.felt_in}): {said}"
 
 
-def _words(felt: Felt) -> str:
+def _words(felt: Felt, each: Sequence[Change]) -> str:
     """Return what changes most of a complaint: of its likeliest order, else of the other one."""
-    each = felt.changes["built"]
     told = next((one for one in each if one.effect != "the same"), each[0])
     alike = all(one.effect == told.effect for one in each)
     only = "" if alike else f" if {TURNS[told.order]}"

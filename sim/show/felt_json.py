@@ -6,6 +6,7 @@ from collections.abc import Sequence
 from typing import Any
 
 from sim.explore.felt import Band, Change, Felt, Fit
+from sim.show.felt_words import AS_ADVISED
 
 
 def felt_json(felt: Felt) -> dict[str, Any]:
@@ -15,7 +16,11 @@ def felt_json(felt: Felt) -> dict[str, Any]:
         "felt_in": felt.felt_in,
         "orders": [_fit(fit) for fit in felt.fits],
         "changes": [
-            {"configuration": name, **_change(change)}
+            {
+                "configuration": name.removesuffix(AS_ADVISED),
+                "as_advised": name.endswith(AS_ADVISED),
+                **_change(change),
+            }
             for name, each in felt.changes.items()
             for change in each
         ],

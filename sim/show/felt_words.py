@@ -7,11 +7,13 @@ from collections.abc import Iterator, Mapping, Sequence
 from sim.display import Display, display_of
 from sim.explore.felt import Band, Change, Felt, Fit, answer_to
 from sim.explore.felt_near import Meeting
+from sim.motion.sweep import RIDE_HEIGHT
 from sim.scene.parts import Complaint, Scene
 from sim.show.complaint_words import complaint_title
 from sim.show.lines import indented
 from sim.show.result import Result
 
+AS_ADVISED = " as advised"  # behind the name of a layout: with its cures carried out
 TURNS = {1: "once a turn", 2: "twice a turn"}
 CAUSES = {1: "unbalance or a bent shaft", 2: "joints"}
 KNOWN = 0.02  # of a road speed, within which nobody needs its band
@@ -21,13 +23,22 @@ SHOP = {"output": "gearbox", "bearing": "bracket", "pinion": "axle"}
 def answers_of(results: Sequence[Result]) -> tuple[Felt, ...]:
     """Return the answers to the complaints, where what they are felt in was judged or shaken.
 
+    What ``check`` advises for a layout is carried out in it: so it is compared, with what is felt
+    in the layout as it stands; the one in which it is felt, too.
+
     Args:
         results: One a configuration, of one scene.
     """
     answers = []
     for complaint in results[0].configuration.complaints:
         felt_in = felt_in_of(complaint, results)
-        near = {r.configuration.name: r.near[complaint.name] for r in results if r.near}
+        near = {}
+        for one in results:
+            name = one.configuration.name
+            if one.near and (name == felt_in or not one.advised):
+                near[name] = one.near[complaint.name]
+            if one.advised:
+                near[f"{name}{AS_ADVISED}"] = one.advised[complaint.name]
         other = results[0].elsewhere.get(complaint.name)
         if other is not None and other.lost is None:
             near[felt_in] = other.near
@@ -59,8 +70,13 @@ def answer_lines(scene: Scene, answers: Sequence[Felt], width: int) -> Iterator[
 
 
 def felt_title(felt: Felt, display: Display) -> str:
-    """Return what is felt, and in which configuration."""
-    return f"{complaint_title(felt.complaint, display)}, felt in {felt.felt_in}"
+    """Return what is felt, in which configuration, and at which height that is looked at."""
+    load, title = felt.complaint.load, complaint_title(felt.complaint, display)
+    where = ""
+    if load != "empty" and any(fit.height == RIDE_HEIGHT.name for fit in felt.fits):
+        lacks = ": the scene has no loaded height" if load == "loaded" else ""
+        where = f"; looked at ride height{lacks}"
+    return f"{title}, felt in {felt.felt_in}{where}"
 
 
 def felt_lines(felt: Felt, display: Display) -> Iterator[str]:
@@ -74,18 +90,18 @@ def felt_lines(felt: Felt, display: Display) -> Iterator[str]:
         What fits, what other configurations do to it, and what to count to settle it.
     """
     if not felt.fits:
-        yield "That is beyond top speed: the shafts are looked at up to top speed only."
+        yield "That is not looked at: it is beyond top speed, or no torque case goes so fast."
         return
     for fit in felt.fits:
         yield _fit(fit, felt, display)
     joints = any(fit.order == 2 for fit in felt.fits)
     if not joints:
-        yield "Twice a turn (joints) is not looked at: the scene has no such torque."
+        yield "Twice a turn (joints) is not looked at: no torque case of the scene goes there."
     if not felt.may_be:
         if joints:
             yield "So neither order of the shafts: look at tires, engine and mounts."
         return
-    for names, changes in _alike(felt.changes).items():
+    for names, changes in _alike(_worth_saying(felt)).items():
         if said := changes_words(changes, felt):
             yield f"{', '.join(names)}: {said}."
     if settle := _settle(felt, display):
@@ -102,9 +118,8 @@ def _fit(fit: Fit, felt: Felt, display: Display) -> str:
     if fit.why == "counted otherwise":
         return f"{head}: {counted}."
     met = "" if fit.meeting is None else _met(fit.meeting, display)
-    small = f"at most {display.force.say(fit.force.high)} anywhere"
-    pulling = asked.when is None and fit.situation == "pull-away"
-    force = f"{_force(fit.force, display)} {_into(fit.places)}{' pulling away' if pulling else ''}"
+    small = f"at most {display.force.say(fit.force.high)} anywhere{_under(fit, asked)}"
+    force = f"{_force(fit.force, display)} {_into(fit.places)}{_under(fit, asked)}"
     said = {
         "small": [small],
         "beyond": ["too near a critical speed to give a force"],
@@ -117,6 +132,16 @@ def _fit(fit: Fit, felt: Felt, display: Display) -> str:
         said = [*said, f"but then {ways[asked.when]}"]
     told = "; ".join(part for part in said if part)
     return f"{head}: {told}."
+
+
+def _under(fit: Fit, asked: Complaint) -> str:
+    """Return under which torque the joints were looked at, where the driver said another, or none.
+
+    Pulling away where nobody looked; at a steady speed where it is felt under drive.
+    """
+    torques = {None: ("pull-away", " pulling away"), "drive": ("cruise", " at a steady speed")}
+    situation, said = torques.get(asked.when, ("", ""))
+    return said if fit.order == 2 and fit.situation == situation else ""
 
 
 def _met(meeting: Meeting, display: Display) -> str:
@@ -141,13 +166,25 @@ def _into(places: Sequence[str]) -> str:
     return f"into {' or '.join(SHOP.get(place, place) for place in places)}"
 
 
+def _worth_saying(felt: Felt) -> dict[str, tuple[Change, ...]]:
+    """Return what layouts do, without the one in which it is felt where its advice does nothing."""
+    own = f"{felt.felt_in}{AS_ADVISED}"
+    return {
+        name: each
+        for name, each in felt.changes.items()
+        if name != own or {one.effect for one in each} != {"the same"}
+    }
+
+
 def _alike(
     changes: Mapping[str, Sequence[Change]],
 ) -> dict[tuple[str, ...], list[tuple[Change, ...]]]:
     """Return the changes of configurations that do alike, by their names."""
     groups: dict[tuple[object, ...], list[str]] = {}
     for name, each in changes.items():
-        key = tuple((one.order, one.effect, one.new_path, one.small) for one in each)
+        key = tuple(
+            (one.order, one.effect, bool(one.ratio), one.new_path, one.small) for one in each
+        )
         groups.setdefault(key, []).append(name)
     return {tuple(names): [tuple(changes[n]) for n in names] for names in groups.values()}
 
@@ -163,14 +200,42 @@ def changes_words(alike: Sequence[Sequence[Change]], felt: Felt) -> str:
         As in "once a turn the same; twice a turn worse (1.2 to 1.5 times more)"; "" for nothing.
     """
     alone = len(felt.may_be) == 1
-    said = []
+    said: list[str] = []
     for same in zip(*alike, strict=True):
         one = same[0]
         what = effect_words(same)
-        said.append(what if alone else f"{TURNS[one.order]} {what}")
+        turn = TURNS[one.order].removesuffix(" a turn" if said else "")
+        said.append(what if alone else f"{turn} {what}")
     if said and {one.effect for same in alike for one in same} == {"the same"}:
         return "the same"
     return "; ".join(said)
+
+
+def worse_words(answers: Sequence[Felt], name: str) -> str:
+    """Return which complaints a layout makes worse, as it is to be built.
+
+    Args:
+        answers: To all complaints.
+        name: Of the layout.
+
+    Returns:
+        A sentence, as in "long makes “shudder” worse if twice a turn."; "" where none gets worse.
+    """
+    said = []
+    for felt in answers:
+        orders = [TURNS[one.order] for one in built_of(felt, name) if one.effect == "worse"]
+        if orders:
+            sure = len(orders) == len(felt.may_be)
+            only = "" if sure else f" if {' or '.join(orders)}"
+            said.append(f"“{felt.complaint.name}” worse{only}")
+    advised = any(f"{name}{AS_ADVISED}" in felt.changes for felt in answers)
+    what = f"{name}{AS_ADVISED}" if advised else name
+    return f"{what} makes {' and '.join(said)}." if said else ""
+
+
+def built_of(felt: Felt, name: str) -> tuple[Change, ...]:
+    """Return what a layout does to a complaint as it is to be built: as advised, if anything is."""
+    return felt.changes.get(f"{name}{AS_ADVISED}") or felt.changes.get(name, ())
 
 
 def effect_words(same: Sequence[Change]) -> str:
@@ -199,15 +264,15 @@ def effect_words(same: Sequence[Change]) -> str:
 
 
 def ratio_words(low: float, high: float) -> str:
-    """Return the band of a ratio in words, as in "12 to 47 times less"."""
+    """Return the band of a ratio in words, as in "12 to 47× less"."""
     more, less = _times(1 / low), _times(high)
     if low >= 1:
-        return f"{_times(low)} to {less} times less"
+        return f"{_times(low)} to {less}× less"
     if high <= 1:
-        return f"{_times(1 / high)} to {more} times more"
+        return f"{_times(1 / high)} to {more}× more"
     if more == "1.0" or less == "1.0":
-        return f"up to {less} times less" if more == "1.0" else f"up to {more} times more"
-    return f"{more} times more to {less} times less"
+        return f"up to {less}× less" if more == "1.0" else f"up to {more}× more"
+    return f"{more}× more to {less}× less"
 
 
 def _times(ratio: float) -> str:

@@ -2,12 +2,17 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterator
 from textwrap import wrap
 from typing import TYPE_CHECKING
 
 if TYPE_CHECKING:  # a check prints lines, and does without the report
     from sim.show.report.pages import Table
+
+
+TO_WRITE = re.compile(r'[\w.]+ = "[^"]*",?')  # a line of a scene, which people copy
+UNBROKEN = "\N{NO-BREAK SPACE}"
 
 
 def table_lines(table: Table, width: int) -> Iterator[str]:
@@ -37,3 +42,19 @@ def indented(text: str, indent: str, width: int) -> list[str]:
         width: Most columns of a line [-].
     """
     return wrap(text, width, initial_indent=indent, subsequent_indent=indent)
+
+
+def unbroken(text: str) -> str:
+    """Return words in which no line to write is broken, until ``UNBROKEN`` is a space again."""
+    return TO_WRITE.sub(lambda found: found[0].replace(" ", UNBROKEN), text)
+
+
+def to_copy(text: str, indent: str, width: int) -> list[str]:
+    """Return words as lines of their own, with what people copy whole.
+
+    Args:
+        text: The words.
+        indent: What stands ahead of every line [text].
+        width: Most columns of a line [-].
+    """
+    return [line.replace(UNBROKEN, " ") for line in indented(unbroken(text), indent, width)]

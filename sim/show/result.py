@@ -32,6 +32,7 @@ class Result:
         pictures: Plots and stills written for it, SVG or PNG.
         effects: What each millimeter does to it, or None if it was not asked.
         near: What it hands on where each complaint of the scene is felt, by its name.
+        advised: The same with what is advised for it carried out; empty where nothing is.
         elsewhere: Where it is looked at alone: the layouts in which complaints are felt, which are
             not judged, by the name of the complaint.
     """
@@ -43,6 +44,7 @@ class Result:
     pictures: tuple[Path, ...] = ()
     effects: Effects | None = None
     near: Mapping[str, tuple[Near, ...]] = field(default_factory=dict)
+    advised: Mapping[str, tuple[Near, ...]] = field(default_factory=dict)
     elsewhere: Mapping[str, Elsewhere] = field(default_factory=dict)
 
     @property

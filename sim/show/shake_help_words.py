@@ -12,7 +12,7 @@ from sim.explore.shake_trials import Help
 from sim.explore.shaken import Order
 from sim.judge.rule import RuleSet
 from sim.show.felt_json import times_less
-from sim.show.felt_words import TURNS, ratio_words
+from sim.show.felt_words import AS_ADVISED, TURNS, ratio_words
 from sim.show.result import Result
 
 OFFERED, AT_A_PRICE = 3, 2  # most that are said to help, and of them with what gets worse then
@@ -47,16 +47,21 @@ def helps_of(
     if result is None:
         return
     built = result.configuration
-    others = {
-        f"“{other.complaint.name}” gets worse": asked_of(built, other.complaint, near)
+    watched = {
+        (other.complaint.name, fit.order): asked_of(built, other.complaint, near)
         for other in answers
-        if other.complaint.name != felt.complaint.name and other.may_be
-        for near in _near(result, other, other.may_be[0])
+        for fit in other.may_be
+        for near in _near(result, other, fit)
     }
     for fit in felt.may_be:
-        for near in _near(result, felt, fit):
-            asked = asked_of(built, felt.complaint, near)
-            yield fit.order, helps(built, result.findings, rules, asked, others)
+        own = felt.complaint.name, fit.order
+        others = {
+            f"“{name}” gets worse if {TURNS[order]}": asked
+            for (name, order), asked in watched.items()
+            if (name, order) != own
+        }
+        if own in watched:
+            yield fit.order, helps(built, result.findings, rules, watched[own], others)
 
 
 def _near(result: Result, felt: Felt, fit: Fit) -> list[Near]:
@@ -77,8 +82,8 @@ def help_lines(felt: Felt, found: Sequence[tuple[Order, Helps]]) -> Iterator[tup
     if not any(each.tried for _, each in found):
         return
     title = f"Tried in the model against “{felt.complaint.name}”, on {felt.felt_in}"
-    advised = next((each.advised for _, each in found if each.advised), None)
-    yield "", f"{title} as advised: {advised.does}" if advised else f"{title} as it stands"
+    advised = next((each.advised for _, each in found if each.advised), "")
+    yield "", f"{title}{AS_ADVISED}: {advised}" if advised else f"{title} as it stands"
     for order, each in found:
         if each.tried:
             yield "  ", f"If {TURNS[order]}:"
@@ -94,23 +99,27 @@ def help_words(found: Helps) -> Iterator[str]:
     """
     if not found.tried:
         return
-    if found.advised is not None:
-        yield f"The advice by itself: {_effect(found.advised)}."
     holding = [one for one in found.tried if one.holds]
+    holding = [one for one in holding if not _part_of(one, holding)]
     dear = [one for one in found.tried if one.helps and not one.holds]
-    offered = [one for one in holding[:OFFERED] if not _part_of(one, holding)]
+    offered, more = holding[:OFFERED], holding[OFFERED:]
     worth = [one for one in dear if one.surely >= WORTH]
     priced = worth[: min(AT_A_PRICE, OFFERED - len(offered))]
     if not offered:
-        yield "Nothing tried helps." if not priced else "Nothing tried helps without a price."
+        yield "Nothing tried helps without a price." if dear else "Nothing tried helps."
     for one in offered:
         yield f"Helps: {_offer(one)}. {_write(one)}"
     for one in priced:
         yield f"Helps at a price: {_offer(one)}, but then {_price(one)}. {_write(one)}"
-    said = {name for one in (*holding, *priced) for name in one.levers}
-    also = dict.fromkeys(name for one in dear for name in one.levers if name not in said)
-    others = [one for one in found.tried if not {*said, *also} & {*one.levers}]
-    groups = [("Also at a price", list(also))]
+    said = {name for one in (*offered, *priced) for name in one.levers}
+    also, little = (
+        list(dict.fromkeys(name for one in some for name in one.levers))
+        for some in (more, [one for one in dear if one not in priced])
+    )
+    also = [name for name in also if name not in said]
+    little = [name for name in little if name not in {*said, *also}]
+    others = [one for one in found.tried if not {*said, *also, *little} & {*one.levers}]
+    groups = [("Helps less", also), ("At a price", little)]
     groups += [(title, _names(others, effect)) for effect, title in NONE]
     if told := " ".join(f"{title}: {', '.join(names)}." for title, names in groups if names):
         yield told
@@ -126,11 +135,6 @@ def _offer(one: Help) -> str:
     return f"{one.does} ({_times(one)})"
 
 
-def _effect(one: Help) -> str:
-    """Return what a change does to the shake."""
-    return f"{one.effect} ({_times(one)})" if one.helps or one.effect == "worse" else one.effect
-
-
 def _times(one: Help) -> str:
     """Return how much less a shake is, with the widest band."""
     low, high = min(band.low for band in one.ratio), max(band.high for band in one.ratio)
@@ -138,8 +142,8 @@ def _times(one: Help) -> str:
 
 
 def _price(one: Help) -> str:
-    """Return what a change makes worse: the gravest by name."""
-    first, *more = [*(_worse(finding.what) for finding in one.breaks), *one.harms]
+    """Return what a change makes worse: a complaint by name, else the gravest verdict."""
+    first, *more = [*one.harms, *(_worse(finding.what) for finding in one.breaks)]
     count = len(dict.fromkeys(more))
     also = "" if not count else f", and {count} more {'gets' if count == 1 else 'get'} worse"
     return f"{first}{also}"
@@ -184,7 +188,7 @@ def helps_json(felt: Felt, found: Sequence[tuple[Order, Helps]]) -> dict[str, An
         "orders": [
             {
                 "order": order,
-                "advised": None if each.advised is None else _help_json(each.advised),
+                "advised": each.advised,
                 "tried": [_help_json(one) for one in each.tried],
             }
             for order, each in found

@@ -16,7 +16,7 @@ from sim.scene.parts import Complaint, Scene
 from sim.scene.quantity import Quantity, QuantityError, parse
 from sim.show.felt_json import felt_json
 from sim.show.felt_words import answer_lines, answers_of, felt_in_of
-from sim.show.lines import indented, table_lines
+from sim.show.lines import indented, table_lines, to_copy
 from sim.show.report.pages import Table
 from sim.show.report.shakes import (
     NOTHING,
@@ -117,7 +117,7 @@ def shakes_lines(
         yield from answer_lines(scene, [felt], width)
         helped = list(helps_of(felt, answers, results, rules))
         for number, (indent, line) in enumerate(help_lines(felt, helped)):
-            yield from [*([""] if number == 0 else []), *indented(line, indent, width)]
+            yield from [*([""] if number == 0 else []), *to_copy(line, indent, width)]
     orders = ((_orders(result, display), result.configuration.name) for result in results)
     for table, which in _alike(orders).items():
         if table is not None:

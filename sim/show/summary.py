@@ -5,7 +5,6 @@ Nothing is printed here.
 
 from __future__ import annotations
 
-import re
 from collections.abc import Callable, Iterator, Sequence
 from textwrap import wrap
 from typing import TYPE_CHECKING
@@ -19,6 +18,7 @@ from sim.judge.words import beside_words, other_set_words
 from sim.measure.sag import sags_of
 from sim.scene.parts import Scene
 from sim.show.advice import advice_words, as_clause, nearest_words
+from sim.show.lines import UNBROKEN, unbroken
 from sim.show.outlook import (
     Outlook,
     finding_words,
@@ -26,7 +26,7 @@ from sim.show.outlook import (
     outlook_of,
 )
 from sim.show.result import Result
-from sim.show.which import next_step, which_to_build
+from sim.show.which import best_of, next_step, which_to_build
 
 if TYPE_CHECKING:
     from sim.world.agreement import Agreement
@@ -40,8 +40,6 @@ DOUBTED = (
     "No cure is tried{} before what is doubted was read again. If it is right, write at the top:"
 )
 RUBS = 5  # severity from which parts are at stake, not comfort
-TO_WRITE = re.compile(r'[\w.]+ = "[^"]*",?')  # a line of a scene, which people copy
-UNBROKEN = "\N{NO-BREAK SPACE}"
 TAG = 7  # columns of the words "fails", "open", "watch", "do" before a line
 
 Ink = Callable[[str, str], str]
@@ -86,6 +84,15 @@ def _answered(scene: Scene, results: Sequence[Result], width: int) -> Iterator[s
         yield from answer_lines(scene, answers_of(results), width)
 
 
+def _worse(results: Sequence[Result], outlooks: Sequence[Outlook]) -> Iterator[str]:
+    """Yield which complaints the one to build makes worse; loaded only where something is felt."""
+    if any(result.near for result in results):
+        from sim.show.felt_words import answers_of, worse_words
+
+        if said := worse_words(answers_of(results), best_of(outlooks).name):
+            yield said
+
+
 def _head(
     scene: Scene,
     results: Sequence[Result],
@@ -96,8 +103,8 @@ def _head(
 ) -> Iterator[str]:
     """Yield what stands above all configurations: rule set, which to build, doubts."""
     yield from wrap(f"{scene.title}, judged by {results[0].findings.rule_set}", width)
-    if len(outlooks) > 1:
-        yield from wrap(which_to_build(outlooks), width)
+    which = [which_to_build(outlooks)] if len(outlooks) > 1 else []
+    yield from wrap(" ".join([*which, *_worse(results, outlooks)]), width)
     if all(result.findings.sureness is None for result in results):
         yield from wrap(AS_READ, width)
     for doubt in doubts:
@@ -221,7 +228,7 @@ def _tagged(tag: str, text: str, width: int, ink: Ink) -> Iterator[str]:
     Lines to write into a scene stay in one piece.
     """
     indent = " " * (2 + TAG)
-    whole = TO_WRITE.sub(lambda found: found[0].replace(" ", UNBROKEN), text)
+    whole = unbroken(text)
     lines = wrap(whole, width, initial_indent=indent, subsequent_indent=indent)
     for number, line in enumerate(one.replace(UNBROKEN, " ") for one in lines):
         yield f"  {ink(tag, tag)}{' ' * (TAG - len(tag))}{line[2 + TAG :]}" if not number else line
