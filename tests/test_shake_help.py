@@ -60,6 +60,11 @@ def found(text: str, name: str) -> Findings:
     return findings_of(text, name, cures=False)
 
 
+@cache
+def cured(text: str, name: str) -> Findings:
+    return findings_of(text, name, cures=True)
+
+
 def tried(
     name: str, asked: Asked, levers: tuple[Lever, ...] | None = None, text: str = TRUCK
 ) -> tuple[Help, ...]:
@@ -269,7 +274,7 @@ def helped(
     scene = scene_of(text)
     with pytest.MonkeyPatch.context() as patch:
         patch.setattr(shake_help, "shake_levers", lambda *_: levers)
-        advised = findings_of(text, name, cures=True)
+        advised = cured(text, name)
         configuration = scene.configuration(name)
         return helps(configuration, advised, load_rules(scene.rules), asked, others)
 
@@ -277,7 +282,7 @@ def helped(
 def test_levers_are_tried_on_what_check_advises_and_hold_when_both_are_written() -> None:
     found_ = helped("two-piece", PULLING_AWAY, (bar(1600),))
     (held,) = found_.tried
-    cures = findings_of(TRUCK, "two-piece", cures=True).advice
+    cures = cured(TRUCK, "two-piece").advice
     assert found_.advised == " and ".join(cure.does for cure in cures)
     lines = tuple(line for cure in cures for line in cure.changes)
     assert lines
@@ -518,7 +523,7 @@ def test_what_helps_is_said_of_the_layout_and_the_order_that_is_felt() -> None:
     read = Result(
         configuration=two,
         measurements=judged(two, rules, as_read=True).measurements,
-        findings=findings_of(TRUCK, "two-piece", cures=True),
+        findings=cured(TRUCK, "two-piece"),
         near={shudder.name: near["two-piece"]},
     )
     answer = answer_to(shudder, "two-piece", near)
