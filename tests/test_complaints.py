@@ -436,9 +436,14 @@ def test_the_command_prints_orders_and_sources(capsys: pytest.CaptureFixture[str
     assert found["orders"][0]["frequency_hz"] == pytest.approx(10.9146, abs=1e-4)
 
 
-def shakes(capsys: pytest.CaptureFixture[str], path: Path, *words: str) -> list[str]:
-    """Return the lines that the command prints."""
-    assert cli.main(["shakes", str(path), *words]) == 0
+def shakes(
+    capsys: pytest.CaptureFixture[str], path: Path, *words: str, tried: bool = False
+) -> list[str]:
+    """Return the lines that the command prints, with what was tried to help only if asked for."""
+    with pytest.MonkeyPatch.context() as patch:
+        if not tried:  # that takes its time, and has tests of its own
+            patch.setattr("sim.show.shakes.helps_of", lambda *_: ())
+        assert cli.main(["shakes", str(path), *words]) == 0
     return capsys.readouterr().out.splitlines()
 
 
@@ -511,7 +516,9 @@ def test_every_line_of_what_shakes_fits_the_terminal(
 ) -> None:
     monkeypatch.setenv("COLUMNS", str(width))
     for words in ((), ("--felt", "20 Hz"), ("--only", "two-piece", "--speed", "155 km/h")):
-        assert max(map(len, shakes(capsys, ORCHARD, *words))) <= width
+        lines = shakes(capsys, ORCHARD, *words, tried=not words)
+        assert any("Tried in the model" in line for line in lines) is (not words)
+        assert max(map(len, lines)) <= width
 
 
 def test_nothing_is_cured_to_tell_what_shakes_where_nothing_is_felt(
