@@ -37,22 +37,14 @@ PULLING_AWAY = Asked(
     fastest=35 / 3.6,
     balanced_at=155 / 3.6,
 )
-LAUNCH = Asked(
+LAUNCH = replace(
+    PULLING_AWAY,
     height="ride height",
     situation="hard launch",
-    order=2,
     slowest=5 / 3.6,
     fastest=50 / 3.6,
-    balanced_at=155 / 3.6,
 )
-AT_90 = Asked(
-    height="ride height",
-    situation="cruise",
-    order=2,
-    slowest=85 / 3.6,
-    fastest=95 / 3.6,
-    balanced_at=155 / 3.6,
-)
+AT_90 = replace(LAUNCH, situation="cruise", slowest=85 / 3.6, fastest=95 / 3.6)
 
 
 @cache

@@ -18,7 +18,8 @@ from sim.show.machine import summary_json
 from sim.show.outlook import headlines, outlook_of
 from sim.show.report.chapters import chapter_of
 from sim.show.result import Result
-from sim.show.summary import MOST_LINES, WIDTH, all_lines, first_lines
+from sim.show.summary import MOST_LINES, WIDTH, first_lines
+from sim.show.summary_all import all_lines
 from sim.world.agreement import Agreement
 
 ONE, TWO = show_scene.results()

@@ -99,7 +99,8 @@ def _film(options: argparse.Namespace) -> int:
 def _tell(options: argparse.Namespace, outcome: Outcome) -> int:
     """Print what came out; return the exit code."""
     from sim.show.machine import summary_json
-    from sim.show.summary import all_lines, first_lines
+    from sim.show.summary import first_lines
+    from sim.show.summary_all import all_lines
 
     if options.json:
         print_json(summary_json(outcome.scene, outcome.results, outcome.files, outcome.troubles))

@@ -138,8 +138,7 @@ def answer_to(complaint: Complaint, felt_in: str, near: Mapping[str, Sequence[Ne
 
 def alike(one: Near | Fit, other: Near) -> bool:
     """Say whether two are of one order under one torque."""
-    torque = one.situation if isinstance(one, Fit) else one.state.situation
-    return (one.order, torque) == (other.order, other.state.situation)
+    return (one.order, one.situation) == (other.order, other.situation)
 
 
 def _likelihood(fit: Fit, near: Near) -> tuple[int, bool, float]:
@@ -180,7 +179,7 @@ def _fit(near: Near, complaint: Complaint) -> Fit:
         frequency=near.frequency,
         speed=near.speed,
         height=near.state.height,
-        situation=near.state.situation,
+        situation=near.situation,
         fits=fits,
         why=why,
         places=tuple(near.places[place] for place in places),

@@ -78,6 +78,11 @@ class Near:
     meetings: tuple[Meeting, ...] = ()
     beyond: bool = False
 
+    @property
+    def situation(self) -> Situation:
+        """Under which torque it is looked at."""
+        return self.state.situation
+
 
 def near_of(
     configuration: Configuration,

@@ -25,9 +25,9 @@ from sim.measure.shake.torsion import uneven_torque
 from sim.measure.shake.unknown import levers_of, supports_of
 from sim.measure.whirl.crossings import road_speed
 from sim.measure.whirl.whirl import bearing_modes, row_modes, shaft_speeds
+from sim.motion.road_load import cruise_share
 from sim.motion.states import Situation, State
 from sim.motion.sweep import sweep_states
-from sim.motion.torque import cruise_share
 from sim.scene.parts import Configuration
 
 DRAWS = 200  # beside the one with every reading as read and everything else as usual

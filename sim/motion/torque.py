@@ -10,8 +10,14 @@ from typing import Any, Literal
 import numpy as np
 from numpy.typing import ArrayLike
 
-from sim.arrays import Array
 from sim.errors import DomainError
+from sim.motion.road_load import (
+    AIR_DENSITY,
+    ROLLING_RESISTANCE,
+    WEIGHT_OVER_AXLE_LOAD,
+    drag_area,
+    road_load,
+)
 from sim.scene.parts import NO_TORQUE, Configuration, TorqueCase
 from sim.scene.values import plain
 
@@ -22,10 +28,6 @@ DRIVES: tuple[Kind, ...] = ("cruise", "pull-away", "hard launch")
 # Common practice, no source.
 TRANSMISSION_EFFICIENCY = 0.92
 AXLE_EFFICIENCY = 0.96
-ROLLING_RESISTANCE = 0.012
-AIR_DENSITY = 1.2  # [kg/m³]
-CAR_DRAG_AREA, TRUCK_DRAG_AREA = 0.7, 1.5  # drag coefficient times frontal area [m²]
-WEIGHT_OVER_AXLE_LOAD = 2.0
 CRUISE_SHARE = 0.10  # of hard launch, if nothing is known
 PULL_AWAY_SHARE = 0.5  # of hard launch; our proposal
 BRAKING_SHARE = 0.2  # of the engine's torque
@@ -247,45 +249,17 @@ def _cruise(configuration: Configuration, case: TorqueCase) -> _Derived:
         launch = _hard_launch(configuration)
         share = f"cruise torque taken as {CRUISE_SHARE:.2f} of hard launch ({NO_SOURCE})"
         return _Derived(CRUISE_SHARE * launch.wheel_torque, "default", (share, *launch.words))
-    car, drag_area = configuration.on_frame, _drag_area(configuration)
+    car, area = configuration.on_frame, drag_area(configuration)
     speed = vehicle.top_speed if case.road_speed is None else case.road_speed
-    force = _road_load(configuration, vehicle.axle_load, speed)
+    force = road_load(configuration, vehicle.axle_load, speed)
     words = (
         f"rolling resistance {ROLLING_RESISTANCE}, air {AIR_DENSITY} kg/m³ ({NO_SOURCE})",
-        f"drag area {drag_area} m², as of a {'car' if car else 'light truck'} ({NO_SOURCE})",
+        f"drag area {area} m², as of a {'car' if car else 'light truck'} ({NO_SOURCE})",
         f"vehicle weight {WEIGHT_OVER_AXLE_LOAD:g} times the axle load ({NO_SOURCE})",
         f"on the level at {'top speed' if case.road_speed is None else 'the road speed given'}",
         AXLE_WORDS,
     )
     return _Derived(force * vehicle.tire_radius, "derived", words)
-
-
-def cruise_share(configuration: Configuration, speed: Array) -> Array:
-    """Return the torque of cruising at road speeds [m/s] over that of the cruise case [-].
-
-    On the level; the same at all speeds where the axle load is not known.  Speeds (V,), or those
-    of each design (B, V), give (B, V); (V,) of one design (1, V).
-    """
-    vehicle = configuration.vehicle
-    if vehicle.axle_load is None:
-        return np.ones_like(np.atleast_2d(speed))
-    case = next((c for c in configuration.torque_cases if c.name == "cruise"), None)
-    fixed = vehicle.top_speed if case is None or case.road_speed is None else case.road_speed
-    there, full = (
-        _road_load(configuration, vehicle.axle_load, at) for at in (np.atleast_2d(speed).T, fixed)
-    )
-    return np.asarray(np.moveaxis(there / full, 0, -1))
-
-
-def _drag_area(configuration: Configuration) -> float:
-    """Return drag coefficient times frontal area [m²]."""
-    return CAR_DRAG_AREA if configuration.on_frame else TRUCK_DRAG_AREA
-
-
-def _road_load(configuration: Configuration, axle_load: Any, speed: Any) -> Any:
-    """Return what holds the vehicle back on the level at a road speed [N]."""
-    weight = WEIGHT_OVER_AXLE_LOAD * axle_load
-    return ROLLING_RESISTANCE * weight + 0.5 * AIR_DENSITY * _drag_area(configuration) * speed**2
 
 
 def _engine_braking(configuration: Configuration) -> _Derived:

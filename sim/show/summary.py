@@ -9,12 +9,11 @@ from collections.abc import Callable, Iterator, Sequence
 from textwrap import wrap
 from typing import TYPE_CHECKING
 
-from sim.display import DEGREES, SHAFT_SPEED, DisplayName, display_of
-from sim.judge.findings import Finding, Findings
+from sim.display import DisplayName
+from sim.judge.findings import Finding
 from sim.judge.notes import joint_1_words
 from sim.judge.rule import MAY_FAIL
-from sim.judge.sure_words import repeat_lines, sure_lines
-from sim.judge.words import beside_words, other_set_words
+from sim.judge.sure_words import repeat_lines
 from sim.measure.sag import sags_of
 from sim.scene.parts import Scene
 from sim.show.advice import advice_words, as_clause, nearest_words
@@ -29,7 +28,7 @@ from sim.show.result import Result
 from sim.show.which import best_of, next_step, which_to_build
 
 if TYPE_CHECKING:
-    from sim.world.agreement import Agreement
+    from sim.explore.felt import Felt
 
 WIDTH, MOST_LINES, MOST_DOUBTS, MOST_TO_DO, MOST_CURES = 110, 12, 3, 3, 2
 AS_READ = (
@@ -46,13 +45,13 @@ Ink = Callable[[str, str], str]
 """Puts a word of a given meaning ("fails", "good", …) in color."""
 
 
-def _plain(meaning: str, text: str) -> str:
+def plain(meaning: str, text: str) -> str:
     """Leave a word as it is."""
     return text
 
 
 def first_lines(
-    scene: Scene, results: Sequence[Result], width: int = WIDTH, ink: Ink = _plain
+    scene: Scene, results: Sequence[Result], width: int = WIDTH, ink: Ink = plain
 ) -> Iterator[str]:
     """Yield what a reader needs first: which to build, what fails, what is open, what to do.
 
@@ -63,40 +62,51 @@ def first_lines(
         ink: Puts words in color.
     """
     outlooks = [outlook_of(result, scene.display) for result in results]
-    yield from _head(scene, results, outlooks, scene.doubts[:MOST_DOUBTS], width, ink)
+    answers, doubts = answers_in(results), scene.doubts[:MOST_DOUBTS]
+    yield from head(scene, results, outlooks, answers, doubts, width, ink)
     if len(scene.doubts) > MOST_DOUBTS:
         yield f"{len(scene.doubts) - MOST_DOUBTS} more doubts: halfturn check --all"
     for result, outlook in zip(results, outlooks, strict=True):
         yield ""
         yield from _block(scene, result, outlook, width, ink)
-    yield from _answered(scene, results, width)
+    yield from answered(scene, answers, width)
     if (step := next_step(outlooks)) and all(r.findings.sureness for r in results):
         yield ""
         yield from wrap(step, width)
     yield ""
 
 
-def _answered(scene: Scene, results: Sequence[Result], width: int) -> Iterator[str]:
-    """Yield the answers to the scene's complaints; their words are loaded only then."""
-    if any(result.near for result in results):
-        from sim.show.felt_words import answer_lines, answers_of
+def answers_in(results: Sequence[Result]) -> tuple[Felt, ...]:
+    """Return the answers to complaints; their words are loaded only where something is felt."""
+    if not any(result.near for result in results):
+        return ()
+    from sim.show.felt_words import answers_of
 
-        yield from answer_lines(scene, answers_of(results), width)
+    return answers_of(results)
 
 
-def _worse(results: Sequence[Result], outlooks: Sequence[Outlook]) -> Iterator[str]:
-    """Yield which complaints the one to build makes worse; loaded only where something is felt."""
-    if any(result.near for result in results):
-        from sim.show.felt_words import answers_of, worse_words
+def answered(scene: Scene, answers: Sequence[Felt], width: int) -> Iterator[str]:
+    """Yield the answers to the scene's complaints."""
+    if answers:
+        from sim.show.felt_words import answer_lines
 
-        if said := worse_words(answers_of(results), best_of(outlooks).name):
+        yield from answer_lines(scene, answers, width)
+
+
+def _worse(answers: Sequence[Felt], outlooks: Sequence[Outlook]) -> Iterator[str]:
+    """Yield which complaints the one to build makes worse."""
+    if answers:
+        from sim.show.felt_words import worse_words
+
+        if said := worse_words(answers, best_of(outlooks).name):
             yield said
 
 
-def _head(
+def head(
     scene: Scene,
     results: Sequence[Result],
     outlooks: Sequence[Outlook],
+    answers: Sequence[Felt],
     doubts: Sequence[str],
     width: int,
     ink: Ink,
@@ -104,18 +114,18 @@ def _head(
     """Yield what stands above all configurations: rule set, which to build, doubts."""
     yield from wrap(f"{scene.title}, judged by {results[0].findings.rule_set}", width)
     which = [which_to_build(outlooks)] if len(outlooks) > 1 else []
-    yield from wrap(" ".join([*which, *_worse(results, outlooks)]), width)
+    yield from wrap(" ".join([*which, *_worse(answers, outlooks)]), width)
     if all(result.findings.sureness is None for result in results):
         yield from wrap(AS_READ, width)
     for doubt in doubts:
-        yield from _tagged("doubt", doubt, width, ink)
+        yield from tagged("doubt", doubt, width, ink)
     stopped = [outlook for outlook in outlooks if outlook.doubted]
     if stopped:
         some = len(stopped) < len(outlooks)
         whose = f" for {' and '.join(one.name for one in stopped)}" if some else ""
         paths = (path for one in stopped for path in one.doubted)
         again = ", ".join(dict.fromkeys((*scene.read_again, *paths)))
-        yield from _tagged("", f'{DOUBTED.format(whose)} read_again = "{again}"', width, ink)
+        yield from tagged("", f'{DOUBTED.format(whose)} read_again = "{again}"', width, ink)
 
 
 def _block(scene: Scene, result: Result, outlook: Outlook, width: int, ink: Ink) -> Iterator[str]:
@@ -128,7 +138,7 @@ def _block(scene: Scene, result: Result, outlook: Outlook, width: int, ink: Ink)
     shown = 0
     told = [("fails", one) for one in outlook.fails] + [("open", one) for one in outlook.open]
     for tag, headline in told:
-        lines = list(_tagged(tag, headline_words(headline, scene.display), width, ink))
+        lines = list(tagged(tag, headline_words(headline, scene.display), width, ink))
         if len(lines) > room:
             break
         shown, room = shown + 1, room - len(lines)
@@ -147,7 +157,7 @@ def _planned_or_read(result: Result, outlook: Outlook, width: int, ink: Ink) -> 
     if any(one.where == "joint 1" and one.unit == "deg" for one in told):
         sag = sags_of(result.configuration)[0] if result.configuration.bearings else None
         if sag is not None:
-            yield from _tagged("note", joint_1_words(sag), width, ink)
+            yield from tagged("note", joint_1_words(sag), width, ink)
 
 
 def _gravest_watch(
@@ -160,7 +170,7 @@ def _gravest_watch(
     )
     if watch:
         said = finding_words(watch[0].lead, scene.display)
-        lines = list(_tagged("watch", said, width, ink))
+        lines = list(tagged("watch", said, width, ink))
         yield from lines if len(lines) <= room else ()
 
 
@@ -204,10 +214,10 @@ def _do(
 ) -> list[str]:
     """Return what to do in few lines; what is to be written is never cut, words may be."""
     write = f"Write {', '.join(changes)}" if changes else ""
-    lines = list(_tagged("do", f"{said} {write}", width, ink))
+    lines = list(tagged("do", f"{said} {write}", width, ink))
     if len(lines) <= most:
         return lines
-    written, words = list(_tagged("", write, width, ink)), list(_tagged("do", said, width, ink))
+    written, words = list(tagged("", write, width, ink)), list(tagged("do", said, width, ink))
     kept = max(1, most - len(written))
     cut = [f"{words[kept - 1][: width - 2]} …"] if len(words) > kept else words[kept - 1 : kept]
     return [*words[: kept - 1], *cut, *written]
@@ -222,7 +232,7 @@ def _more(outlook: Outlook, shown: int) -> str:
     return f"{', '.join(word for word in told if word)}: halfturn check --all"
 
 
-def _tagged(tag: str, text: str, width: int, ink: Ink) -> Iterator[str]:
+def tagged(tag: str, text: str, width: int, ink: Ink) -> Iterator[str]:
     """Yield a text behind a word that says what it is, wrapped to the width.
 
     Lines to write into a scene stay in one piece.
@@ -232,92 +242,3 @@ def _tagged(tag: str, text: str, width: int, ink: Ink) -> Iterator[str]:
     lines = wrap(whole, width, initial_indent=indent, subsequent_indent=indent)
     for number, line in enumerate(one.replace(UNBROKEN, " ") for one in lines):
         yield f"  {ink(tag, tag)}{' ' * (TAG - len(tag))}{line[2 + TAG :]}" if not number else line
-
-
-def all_lines(
-    scene: Scene, results: Sequence[Result], width: int = WIDTH, ink: Ink = _plain
-) -> Iterator[str]:
-    """Yield all there is to say about a scene.
-
-    Args:
-        scene: The scene.
-        results: One a configuration.
-        width: Most columns of a line [-].
-        ink: Puts words in color.
-    """
-    outlooks = [outlook_of(result, scene.display) for result in results]
-    yield from _head(scene, results, outlooks, scene.doubts, width, ink)
-    for result, outlook in zip(results, outlooks, strict=True):
-        yield ""
-        yield from _everything(scene, result, outlook, width, ink)
-    yield from _answered(scene, results, width)
-    yield ""
-
-
-def _everything(
-    scene: Scene, result: Result, outlook: Outlook, width: int, ink: Ink
-) -> Iterator[str]:
-    """Yield every line on one configuration; its counts are those of the lines."""
-    yield from wrap(f"{outlook.name}: {outlook.sentence}", width)
-    groups = (("fails", outlook.fails), ("open", outlook.open), ("watch", outlook.watch))
-    counts = ", ".join(f"{len(found)} {tag}" for tag, found in groups)
-    yield f"  {counts}, {outlook.passes} passed"
-    for difference in result.configuration.differences:
-        yield from _tagged("new", difference, width, ink)
-    for tag, found in groups:
-        for headline in found:
-            said: set[str] = set()
-            for word, finding in ((tag, headline.lead), *(("also", f) for f in headline.others)):
-                yield from _tagged(word, finding_words(finding, scene.display), width, ink)
-                for line in _about(scene, finding):
-                    yield from _tagged("", line, width, ink) if line not in said else ()
-                    said.add(line)
-    for note in result.findings.notes:
-        yield from _tagged("note", note, width, ink)
-    for line in _beside(scene, result):
-        yield from _tagged("", line, width, ink)
-
-
-def _about(scene: Scene, finding: Finding) -> Iterator[str]:
-    """Yield what is behind a finding: source, how sure, what would change it."""
-    if finding.shown:
-        yield f"{beside_words(finding, scene.display)}."
-    yield f"Source: {finding.source}."
-    if finding.verdict == "watch" and finding.only_watched:
-        yield f"Only watched: {finding.only_watched}."
-    yield from sure_lines(finding, scene.display)
-    yield advice_words(finding)
-
-
-def _beside(scene: Scene, result: Result) -> Iterator[str]:
-    """Yield critical speeds, other rule sets, and whether rigid bodies agree."""
-    speed, share = display_of(scene.display).speed, result.configuration.limits.safe_share
-    for critical in result.measurements.critical_speeds:
-        yield (
-            f"shaft {critical.shaft}: {share:.2f} of its critical speed at "
-            f"{speed.say(critical.safe_road_speed)}, critical at {speed.say(critical.road_speed)} "
-            f"({SHAFT_SPEED.say(critical.speed)}), by {critical.formula}"
-        )
-    yield from _not_sampled(result.findings)
-    for other in result.findings.other_sets:
-        yield other_set_words(other, scene.display)
-    if result.agreement is not None:
-        yield _agreed(result.agreement, scene)
-
-
-def _not_sampled(findings: Findings) -> Iterator[str]:
-    """Yield which checks were judged as read only, a line for every reason."""
-    found = [] if findings.sureness is None else findings.findings
-    for why in dict.fromkeys(f.not_sampled for f in found if f.not_sampled):
-        rules = dict.fromkeys(f.rule for f in found if f.not_sampled == why)
-        yield f"Judged as read, not by samples ({why}): {'; '.join(rules)}"
-
-
-def _agreed(agreement: Agreement, scene: Scene) -> str:
-    """Return how far the two routes are apart, in one line."""
-    length = display_of(scene.display).length
-    return (
-        f"confirmed by rigid bodies within {DEGREES.of(agreement.joint_angle):.1g} deg of joint "
-        f"angle, {length.of(agreement.slip):.1g} {length.name} of slip, "
-        f"{agreement.speed_ratio:.1g} of speed ratio ({agreement.states} states)"
-    )

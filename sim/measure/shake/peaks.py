@@ -22,7 +22,7 @@ from sim.measure.shake.response import longest, shaken, support_forces
 from sim.measure.shake.row import Row, row_of, with_stub
 from sim.measure.shake.unknown import UNKNOWNS, levers_of, supports_of
 from sim.measure.whirl.whirl import bearing_modes, row_modes, shaft_speeds
-from sim.motion.torque import cruise_share
+from sim.motion.road_load import cruise_share
 from sim.scene.parts import Configuration
 
 LAUNCH = ("pull-away", "hard launch")

@@ -19,8 +19,8 @@ from sim.measure.shake.bending import TUBE_LOSS, bent_by_joints
 from sim.measure.whirl.crossings import Crossing, road_speed
 from sim.measure.whirl.whirl import WhirlMode
 from sim.motion.frames import unit
+from sim.motion.road_load import cruise_share
 from sim.motion.solve import solve
-from sim.motion.torque import cruise_share
 
 LEAST = 1e-5  # [m]: joints that bend a tube by less do not make it bow; our own choice
 
