@@ -12,13 +12,13 @@ import pytest
 from advice import findings_of, scene_of
 from scene_lines import with_lines
 
-from sim.explore import shake_help
+from sim.explore import shake_amount, shake_help
 from sim.explore.cures_before import Before
 from sim.explore.cures_lever import Lever, lever_in
 from sim.explore.felt import Band, answer_to
 from sim.explore.felt_near import near_of
 from sim.explore.judged import judged
-from sim.explore.shake_amount import Asked
+from sim.explore.shake_amount import Asked, Shaken, gets_worse
 from sim.explore.shake_help import Helps, asked_of, helps
 from sim.explore.shake_levers import WORK, shake_levers
 from sim.explore.shake_trials import MOVED, Help
@@ -309,6 +309,37 @@ def test_a_lever_may_not_make_another_complaint_worse() -> None:
     assert held.harms == ("it shudders",)
 
 
+@pytest.mark.parametrize(
+    ("before", "after", "fastest", "worse"),
+    [
+        (50.0, 100.0, 30.0, True),
+        (50.0, 50.0, 30.0, False),
+        (3.0, 6.0, 30.0, False),  # nobody feels it
+        (50.0, 50.0, 20.0, True),  # too near a critical speed then
+    ],
+)
+def test_what_makes_another_shake_worse(
+    before: float, after: float, fastest: float, worse: bool, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    def amount(force: float, fastest: float) -> Shaken:
+        return Shaken(whole=np.full((2, 9, 4), force), kept=np.arange(9), fastest=fastest)
+
+    monkeypatch.setattr(shake_amount, "shaken", lambda *_: amount(after, fastest))
+    design = scene_of(TRUCK).configuration("one-piece").design
+    assert design is not None
+    assert gets_worse(amount(before, 30.0), design, AT_90) is worse
+
+
+def test_rival_cures_are_never_advised_together() -> None:
+    read = cured(TRUCK, "two-piece")
+    some = [f for f in read.findings if f.cures][:2]
+    near = replace(some[0].cures[0], does="hang it elsewhere", leaves="a watch")
+    findings = (replace(some[0], cures=(), nearest=near), some[1])
+    assert replace(read, findings=findings).advice == (near,), "it cures all by itself"
+    assert replace(read, findings=findings, after=None).advice == ()
+    assert replace(read, findings=(some[0], some[0])).advice == some[0].cures
+
+
 def test_a_lever_that_only_moves_the_shake_says_so() -> None:
     # Rigid shafts on a spring: the bounce goes with the root of the rate, from 20.5 to 29 km/h,
     # and there unbalance, as the square of the speed, shakes twice as much.
@@ -443,6 +474,11 @@ def test_words_for_what_helps_at_a_price(what: tuple[str, ...], then: str) -> No
         f"Helps at a price: do a larger tube (6.0 to 29× less), but then {then}. "
         "Write a larger tube = 1"
     ]
+
+
+def test_a_complaint_that_gets_worse_is_named_ahead_of_verdicts() -> None:
+    both = replace(said("a larger tube", "cured", 6.0, 29.1, "Fits"), harms=("“hum” gets worse",))
+    assert "but then “hum” gets worse, and 1 more gets worse. Write" in words(both)[1]
 
 
 def test_words_for_another_shake_that_gets_worse() -> None:
