@@ -23,7 +23,8 @@ def what_is_wrong(row: str, error: Exception) -> str:
     if not equals:
         key, colon, rest = row.partition(":")
         colon_words = f"a colon; write {key.strip()} = {rest.strip()[:60]}"
-        return colon_words if colon else f'neither a header nor key = "value": {row[:40]}'
+        shown = row if len(row) <= 40 else f"{row[:40].rstrip()}…"
+        return colon_words if colon else f'neither a header nor key = "value": {shown}'
     value = value.split("#")[0].strip()
     return next(said for wrong, said in _slips(head.strip(), value) if wrong)
 
