@@ -140,12 +140,13 @@ def verdict(
         GeometryError: If a state cannot be reached.
     """
     read = judged(configuration, rules, as_read=as_read)
+    near = _near(read)  # ahead of the cures, whose trials fill the other processor
     findings = _cured(read) if cures and not as_read else read.findings
     return Result(
         configuration=configuration,
         measurements=read.measurements,
         findings=findings,
-        near=_near(read),
+        near=near,
         advised=_advised(configuration, findings),
     )
 

@@ -8,7 +8,7 @@ hinges, wheel torque and thrust are in balance.
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Any
 
 import numpy as np
@@ -92,7 +92,9 @@ def _seated(
     if springs.wind_up is not None:
         wound = parked[0] + request.wheel_torque / springs.wind_up, parked[1]
     elif request.wheel_torque.any():
-        wound = _wound(request, springs, Balance(links, height, Load()), parked, start)
+        hinges = _more(links, height[:, :, first], found[0], request.excess, index)
+        balance = Balance(links, height, Load(hinges=hinges))
+        wound = _wound(request, springs, balance, parked, start)
     pose = links.pose(height, wound[0])
     refuse_impossible(request, links, pose)
     return parked, wound, pose
@@ -101,17 +103,19 @@ def _seated(
 def _wound(
     request: Request, springs: LeafSprings, balance: Balance, parked: Found, start: Start
 ) -> Found:
-    """Return the balance under torque; states without any stay as they are parked."""
+    """Return the balance under torque; states without any stay as they are parked.
+
+    The balance comes with what the hinges carry, and no torque yet.
+    """
     torque = request.wheel_torque
     states = np.flatnonzero(torque.any(axis=tuple(range(1, torque.ndim))))
-    part = request.part(states)
-    height, relaxed = balance.height[:, :, states], parked[0][states]
-    load = Load(
+    part, free = request.part(states), balance.part(states)
+    load = replace(
+        free.load,
         torque=part.wheel_torque,
         thrust=part.wheel_torque / request.configuration.vehicle.tire_radius,
         control=springs.wrap_control,
-        relaxed=relaxed,
-        hinges=_more(balance.links, height, relaxed, part.excess),
+        relaxed=parked[0][states],
     )
     near = None
     if start:  # the torque takes as much stiffness from each, and softer ones wrap more
@@ -120,18 +124,24 @@ def _wound(
         left = np.maximum(stiff - (before - after), after / 2)
         wrap = (turned - still) * (before + after) / (stiff + left)
         near = parked[0][states] + wrap, left
-    found = settle(part, Balance(balance.links, height, load), near)
+    found = settle(part, replace(free, load=load), near)
     request.adopt(part, states, np.arange(len(states)))
     slope, stiffness = parked[0].copy(), parked[1].copy()
     slope[states], stiffness[states] = found
     return slope, stiffness
 
 
-def _more(links: ThreeLinks, height: Array, parked: Array, excess: Array | None) -> tuple[Any, Any]:
-    """Return what the hinges carry beyond their rate; it leaves the parked seat where it is."""
+def _more(
+    links: ThreeLinks, height: Array, parked: Array, excess: Array | None, index: Index
+) -> tuple[Any, Any]:
+    """Return what the hinges carry beyond their rate; it leaves the parked seat where it is.
+
+    Heights and seats are distinct, and ``index`` says which of them every row has.
+    """
     if excess is None or not excess.any():
         return 0.0, 0.0
-    return carrying(links.pose(height, parked), excess)
+    front, rear = carrying(links.pose(height, parked), 1.0)
+    return front[:, :, index] * excess, rear[:, :, index] * excess
 
 
 def _heights(request: Request, springs: LeafSprings) -> Array:
