@@ -61,7 +61,7 @@ def shake(outcome: Outcome, progress: Progress) -> ShakePage | None:
 
 def _shaken(configuration: Configuration, display: Display) -> Shake:
     """Return what one configuration shakes at all road speeds that are shown."""
-    from sim.explore.shaken_bands import cruise_and_launch
+    from sim.explore.shaken_bands import shake_drawn
     from sim.show.shake_view import road_speeds
 
-    return cruise_and_launch(configuration, road_speeds(display, configuration.vehicle))
+    return shake_drawn(configuration, road_speeds(display, configuration.vehicle))

@@ -28,9 +28,9 @@ from sim.explore.felt import Band, Change, Felt, Fit
 from sim.explore.shaken import Shake
 from sim.explore.shaken_bands import (
     band_of,
-    cruise_and_launch,
     launch_shudders,
     on_the_stop,
+    shake_drawn,
     swept_share,
 )
 from sim.scene.parts import Complaint, Scene
@@ -65,7 +65,7 @@ def shown_of(path: Path) -> tuple[Shown, ...]:
     return tuple(
         Shown(
             names.index(name),
-            cruise_and_launch(scene.configuration(name), speeds, FEW),
+            shake_drawn(scene.configuration(name), speeds, FEW),
         )
         for name in shown_names(scene, names)
     )
@@ -129,12 +129,29 @@ def test_curves_and_bands_are_the_shake_in_units_shown(monkeypatch: pytest.Monke
 
 
 def test_axes_end_where_the_question_ends(monkeypatch: pytest.MonkeyPatch) -> None:
-    once, twice, launch = figures_of(TRUCK, monkeypatch)
+    once, twice, away, launch = figures_of(TRUCK, monkeypatch)
     for figure in (once, twice):
         assert figure.axes[0].get_xlim() == pytest.approx((0.0, 155.0))  # top speed of the scene
-    for axes in launch.axes:
+    for axes in (*away.axes, *launch.axes):
         assert axes.get_xlim() == pytest.approx((5.0, 50.0))
-    assert {axes.get_yscale() for f in (once, twice, launch) for axes in f.axes} == {"log"}
+    every = (once, twice, away, launch)
+    assert {axes.get_yscale() for figure in every for axes in figure.axes} == {"log"}
+
+
+def test_pulling_away_is_drawn_as_its_complaint_is_felt_and_only_where_there_is_one() -> None:
+    """The truck shudders pulling away, loaded; the van booms on the highway."""
+    (away,) = (q for q in questions(TRUCK) if q.question.situation == "pull-away")
+    assert away.height == "loaded"
+    marks = [mark.text for mark in marks_of(away, scene_of(TRUCK).configurations[0].complaints)]
+    assert "complaint “shudder pulling away”" in marks
+    hard = next(q for q in questions(TRUCK) if q.question.situation == "hard launch")
+    for one, _ in away.courses:  # half of the torque that winds the leaf springs up: less of all
+        gentle, launched = course(one.shake, away), course(one.shake, hard)
+        assert gentle.force[:, 0, :, -1].max() < launched.force[:, 0, :, -1].max()
+    assert {q.question.situation for q in questions(VAN)} == {"cruise", "hard launch"}
+    quiet = replace(scene_of(TRUCK).configuration("two-piece"), complaints=())
+    shaken = shake_drawn(quiet, np.array([20.0, 30.0]) / 3.6, FEW)
+    assert {one.state.situation for one in shaken.courses} == {"cruise", "hard launch"}
 
 
 def test_a_band_covers_both_kinds_of_ends_and_its_line_is_the_one_that_gives_more() -> None:

@@ -159,6 +159,17 @@ def height_of(configuration: Configuration, complaint: Complaint) -> str:
     return loaded[0] if complaint.load == "loaded" and loaded else RIDE_HEIGHT.name
 
 
+def pulled_away_at(configuration: Configuration) -> tuple[str, ...]:
+    """Return the names of the heights at which complaints are looked at pulling away."""
+    return tuple(
+        dict.fromkeys(
+            height_of(configuration, one)
+            for one in configuration.complaints
+            if "pull-away" in _situations(one, speed_of(configuration, one, 2))
+        )
+    )
+
+
 def _turns_per_meter(configuration: Configuration) -> float:
     """Return turns of the shafts per meter of road."""
     vehicle = configuration.vehicle

@@ -12,6 +12,7 @@ from math import pi
 import numpy as np
 
 from sim.arrays import Array, Index
+from sim.explore.felt_near import pulled_away_at
 from sim.explore.shaken import DRAWS, Course, Shake, shake_of
 from sim.measure.shake.swept import swept_amplification
 from sim.measure.shake.unknown import UNKNOWNS
@@ -55,8 +56,11 @@ class LaunchShudder:
     pinion: Curve
 
 
-def cruise_and_launch(configuration: Configuration, speeds: Array, draws: int = DRAWS) -> Shake:
-    """Return what a configuration hands on at a cruise at ride height, and at every hard launch.
+def shake_drawn(configuration: Configuration, speeds: Array, draws: int = DRAWS) -> Shake:
+    """Return what pictures show that a configuration hands on.
+
+    At a cruise at ride height, at every hard launch, and pulling away where a complaint is about
+    that.
 
     Args:
         configuration: As it was read.
@@ -68,7 +72,11 @@ def cruise_and_launch(configuration: Configuration, speeds: Array, draws: int = 
     """
     cruise = shake_of(configuration, speeds, (RIDE_HEIGHT.name,), ("cruise",), draws)
     launch = shake_of(configuration, speeds, None, ("hard launch",), draws)
-    return replace(cruise, courses=(*cruise.courses, *launch.courses))
+    courses = (*cruise.courses, *launch.courses)
+    if heights := pulled_away_at(configuration):
+        away = shake_of(configuration, speeds, heights, ("pull-away",), draws)
+        courses += away.courses
+    return replace(cruise, courses=courses)
 
 
 def band_of(drawn: Array) -> Curve:

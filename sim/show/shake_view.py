@@ -38,6 +38,7 @@ class Question:
 QUESTIONS = (
     Question("shake-once-per-turn", "Once per turn, cruise", "cruise_once", "cruise", 1),
     Question("shake-twice-per-turn", "Twice per turn, cruise", "cruise_twice", "cruise", 2),
+    Question("shake-pull-away", "Twice per turn, pulling away", "pull_away_twice", "pull-away", 2),
     Question("shake-launch", "Twice per turn, hard launch", "launch_twice", "hard launch", 2),
 )
 
@@ -114,7 +115,8 @@ def shaft_speed(vehicle: Vehicle, speed: Array) -> Array:
 def asked_of(shown: Sequence[Shown]) -> tuple[Asked, ...]:
     """Return the questions that the configurations can answer.
 
-    A cruise is at ride height, a launch at the height at which it shakes hardest.
+    A cruise is at ride height; pulling away, where a complaint is about that, and a launch are at
+    the height at which they shake hardest.
     """
     found = []
     for question in QUESTIONS:
