@@ -322,3 +322,26 @@ def test_no_number_of_a_part_runs_into_a_length(name: str) -> None:
     said = [s for c in scene.configurations for lever in levers_of(c.design) for s in lever.says]
     assert len(said) > 100
     assert not [words for words in said if re.search(r"(shaft|bearing|joint) \d+ [\d-]", words)]
+
+
+def test_a_traction_bar_is_tried_in_round_numbers_of_the_scene() -> None:
+    text = (SCENES / "orchard_service_truck.toml").read_text("utf-8")
+    assert bars_said(text) == [f"{n} N m/deg" for n in (400, 800, 1600, 3200)]
+    inch = re.sub(r'(\[pinion\].*?aft = )"([\d.]+)([^"]*?)mm"', in_inches, text, flags=re.DOTALL)
+    assert bars_said(inch) == [f"{n} lbf ft/deg" for n in (300, 600, 1200, 2400)]
+
+
+def in_inches(found: re.Match[str]) -> str:
+    """Return the same place in inches, which says how the scene is read."""
+    return f'{found[1]}"{float(found[2]) / 25.4:.3f} in"'
+
+
+def bars_said(text: str) -> list[str]:
+    """Return the traction bars that are tried on the one-piece."""
+    levers = levers_of(design_of(text, "one-piece"))
+    (bar,) = (lever for lever in levers if lever.tried == "a traction bar")
+    for k, says in enumerate(bar.says):
+        number, unit = says.removeprefix("fit a traction bar of ").split(" ", 1)
+        factor = units.factor(units.WIND_UP, unit)
+        assert bar.values["suspension.wrap_control"][k] == pytest.approx(float(number) * factor)
+    return [says.removeprefix("fit a traction bar of ") for says in bar.says]

@@ -714,7 +714,7 @@ def test_the_picture_and_the_report_show_what_cannot_be_told(tmp_path) -> None:
         "Front joint is straight enough?",
         f"Cannot be told from these readings (passes in {100 * front.probability:.0f} %)",
         "Written without a ±, so taken as exact: vehicle.axle_ratio, ",
-        "2000 samples in ",
+        "1000 samples in ",
     ):
         assert words in page
     told = [f for f in result.findings.findings if f.verdict != "cannot be told"]
@@ -732,7 +732,7 @@ def test_the_record_of_a_run_says_seed_and_samples(tmp_path) -> None:
     written = write_run_record(scene, [result], {}, (), tmp_path)
     record = json.loads(written.read_text(encoding="utf-8"))
     said = record["configurations"][0]["how_sure"]
-    assert (said["seed"], said["samples"]) == (20_000, 2_000)
+    assert (said["seed"], said["samples"]) == (20_000, 1_000)
     assert said["states"][0] == "ride height, no torque"
     assert {"reading": "vehicle.tire_grip", "text": "90 ± 10 %", "status": "assumed"} in said[
         "not_exact"

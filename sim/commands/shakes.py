@@ -25,8 +25,16 @@ def add(commands: argparse._SubParsersAction[argparse.ArgumentParser]) -> None:
     add_choices(shakes)
     shakes.add_argument("--speed", metavar="SPEED", help='road speed, as in "88 km/h"')
     shakes.add_argument("--felt", metavar="FREQUENCY", help='felt frequency, as in "42 Hz"')
-    shakes.add_argument("--when", choices=("drive", "coast", "any"))
-    shakes.add_argument("--load", choices=("empty", "loaded", "any"))
+    shakes.add_argument(
+        "--when",
+        choices=("drive", "coast", "any"),
+        help="felt under drive only, on the overrun only, or both alike; default: nobody looked",
+    )
+    shakes.add_argument(
+        "--load",
+        choices=("empty", "loaded", "any"),
+        help="felt empty only, loaded only, or both alike; default: nobody looked",
+    )
     shakes.add_argument(
         "--felt-in", metavar="NAME", help="configuration that it is felt in; default: the first"
     )

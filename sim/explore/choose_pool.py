@@ -24,7 +24,7 @@ from sim.explore.choose_rows import (
     still,
 )
 from sim.explore.choose_stock import StockTube
-from sim.explore.cures_changes import BARS, LARGEST_WEDGE, WEDGE, signed
+from sim.explore.cures_changes import LARGEST_WEDGE, WEDGE, bars_of, signed
 from sim.judge.hold import Held
 from sim.judge.rule import Rule
 from sim.motion.states import State
@@ -187,7 +187,7 @@ class _Search:
         if self.look.design.structure.suspension != "leaf":
             return np.zeros(1)
         own = float(self.look.design.values.get(BAR, 0.0))
-        return np.unique([own, 0.0, *BARS])
+        return np.unique([own, 0.0, *bars_of(self.look.design)])
 
     def _kept(
         self, rows: Rows, states: Sequence[State], of: Callable[[Held], bool], most: int

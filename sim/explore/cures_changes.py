@@ -23,7 +23,7 @@ PUT_RIGHT, BEARING, PINION, SPLINE, TUBE, WRAP, USE = range(0, 56, 8)  # what ha
 REACH, ALONG, SLIDE = 0.040, 0.100, 0.060  # [m]: a bracket up or aside, fore and aft; a shaft cut
 WEDGE, LARGEST_WEDGE = math.radians(0.5), math.radians(4)
 STOCK_TUBES = tuple(25.4e-3 * inches for inches in (2.5, 3.0, 3.5, 4.0, 4.5, 5.0))  # [m]
-BARS = tuple(math.degrees(k) for k in (400, 800, 1600, 3200))  # traction bars [N m/rad]
+BARS = {"N m/deg": (400, 800, 1600, 3200), "lbf ft/deg": (300, 600, 1200, 2400)}  # traction bars
 SLOWER, STOPS = 0.7, 10  # share of top speed that is worth offering; steps of a stop
 LEAST_TRAVEL = 0.010  # [m]
 PER_DEGREE, PER_STEP = 5.0, 10.0  # millimeters of a bracket that are as much work
@@ -235,8 +235,8 @@ def _wrap(design: Design) -> Iterator[Lever]:
     if design.structure.suspension != "leaf":
         return
     path = "suspension.wrap_control"
-    bars = [bar for bar in BARS if bar > 1.2 * design.values.get(path, 0.0)]
     unit = unit_of(design, units.WIND_UP, path)
+    bars = [bar for bar in bars_of(design) if bar > 1.2 * design.values.get(path, 0.0)]
     yield lever_in(
         "a traction bar",
         WRAP,
@@ -245,6 +245,12 @@ def _wrap(design: Design) -> Iterator[Lever]:
         {path: bars},
         [f"fit a traction bar of {amount(units.WIND_UP, bar, unit)}" for bar in bars],
     )
+
+
+def bars_of(design: Design) -> list[float]:
+    """Return the traction bars that are tried [N m/rad], round in the units of the scene."""
+    unit = unit_of(design, units.WIND_UP, "suspension.wrap_control")
+    return [stiffness * units.factor(units.WIND_UP, unit) for stiffness in BARS[unit]]
 
 
 def _use(design: Design) -> Iterator[Lever]:

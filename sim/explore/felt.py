@@ -24,7 +24,6 @@ from sim.scene.parts import Complaint
 CURED = 3.0  # ratio, felt over other, that all but 5 % of draws pass
 BETTER = 1.25  # and its inverse, in the middle of a band that is all on one side of 1
 SAME = 1.5  # and its inverse, between which 90 % of draws lie
-MATCHES = 0.10  # of a counted frequency
 EITHER = 0.15  # share of draws from which a place may be the one
 MAY_PEAK, PEAKS = 0.05, 0.5  # share of draws in which a force swells there: it may, it does
 NOTHING = 0.1  # [N]: less than this is rounding, and as much as nothing
@@ -161,9 +160,8 @@ def _fit(near: Near, complaint: Complaint) -> Fit:
     fits: Fits
     why: Why
     if complaint.frequency is not None and complaint.speed is not None:
-        off = abs(near.frequency - complaint.frequency)
-        right = off <= max(complaint.spread, MATCHES * complaint.frequency)
         why = "beyond" if near.beyond else "counted"
+        right = complaint.is_at(near.frequency)
         fits, why = ("fits", why) if right else ("does not fit", "counted otherwise")
     elif near.beyond:
         fits, why = "may fit", "beyond"

@@ -24,7 +24,6 @@ from sim.measure.orders import (
 from sim.measure.whirl.crossings import road_speed
 from sim.scene.parts import Complaint, Vehicle
 
-MATCHES, NEAR = 0.10, 0.25  # shares of the felt frequency; common practice, no source
 BOUNCE_BAND = 0.5  # of that road speed: the rubber's stiffness is known to ± 60 % at best
 LAUNCH_ENDS = 40 / 3.6  # [m/s], launch shudder is gone by then; common practice, no source
 PULLING = ("pull-away", "hard launch")
@@ -81,7 +80,7 @@ def likely_sources(
 def _weigh(
     m: Measurements, findings: Sequence[Finding], complaint: Complaint, source: Source
 ) -> LikelySource | None:
-    """Return a source with its points, or None where the vehicle does not have it."""
+    """Return a source with its points, or None where it is not there or shakes otherwise."""
     vehicle = m.configuration.vehicle
     first = _pulls_away(vehicle, complaint, source)
     gear = vehicle.first_gear if first and vehicle.first_gear else vehicle.top_gear
@@ -97,9 +96,11 @@ def _weigh(
     if evidence is None or (source.part == "engine" and turns < IDLE):
         return None
     frequency = each * speed
+    if complaint.frequency is not None and not complaint.is_at(frequency):
+        return None
     finding = _finding([f for f in findings if _speaks(f, complaint, speed)], source)
     weighed = [
-        _felt(complaint, frequency) if complaint.speed else _reached(vehicle, speed),
+        _felt(complaint) if complaint.speed else _reached(vehicle, speed),
         _torque(complaint, source),
         _load(complaint, source),
         evidence,
@@ -142,16 +143,9 @@ def _frequency(vehicle: Vehicle, source: Source, road_speed: float, gear: float)
     return order_frequency(rates[source.part], order)
 
 
-def _felt(complaint: Complaint, frequency: float) -> tuple[int, str]:
-    """Weigh the frequency against the one that was felt."""
-    if complaint.frequency is None:
-        return 0, ""
-    apart = abs(frequency - complaint.frequency)
-    if apart <= max(complaint.spread, MATCHES * complaint.frequency):
-        return 4, "its frequency is the one felt"
-    if apart <= NEAR * complaint.frequency:
-        return 1, "its frequency is near the one felt"
-    return -4, "its frequency is another"
+def _felt(complaint: Complaint) -> tuple[int, str]:
+    """Weigh that the frequency is the one that was felt, where one was."""
+    return (0, "") if complaint.frequency is None else (4, "its frequency is the one felt")
 
 
 def _reached(vehicle: Vehicle, speed: float) -> tuple[int, str]:

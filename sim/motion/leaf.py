@@ -92,8 +92,8 @@ def _seated(
     if springs.wind_up is not None:
         wound = parked[0] + request.wheel_torque / springs.wind_up, parked[1]
     elif request.wheel_torque.any():
-        hinges = _more(links, height[:, :, first], found[0], request.excess, index)
-        balance = Balance(links, height, Load(hinges=hinges))
+        more = _more(links, height[:, :, first], found[0], request.excess, index)
+        balance = Balance(links, height, Load(hinges=more))
         wound = _wound(request, springs, balance, parked, start)
     pose = links.pose(height, wound[0])
     refuse_impossible(request, links, pose)

@@ -11,7 +11,7 @@ from typing import Any
 
 import numpy as np
 
-from sim.arrays import Array, Marks
+from sim.arrays import Array, Index, Marks
 from sim.motion.leaf_links import LeafPose, ThreeLinks
 from sim.motion.request import Request
 
@@ -49,7 +49,7 @@ class Load:
             hinges=(share * self.hinges[0], share * self.hinges[1]),
         )
 
-    def part(self, states: Marks) -> Load:
+    def part(self, states: Marks | Index) -> Load:
         """Return the load in some states."""
         return Load(
             torque=self.torque[states] if np.ndim(self.torque) else self.torque,
@@ -85,7 +85,7 @@ class Balance:
         thrust = load.thrust * pose.aft_slope.mean(axis=0)
         return np.asarray(hinges + bar - load.torque + thrust), pose
 
-    def part(self, states: Marks) -> Balance:
+    def part(self, states: Marks | Index) -> Balance:
         """Return the balance in some states."""
         return Balance(self.links, self.height[:, :, states], self.load.part(states))
 

@@ -47,7 +47,9 @@ class Table:
         """Return the table at a path, or None if anything in it is wrong, which is noted."""
         keys, before = cls.declared(), faults.count
         if not isinstance(written, dict):
-            faults.say(path, not_a_table(written, path, next(iter(keys))))
+            nameless = path[-1] in keys
+            said = _nameless(path) if nameless else not_a_table(written, path, next(iter(keys)))
+            faults.say(path[:-1] if nameless else path, said)
             return None
         faults.unknown += [((*path, word), keys) for word in written if word not in keys]
         values = {}
@@ -194,6 +196,12 @@ def not_a_table(written: object, path: Path, first: str) -> str:
     """Say that a value stands where a table belongs."""
     example = f'{".".join(path)}.{first} = "…"'
     return f" is {quote(written)}; a table belongs here, as in {example}"
+
+
+def _nameless(path: Path) -> str:
+    """Say that keys of a table stand where its name belongs."""
+    *table, key = path
+    return f' needs a name of its own above {key}, as in [{".".join(table)}."…"]'
 
 
 def named(inner: type[Table] | In, meaning: str, most: int = 20) -> NamedKey[dict[str, Any]]:

@@ -19,14 +19,16 @@ def complaint_title(complaint: Complaint, display: Display) -> str:
 
 
 def complaint_words(complaint: Complaint, display: Display) -> str:
-    """Return a complaint in words, as in "88 km/h, 42.0 Hz, under drive only".
+    """Return a complaint in words, as in "88 km/h, 42.0 ± 2 Hz felt, under drive only".
 
     Args:
         complaint: What the driver feels.
         display: Units shown.
     """
     words = [] if complaint.speed is None else [display.speed.say(complaint.speed)]
-    words += [] if complaint.frequency is None else [f"{complaint.frequency:.1f} Hz felt"]
+    if complaint.frequency is not None:
+        spread = f" ± {complaint.spread:g}" if complaint.spread else ""
+        words.append(f"{complaint.frequency:.1f}{spread} Hz felt")
     words += [] if complaint.when is None else [WHEN[complaint.when]]
     words += [] if complaint.load in (None, "any") else [f"{complaint.load} only"]
     return ", ".join(words)

@@ -58,12 +58,13 @@ def complaint_of(
     """
     if speed is None and felt is None:
         if when or load or felt_in:
-            raise DomainError('say which shake: --speed "88 km/h", --felt "42 Hz", or both')
+            raise DomainError(
+                '--when, --load and --felt-in belong to a shake that is typed: --speed "88 km/h", '
+                '--felt "42 Hz", or both; of a [complaint] of the scene they stand in its table'
+            )
         return None
     road = _typed("--speed", units.ROAD_SPEED, speed)
     shake = _typed("--felt", units.FREQUENCY, felt)
-    if any(one is not None and one.value <= 0 for one in (road, shake)):
-        raise DomainError("road speed and felt frequency must be above 0")
     return Complaint(
         name="asked",
         speed=None if road is None else road.value,
@@ -78,19 +79,27 @@ def complaint_of(
 def _typed(option: str, kind: units.Kind, text: str | None) -> Quantity | None:
     """Return what was typed behind an option, or None where nothing was."""
     try:
-        return None if text is None else parse(kind, text)
+        typed = None if text is None else parse(kind, text)
     except QuantityError as error:
         raise DomainError(f'{option} "{text}": {error}') from None
+    if typed is not None and typed.value <= 0:
+        raise DomainError(f'{option} "{text}": must be above 0')
+    return typed
 
 
 def asked_of(scene: Scene, asked: Complaint | None) -> Scene:
     """Return a scene with what was typed in place of its own complaints.
 
     Raises:
-        DomainError: If it is felt in no configuration of the scene.
+        DomainError: If it is felt in no configuration of the scene, or faster than that one goes.
     """
     if asked is None:
         return scene
+    top, speed = scene.configuration(scene.felt_in(asked)).vehicle.top_speed, asked.speed
+    if speed is not None and speed > top:
+        road = display_of(scene.display).speed
+        said = f"--speed {road.say(speed)} is beyond top speed, {road.say(top)} (vehicle.top_speed)"
+        raise DomainError(f"{scene.name}: {said}")
     if asked.felt_in is not None:
         scene.configuration(asked.felt_in)
     every = (replace(one, complaints=(asked,)) for one in scene.configurations)

@@ -12,6 +12,8 @@ from sim.scene.table import Table
 from sim.scene.values import Reading, Values
 from sim.units import FREQUENCY, ROAD_SPEED
 
+MATCHES = 0.10  # share of a felt frequency by which another is the same; common practice, no source
+
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Complaint:
@@ -24,6 +26,11 @@ class Complaint:
     when: When | None = None  # drive, the overrun ("coast"), or both; None where nobody looked
     load: Load | None = None  # None where nobody looked
     felt_in: str | None = None  # name of a configuration; None: the first one of the scene
+
+    def is_at(self, frequency: float) -> bool:
+        """Say whether a frequency [Hz] is the one that was felt; there must be one."""
+        assert self.frequency is not None, "nobody counted"
+        return abs(frequency - self.frequency) <= max(self.spread, MATCHES * self.frequency)
 
 
 class ComplaintKeys(Table):

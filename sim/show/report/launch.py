@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from sim.display import Display
+from sim.explore.shaken import LAUNCH
 from sim.explore.shaken_bands import AXLES, Curve, LaunchShudder, launch_shudders, swept_share
 from sim.show.report.pages import Table
 from sim.show.shake_view import Shown
@@ -55,7 +56,8 @@ def launch_table(shown: Sequence[Shown], display: Display) -> Table | None:
         return None
     force, speed, swing = display.force.name, display.speed.name, display.length.name
     return Table(
-        "Launch shudder: twice per turn at hard launch, the most within 5 to 50 km/h",
+        "Launch shudder: twice per turn at hard launch, the most within "
+        f"{display.speed.number(LAUNCH[0])} to {display.speed.say(LAUNCH[1])}",
         (
             "configuration, height",
             f"at the bracket [{force}]",
