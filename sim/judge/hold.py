@@ -93,21 +93,31 @@ def hold(rules: Iterable[Rule], numbers: Numbers) -> list[Held]:
     return found
 
 
+@dataclass(frozen=True, slots=True, eq=False)
+class _Looked:
+    """The states that a rule looks at, L of them; equal ones are named in their order."""
+
+    states: Index  # those at ride height first, (L,)
+    grave: Marks  # in which it may fail, (L,)
+
+
 class _Seen:
     """States as rules see them: their situations, and which of equal ones is named."""
 
     def __init__(self, states: tuple[State, ...]) -> None:
         self.situation = np.array([PLACE[s.situation] for s in states] or [PLACE[VEHICLE]])
         aside = [(s.situation != "ride height") + (s.height != "ride height") for s in states]
-        self.aside = np.array(aside or [0])
+        self.ride_first = np.argsort(aside or [0], kind="stable")
+        self.looked: dict[tuple[tuple[str, ...], tuple[str, ...]], _Looked] = {}
 
-    def among(self, places: tuple[str, ...]) -> Marks:
-        """Return which states are among some situations, (L,)."""
-        return np.asarray(_marks(places)[self.situation])
-
-    def ride_first(self, looked: Index) -> Index:
-        """Return the order in which equal states are named: those at ride height first."""
-        return np.argsort(self.aside[looked], kind="stable")
+    def by(self, rule: Rule) -> _Looked:
+        """Return the states that a rule looks at."""
+        asked = rule.fails_in, rule.watches_in
+        if asked not in self.looked:
+            fails, watches = (_marks(places)[self.situation] for places in asked)
+            states = self.ride_first[(fails | watches)[self.ride_first]]
+            self.looked[asked] = _Looked(states, fails[states])
+        return self.looked[asked]
 
 
 @functools.cache
@@ -131,21 +141,20 @@ def _held(
 
     Only states that it looks at are worked on, of shape (L, B): designs last in memory.
     """
-    fails = states.among(rule.fails_in)
-    limit, standing = _limit(rule, quantity, part, configuration)
-    may_fail = standing in MAY_FAIL and not part.assumed and bool(fails.any())
-    looked = np.flatnonzero(fails | states.among(rule.watches_in))
-    if not looked.size:
+    looked = states.by(rule)
+    if not looked.states.size:
         return None
-    values = part.values.T[looked]
+    grave = looked.grave
+    limit, standing = _limit(rule, quantity, part, configuration)
+    may_fail = standing in MAY_FAIL and not part.assumed and bool(grave.any())
+    values = part.values.T[looked.states]
     limits = np.asarray(limit, float)
     if limits.ndim:
-        limits = np.broadcast_to(limits, part.values.shape).T[looked]
+        limits = np.broadcast_to(limits, part.values.shape).T[looked.states]
     over = (1.0 if rule.relation == "at most" else -1.0) * (values - limits)
     known = ~np.isnan(over)
     broken = over > (-SLACK if rule.strict else SLACK)
     watched, decides, failed = broken.any(axis=0), known, np.zeros(over.shape[1], bool)
-    grave = fails[looked]
     if may_fail:
         if rule.broken_in == "all":
             failed = (broken | ~known)[grave].all(axis=0) & known[grave].any(axis=0)
@@ -154,8 +163,7 @@ def _held(
         watched &= ~failed
         decides = known & (watched | grave[:, None])
     near = _near_worst(np.where(decides, over, -np.inf), values, known)
-    first = states.ride_first(looked)
-    row, design = first[np.argmax(near[first], axis=0)], np.arange(over.shape[1])
+    row, design = np.argmax(near, axis=0), np.arange(over.shape[1])
     return Held(
         rule=rule,
         part=part,
@@ -163,7 +171,7 @@ def _held(
         standing=standing,
         may_fail=may_fail,
         verdict=np.where(failed, FAILS, np.where(watched, WATCH, PASSES)),
-        state=looked[row],
+        state=looked.states[row],
         value=values[row, design],
         limit=limits[row, design] if limits.ndim else np.full(len(row), limits),
         over=over[row, design],

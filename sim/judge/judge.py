@@ -147,7 +147,7 @@ def finding_of(held: Held) -> Finding:
         where=str(part.where),
         part=part.where,
         state=held.state_of(),
-        why=part.told[int(held.state[0])] if part.told else part.why,
+        why=part.told(int(held.state[0])) if part.told else part.why,
         at_speed=held.quantity.at_speed,
         value=value,
         limit=limit,

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import functools
 from collections.abc import Sequence
 from dataclasses import replace
 
@@ -10,7 +11,7 @@ import numpy as np
 from sim.display import Display, display_of, on_tape
 from sim.judge.part import Array, Part, Where, in_states
 from sim.judge.whirl_quantities import KMH, WALK
-from sim.measure.numbers import Numbers
+from sim.measure.numbers import Deep, Numbers
 from sim.measure.shake.peaks import NEAR, UNFELT, road_speed_at
 from sim.scene.parts import Reading
 
@@ -30,7 +31,7 @@ def bearing_swing(n: Numbers) -> list[Part]:
     return [
         replace(
             in_states(n, Where(kind="bearing", number=number + 1), swing[..., number]),
-            told=_bounce_told(n, number),
+            told=functools.partial(_bounce_told, n, n.deep, number) if len(n.lost) == 1 else None,
         )
         for number in range(swing.shape[-1])
     ]
@@ -59,20 +60,17 @@ def half_critical(n: Numbers) -> list[Part]:
     ]
 
 
-def _bounce_told(n: Numbers, number: int) -> tuple[str, ...]:
-    """Return where a bearing is met in every state and how hard its bracket is shaken."""
-    if len(n.lost) > 1 or n.deep is None:
-        return ()
+def _bounce_told(n: Numbers, deep: Deep, number: int, state: int) -> str:
+    """Return where a bearing of one design is met in a state and how hard its bracket is shaken."""
     display = display_of(n.configuration.display)
     reading = n.configuration.readings.get(f"bearing.{number + 1}.radial")
-    deep = n.deep.bounce_speed, n.deep.bounce_force, n.deep.bounce_swing
-    travel = n.configuration.bearings[number].free_travel
-    stop = f"; its rubber stops it at {on_tape(travel, display.name)}"
-    return tuple(
-        f"about {_about([force], display)} at {display.speed.say(speed)}"
-        f"{_with_rubber(reading, speed, display)}{stop if swing > travel else ''}"
-        for speed, force, swing in zip(*(each[0, :, number] for each in deep), strict=True)
+    speed, force, swing = (
+        each[0, state, number] for each in (deep.bounce_speed, deep.bounce_force, deep.bounce_swing)
     )
+    travel = n.configuration.bearings[number].free_travel
+    stop = f"; its rubber stops it at {on_tape(travel, display.name)}" if swing > travel else ""
+    met = f"about {_about([force], display)} at {display.speed.say(speed)}"
+    return f"{met}{_with_rubber(reading, speed, display)}{stop}"
 
 
 def _with_rubber(reading: Reading | None, speed: float, display: Display) -> str:

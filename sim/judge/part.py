@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from dataclasses import dataclass
 from typing import Literal
 
@@ -61,7 +62,7 @@ class Part:
         group: What it shares its causes with, where that is more than the part: the joints of a
             pair stand together, and what the last pair does shakes the pinion.
         why: What brings the value about where no state does, as in "first gear, low range".
-        told: What there is to say of the value in every state, L of them; of one design, or none.
+        told: Says what there is to say of the value in a state, by its number; of one design.
         remedy: What would change it, where the part knows better than the rule.
     """
 
@@ -73,7 +74,7 @@ class Part:
     assumed: bool = False
     group: str = ""
     why: str = ""
-    told: tuple[str, ...] = ()
+    told: Callable[[int], str] | None = None
     remedy: str = ""
 
 
