@@ -18,13 +18,14 @@ from random_vehicles import random_scene
 
 from sim import cli
 from sim.display import METRIC
-from sim.explore.felt import Band, Felt, answer_to, ratio_of
+from sim.explore.felt import Band, Felt, answer_to, effect_of, ratio_of
 from sim.explore.felt_near import Meeting, Near, _beside, near_of
 from sim.explore.shaken import shake_of
 from sim.motion.states import State
 from sim.scene.parts import Complaint
 from sim.scene.reader import load_scene, read_scene
 from sim.show.answer_felt import _words
+from sim.show.complaint_words import complaint_words
 from sim.show.felt_json import felt_json
 from sim.show.felt_words import answers_of, felt_lines, worse_words
 from sim.show.result import Result
@@ -70,11 +71,11 @@ def answered(here: Near, there: Near, complaint: Complaint = ASKED) -> Felt:
     return answer_to(complaint, "one", {"one": (here,), "other": (there,)})
 
 
-@pytest.mark.parametrize("first", [0, 50, 100, 150])
+@pytest.mark.parametrize("first", [0, 100])
 def test_a_planted_complaint_is_found_again_at_its_order_and_place(first: int) -> None:
-    found = [planted_and_found(seed) for seed in range(first, first + 50)]
+    found = [planted_and_found(seed) for seed in range(first, first + 100)]
     looked = [hit for hit in found if hit is not None]
-    assert len(looked) >= 45
+    assert len(looked) >= 90
     assert sum(looked) >= 0.95 * len(looked)
 
 
@@ -237,7 +238,73 @@ def test_unbalance_does_not_ask_for_torque() -> None:
     felt = answered(swells, near("other", 1, 50.0), driven)
     assert felt.fits[0].fits == "may fit"
     said = " ".join(felt_lines(felt, METRIC))
-    assert "100 N into axle; but then on the overrun too." in said
+    assert "100 N into axle; but it would be felt on the overrun too." in said
+
+
+def test_what_the_driver_speaks_against_stands_last() -> None:
+    # Unbalance asks for no torque: what is felt under drive only is hardly that, however it swells.
+    swells, joints = near("one", 1, 500.0, peaks=np.ones((2, 21, 3), bool)), near("one", 2, 50.0)
+    for when, first in ((None, 1), ("any", 1), ("drive", 2), ("coast", 2)):
+        felt = answer_to(replace(ASKED, when=when), "one", {"one": (swells, joints)})
+        assert felt.fits[0].order == first
+
+
+def test_a_frequency_that_only_the_speedometer_allows_may_fit() -> None:
+    # At 90 km/h, read to 5 km/h, 80 Hz may be 75.6 to 84.4 Hz; a count is good to a tenth.
+    here = near("one", 2, 100.0)
+    for counted, fits in ((73.0, "fits"), (71.0, "may fit"), (68.0, "does not fit")):
+        felt = answered(here, near("other", 2, 100.0), replace(ASKED, frequency=counted))
+        assert felt.fits[0].fits == fits
+
+
+@pytest.mark.parametrize(
+    ("low", "high", "effect"),
+    [
+        (3.0, 9.0, "cured"),
+        (1.01, 1.7, "better"),
+        (1.01, 1.53, "better"),  # surely less, and too wide to be the same
+        (1.01, 1.49, "the same"),
+        (0.67, 1.49, "the same"),
+        (0.6, 1.2, "cannot be told"),
+        (0.67, 0.99, "the same"),
+        (0.65, 0.99, "worse"),
+        (0.1, 0.5, "worse"),
+    ],
+)
+def test_the_word_for_a_band_of_ratios(low: float, high: float, effect: str) -> None:
+    middle = (low * high) ** 0.5
+    ends = (Band(value=middle, low=low, high=middle), Band(value=middle, low=middle, high=high))
+    assert effect_of(ends) == effect
+
+
+def test_a_layout_is_not_said_to_make_worse_what_nobody_feels() -> None:
+    quiet, loud = near("one", 2, 1.0), near("one", 2, 100.0)
+    counted = replace(ASKED, frequency=80.0)
+    for here, there, said in ((quiet, 3.0, ""), (loud, 300.0, "other makes “asked” worse.")):
+        felt = answered(here, near("other", 2, there), counted)
+        assert felt.changes["other"][0].effect == "worse"
+        assert worse_words([felt], "other") == said
+    felt = answered(quiet, near("other", 2, 3.0), counted)
+    assert _words(felt, felt.changes["other"]) == "“asked” too small to feel"
+
+
+def test_the_place_is_that_of_the_draws_in_which_it_swells() -> None:
+    here = near("one", 2, 100.0)
+    force, peaks = here.force.copy(), np.zeros((2, 21, 3), bool)
+    force[:, :5, 1], peaks[:, :5, 1] = 900.0, True  # at the bearing in 5 draws of 21; else the axle
+    force[:, 5:, 2] = 900.0
+    felt = answered(replace(here, force=force, peaks=peaks), near("other", 2, 100.0))
+    assert felt.fits[0].places == ("bearing",)
+
+
+def test_what_was_counted_is_told_with_its_error() -> None:
+    counted = replace(ASKED, frequency=42.0, spread=2.5, when="drive", load="loaded")
+    assert complaint_words(counted, METRIC) == (
+        "90 km/h, 42.0 ± 2.5 Hz felt, under drive only, loaded only"
+    )
+    assert complaint_words(replace(counted, spread=0.0, when=None), METRIC) == (
+        "90 km/h, 42.0 Hz felt, loaded only"
+    )
 
 
 def test_what_fits_stands_before_what_may() -> None:
@@ -265,8 +332,8 @@ def test_words_name_layout_mode_and_ratio() -> None:
         "Twice a turn (80 Hz, joints) may fit: meets bearing 1's bounce at 88 km/h "
         "(60 to 99); 400 N into axle.",
         "other: cured (4.0 to 4.0× less).",
-        "Count it with a phone's vibration meter on the seat rail at 90 km/h: 80 Hz is twice a "
-        "turn.",
+        "Count it with a phone's vibration meter on the seat rail: 80 Hz is twice a turn, else no "
+        "shaft.",
     ]
     there = near("other", 2, 1000.0)
     assert "other: worse (2.5 to 2.5× more)." in felt_lines(answered(here, there), METRIC)
@@ -306,7 +373,7 @@ def test_both_complaints_of_the_orchard_truck_are_answered_in_six_lines(
         ),
         (
             ["--speed", "30 km/h", "--felt-in", "two-piece", "--when", "drive"],
-            "Once a turn (13 Hz",
+            "Twice a turn (27 Hz",  # unbalance would be felt on the overrun too
         ),
     ):
         assert cli.main(["shakes", str(ORCHARD), *words]) == 0
@@ -399,8 +466,8 @@ def test_two_orders_of_two_layouts_are_each_told_by_name() -> None:
         "Once a turn (40 Hz, unbalance or a bent shaft) may fit: no mode there; 60 N into axle.",
         "b: twice a turn cured (10 to 10× less); once worse (2.0 to 2.0× more).",
         "c: twice a turn worse (2.0 to 2.0× more); once cannot be told, too near a critical speed.",
-        "Count it with a phone's vibration meter on the seat rail at 90 km/h: 80 Hz is twice a "
-        "turn, 40 once.",
+        "Count it with a phone's vibration meter on the seat rail: 80 Hz is twice a turn, 40 once, "
+        "else no shaft.",
     ]
 
 
@@ -458,11 +525,9 @@ def test_what_was_measured_takes_the_place_of_what_is_usual() -> None:
     ("ratios", "said"),
     [
         ({2: 4.0, 1: 4.0}, "“asked” cured"),
-        ({2: 4.0, 1: 0.5}, "“asked” cured if twice a turn"),
-        (
-            {2: 1.0, 1: 0.5},
-            "“asked” worse if once a turn",
-        ),  # of the likeliest order nothing changes
+        ({2: 4.0, 1: 0.5}, "“asked” worse if once a turn, cured if twice a turn"),
+        ({2: 1.0, 1: 0.5}, "“asked” worse if once a turn"),
+        ({2: 0.5, 1: 100.0}, "“asked” worse if twice a turn, cured if once a turn"),
         ({2: 1.0, 1: 1.0}, "“asked” the same"),
     ],
 )
@@ -479,7 +544,7 @@ def test_the_page_says_in_a_few_words_what_changes(ratios: dict[Any, float], sai
     [
         ({}, "ride height", {"cruise", "pull-away"}),  # 30 km/h, and nobody looked
         ({"speed": 60 * KMH}, "ride height", {"cruise"}),
-        ({"when": "any", "load": "any"}, "ride height", {"cruise"}),
+        ({"when": "any", "load": "any"}, "ride height", {"cruise", "overrun"}),
         ({"when": "drive"}, "ride height", {"pull-away"}),
         ({"when": "drive", "speed": 60 * KMH}, "ride height", {"cruise"}),
         ({"when": "coast", "load": "empty"}, "ride height", {"overrun"}),
@@ -576,9 +641,11 @@ def test_an_order_above_its_critical_speed_is_told_without_a_force(speed: float)
 def test_a_mode_is_met_where_its_order_has_its_frequency() -> None:
     car = load_scene(ORCHARD).configuration("two-piece")
     asked = Complaint(name="asked", speed=25 * KMH, when="any")
-    once, twice = sorted(near_of(car, asked, draws=64), key=lambda one: one.order)
+    once, *both = sorted(near_of(car, asked, draws=64), key=lambda one: one.order)
     (met,) = once.meetings
     assert (met.kind, met.number) == ("bounce", 1)
     assert met.low < 25 * KMH < met.high
     assert met.high / met.low == pytest.approx(np.sqrt(128 / 32), rel=0.25)  # of rubber ± 60 %
-    assert all(2 * one.speed == pytest.approx(met.speed, rel=1e-3) for one in twice.meetings)
+    assert {one.situation for one in both} == {"cruise", "overrun"}
+    for one in (one for twice in both for one in twice.meetings):
+        assert 2 * one.speed == pytest.approx(met.speed, rel=1e-3)

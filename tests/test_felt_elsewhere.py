@@ -126,11 +126,11 @@ def test_every_command_says_it_of_a_layout_alone(
         assert cli.main(list(words)) == 0
         return " ".join(capsys.readouterr().out.split())
 
-    shudder = "once a turn the same; twice worse ("
+    shudder = "twice a turn worse ("
     for words in (["check", *command], ["check", *command, "--all"], ["shakes", *command]):
         out = said(*words)
         assert f"two-piece-wedged: {shudder}" in out
-        assert "felt in two-piece Once" in out
+        assert "felt in two-piece Twice" in out
         assert "two-piece-wedged: twice a turn cured (" in out
         assert "felt in one-piece; looked at ride height Twice" in out
         assert "Tried in the model" not in out  # helps are for the layout in which it is felt

@@ -41,7 +41,7 @@ from sim.show.report.launch import launch_table
 from sim.show.report.shake import shake_page
 from sim.show.report.twisting import twist_table
 from sim.show.shake_table import write_shake
-from sim.show.shake_view import Asked, Shown, asked_of, marks_of, road_speeds, shown_names
+from sim.show.shake_view import Asked, Shown, _shaken, asked_of, marks_of, road_speeds, shown_names
 
 SCENES = sorted((Path(__file__).parents[1] / "scenes").glob("*.toml"))
 TRUCK = next(path for path in SCENES if path.stem == "orchard_service_truck")
@@ -149,6 +149,11 @@ def test_pulling_away_is_drawn_as_its_complaint_is_felt_and_only_where_there_is_
         gentle, launched = course(one.shake, away), course(one.shake, hard)
         assert gentle.force[:, 0, :, -1].max() < launched.force[:, 0, :, -1].max()
     assert {q.question.situation for q in questions(VAN)} == {"cruise", "hard launch"}
+    coasting = replace(scene_of(TRUCK).configurations[0].complaints[0], name="late", when="coast")
+    empty = replace(coasting, name="empty", when="drive", load="empty")
+    for asked, names in ((away, set()), (hard, {"empty"})):  # and not as it is loaded there
+        said = " ".join(mark.text for mark in marks_of(asked, (coasting, empty)))
+        assert {name for name in ("late", "empty") if f"“{name}”" in said} == names
     quiet = replace(scene_of(TRUCK).configuration("two-piece"), complaints=())
     shaken = shake_drawn(quiet, np.array([20.0, 30.0]) / 3.6, FEW)
     assert {one.state.situation for one in shaken.courses} == {"cruise", "hard launch"}
@@ -291,6 +296,21 @@ def test_the_same_shake_draws_the_same_bits(tmp_path: Path) -> None:
         assert file.read_bytes() == again.read_bytes()
 
 
+def test_a_launch_is_drawn_at_the_height_at_which_any_layout_shakes_hardest() -> None:
+    shown = shown_of(TRUCK)
+    most = {
+        (one.name, course.state.height): _shaken(course)[:, 0].max()
+        for one in shown
+        for course in one.shake.courses
+        if course.state.situation == "hard launch"
+    }
+    _, height = max(most, key=lambda key: most[key])
+    assert len({at for _, at in most}) > 1
+    for some in (shown, shown[::-1]):
+        (launch,) = (q for q in asked_of(some) if q.question.situation == "hard launch")
+        assert launch.height == height
+
+
 # --- table, launch shudder --------------------------------------------------------------------
 
 
@@ -332,6 +352,8 @@ def test_launch_shudder_is_the_largest_force_of_a_launch_and_where() -> None:
         assert shudder.swing.read == launched.given[:, 0, :, 0].max()
         assert shudder.pinion.read == launched.force[:, 0, :, -1].max()
     table = launch_table((one, two), METRIC)
+    assert table.title.endswith("the most within 5 to 50 km/h")
+    assert launch_table((one, two), TRADE_INCH).title.endswith("the most within 3 to 31 mph")
     assert [row[0] for row in table.rows][::2] == [
         "one-piece, ride height",
         f"{two.name}, ride height",

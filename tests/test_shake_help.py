@@ -15,10 +15,11 @@ from scene_lines import with_lines
 from sim.explore import shake_amount, shake_help
 from sim.explore.cures_before import Before
 from sim.explore.cures_lever import Lever, lever_in
-from sim.explore.felt import Band, answer_to
+from sim.explore.cures_lines import carried_out
+from sim.explore.felt import Band, answer_to, effect_of
 from sim.explore.felt_near import near_of
 from sim.explore.judged import judged
-from sim.explore.shake_amount import Asked, Shaken, gets_worse
+from sim.explore.shake_amount import Asked, Shaken, gets_worse, shaken
 from sim.explore.shake_help import Helps, asked_of, helps
 from sim.explore.shake_levers import WORK, shake_levers
 from sim.explore.shake_trials import MOVED, Help
@@ -444,6 +445,15 @@ def words(*tried: Help) -> list[str]:
     return list(help_words(Helps(tried=tried)))
 
 
+def test_what_shakes_more_than_as_it_stands_even_then_is_told() -> None:
+    helps_ = said("a traction bar", "better", 1.31, 1.62)
+    more = tuple(Band(value=0.6, low=low, high=0.8) for low in (0.5, 0.625))
+    assert words(replace(helps_, still=more)) == [
+        "Helps: do a traction bar (1.3 to 1.6× less; still 1.2 to 2.0× more than as it stands). "
+        "Write a traction bar = 1",
+    ]
+
+
 def test_words_for_what_helps_and_what_does_not() -> None:
     assert words(
         said("a traction bar", "better", 2.44, 4.39),
@@ -563,10 +573,37 @@ def test_what_helps_is_said_of_the_layout_and_the_order_that_is_felt() -> None:
     turns = {1: "once", 2: "twice"}
     heads = [line for indent, line in lines if indent == "  "]
     assert heads == [f"If {turns[fit.order]} a turn:" for fit in answer.may_be]
-    twice = [line for _, line in lines][lines.index(("  ", "If twice a turn:")) + 1 :]
+    said_of = [line for _, line in lines]
+    once = said_of.index("If once a turn:")
+    twice = said_of[said_of.index("If twice a turn:") + 1 : once]
     assert any(line.startswith("Helps at a price: fit a traction bar") for line in twice)
     told = helps_json(answer, found_)
     assert told["configuration"] == "two-piece"
     assert [each["order"] for each in told["orders"]] == [order for order, _ in found_]
-    bars = [x for x in told["orders"][-1]["tried"] if "traction bar" in x["does"]]
+    (joints,) = (each for each in told["orders"] if each["order"] == 2)
+    bars = [x for x in joints["tried"] if "traction bar" in x["does"]]
     assert bars[0]["lines"][0].startswith("suspension.wrap_control = ")
+
+
+def test_a_help_is_also_held_against_the_layout_without_what_check_advises() -> None:
+    """The truck's two-piece is advised a wedge, which winds up more of the shudder."""
+    scene = scene_of(TRUCK)
+    two, rules = scene.configuration("two-piece"), load_rules(scene.rules)
+    shudder = next(each for each in two.complaints if each.name == "shudder pulling away")
+    (near,) = (one for one in near_of(two, shudder, 4) if one.order == 2)
+    asked, design = asked_of(two, shudder, near), two.design
+    assert design is not None
+    findings = cured(TRUCK, "two-piece")
+    tried = helps(two, findings, rules, asked).tried
+    today = shaken(design, asked)
+    advised = [line for cure in findings.advice for line in cure.changes]
+    assert advised
+    assert today is not None
+    told = set()
+    for one in (each for each in tried if each.ratio):
+        built = carried_out(carried_out(design, advised), one.changes)
+        since = today.over(shaken(built, asked))
+        worse = effect_of(since) == "worse"
+        assert one.still == (since if worse else ())
+        told.add(worse)
+    assert told == {True, False}

@@ -49,7 +49,8 @@ def _shakes(options: argparse.Namespace) -> int:
     from sim.show.shakes import asked_of, complaint_of, shakes_json, shakes_lines
 
     typed = options.speed is not None or options.felt is not None
-    felt_in = options.felt_in or (options.only if typed else None)
+    alone = options.only if typed else None
+    felt_in = alone if options.felt_in is None else options.felt_in
     asked = complaint_of(options.speed, options.felt, options.when, options.load, felt_in)
     scene = asked_of(load(options), asked)
     with progress(options) as shown:

@@ -22,7 +22,7 @@ from sim.scene.parts import Complaint
 
 # Our own choices, no source.
 CURED = 3.0  # ratio, felt over other, that all but 5 % of draws pass
-BETTER = 1.25  # and its inverse, in the middle of a band that is all on one side of 1
+BETTER = 1.25  # and its inverse, in the middle of a band that is all on one side of 1, or wide
 SAME = 1.5  # and its inverse, between which 90 % of draws lie
 EITHER = 0.15  # share of draws from which a place may be the one
 MAY_PEAK, PEAKS = 0.05, 0.5  # share of draws in which a force swells there: it may, it does
@@ -119,7 +119,7 @@ def answer_to(complaint: Complaint, felt_in: str, near: Mapping[str, Sequence[Ne
         Every order as far as the scene has its torque, the likeliest first; and what each other
         configuration does to those that may be felt.
     """
-    here = sorted(near[felt_in], key=lambda one: _likelihood(_fit(one, complaint), one))
+    here = sorted(near[felt_in], key=lambda one: _likelihood(_fit(one, complaint), one, complaint))
     likeliest = [one for one in here if one is next(n for n in here if n.order == one.order)]
     fits = [_fit(one, complaint) for one in likeliest]
     asked = [one for one, fit in zip(likeliest, fits, strict=True) if fit.fits != "does not fit"]
@@ -140,10 +140,14 @@ def alike(one: Near | Fit, other: Near) -> bool:
     return (one.order, one.situation) == (other.order, other.situation)
 
 
-def _likelihood(fit: Fit, near: Near) -> tuple[int, bool, float]:
-    """Return what orders are sorted by: what fits, what swells there, then the larger force."""
+def _likelihood(fit: Fit, near: Near, complaint: Complaint) -> tuple[int, bool, bool, float]:
+    """Return what orders are sorted by.
+
+    What fits, what the driver says nothing against, what swells there, then the larger force.
+    """
     order = ("fits", "may fit", "does not fit").index(fit.fits)
-    return order, _swells(near) < MAY_PEAK, -fit.force.value
+    against = fit.order == 1 and complaint.when in ("drive", "coast")  # it asks for no torque
+    return order, against, _swells(near) < MAY_PEAK, -fit.force.value
 
 
 def _swells(near: Near) -> float:
@@ -161,8 +165,9 @@ def _fit(near: Near, complaint: Complaint) -> Fit:
     why: Why
     if complaint.frequency is not None and complaint.speed is not None:
         why = "beyond" if near.beyond else "counted"
-        right = complaint.is_at(near.frequency)
-        fits, why = ("fits", why) if right else ("does not fit", "counted otherwise")
+        fits = "fits" if complaint.is_at(near.frequency) else "may fit"
+        if not complaint.may_be_at(near.frequency):
+            fits, why = "does not fit", "counted otherwise"
     elif near.beyond:
         fits, why = "may fit", "beyond"
     elif small:
@@ -234,11 +239,12 @@ def effect_of(ratio: Sequence[Band]) -> Effect:
     middle = math.sqrt(low * high)
     if low >= CURED:
         return "cured"
-    if low > 1 and middle >= BETTER:
+    alike = low >= 1 / SAME and high <= SAME
+    if low > 1 and (middle >= BETTER or not alike):
         return "better"
-    if high < 1 and middle <= 1 / BETTER:
+    if high < 1 and (middle <= 1 / BETTER or not alike):
         return "worse"
-    return "the same" if low >= 1 / SAME and high <= SAME else "cannot be told"
+    return "the same" if alike else "cannot be told"
 
 
 def _band(draws: Array) -> Band:

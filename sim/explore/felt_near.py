@@ -27,10 +27,11 @@ from sim.motion.states import Situation, State
 from sim.motion.sweep import RIDE_HEIGHT
 from sim.motion.torque import PULLED_AWAY
 from sim.scene.parts import Complaint, Configuration
+from sim.scene.tables.complaint import SPEEDOMETER
 
 ORDERS: tuple[Order, ...] = (1, 2)
 DRAWS = 64  # beside the one as read: bands are known to a tenth or two of themselves
-BAND = 5 / 3.6  # a speedometer is read to this [m/s]; our choice
+BAND = SPEEDOMETER  # around a road speed [m/s]
 # Of the road speed, and at least twice its band off: where a shake that swells there has faded.
 BESIDE, FADED = (2 / 3, 4 / 3), 2 * BAND
 STANDS_OUT = 1.5  # times what it is there, for a peak to be felt
@@ -179,12 +180,14 @@ def _turns_per_meter(configuration: Configuration) -> float:
 def _situations(complaint: Complaint, speed: float) -> tuple[Situation, ...]:
     """Return the torques under which joints are felt: pulling away as long as it may last.
 
-    What is felt under drive and on the overrun alike asks for no torque; where nobody looked, it
-    may be felt in a cruise, or pulling away.
+    Where nobody looked, it may be felt in a cruise, or pulling away; what is felt under drive and
+    on the overrun alike must be there under the torque of the overrun, the lesser of both.
     """
     if complaint.when == "coast":
         return ("overrun",)
-    if complaint.when == "any" or speed > LAUNCH[1]:
+    if complaint.when == "any":
+        return ("cruise", "overrun")
+    if speed > LAUNCH[1]:
         return ("cruise",)
     sure = complaint.when == "drive" and speed <= PULLED_AWAY
     return ("pull-away",) if sure else ("cruise", "pull-away")

@@ -26,7 +26,7 @@ from sim.scene.values import opposite
 Array = NDArray[np.float64]
 
 SEED = 20_000
-SAMPLES = 1_000  # a share is known to about a point; percentages are whole numbers
+SAMPLES = 1_000  # a share of a half is known to a point (one standard deviation)
 BAND = 1.959964  # standard deviations from the middle of a normal distribution to its 95 % band
 KEPT = 0.95  # share of a size by which a sample may fall short: lengths and rates stay above 0
 SIGNED = ("slope", "plan_angle", "phase", "factory_phase", "off_by", "skew")  # and places, tilts

@@ -73,7 +73,7 @@ def helps(
         findings: On it, with what would cure them.
         rules: That judged it.
         asked: Which shake.
-        others: Shakes of other complaints that may not get worse, by a clause that says so;.
+        others: Shakes of other complaints that may not get worse, by a clause that says so.
 
     Returns:
         What helps and what does not.  Nothing while readings are doubted or contradict, or were
@@ -91,7 +91,8 @@ def helps(
     built = carried_out(design, changes)
     anywhere = _anywhere(configuration, asked)
     as_is, over_all = shaken(built, asked), shaken(built, anywhere)
-    if as_is is None or over_all is None:
+    today = shaken(design, asked) if changes else as_is
+    if as_is is None or over_all is None or today is None:
         return Helps()
     known = ((said, other, shaken(built, other)) for said, other in (others or {}).items())
     trials = Trials(
@@ -100,6 +101,7 @@ def helps(
         before=Before(findings.after or findings),
         asked=asked,
         as_is=as_is,
+        today=today,
         anywhere=(anywhere, over_all),
         others={said: (other, was) for said, other, was in known if was is not None},
     )

@@ -42,6 +42,7 @@ class Help:
         effect: What that does to the shake, in one word.
         ratio: Shake before over after [-], with rigid ends, and with ends on springs; empty where
             it has no amplitude there, or the parts cannot go everywhere then.
+        still: The same against the layout as it stands, where it shakes more than that even then.
         changes: What to do, as lines of the scene.
         breaks: The verdicts that it makes worse, the gravest first; none where it does not help:
             not judged then.
@@ -53,6 +54,7 @@ class Help:
     does: str
     effect: Effect = "cannot be told"
     ratio: tuple[Band, ...] = ()
+    still: tuple[Band, ...] = ()
     changes: tuple[str, ...]
     breaks: tuple[Finding, ...] = ()
     harms: tuple[str, ...] = ()
@@ -101,6 +103,7 @@ class Trials:
         before: How its verdicts stand.
         asked: The shake that is to be less.
         as_is: How much that is.
+        today: How much it is in the layout as it stands, without what ``check`` advises for it.
         anywhere: The shake that is to be less at all road speeds of its torque, and how much it is.
         others: Shakes that may not get worse, and how much they are, by a clause that says so.
     """
@@ -110,6 +113,7 @@ class Trials:
     before: Before
     asked: Asked
     as_is: Shaken
+    today: Shaken
     anywhere: tuple[Asked, Shaken]
     others: Mapping[str, tuple[Asked, Shaken]]
 
@@ -180,8 +184,11 @@ class Trials:
 
     def _effect(self, change: Help, after: Shaken | None) -> Help:
         """Return a change with what it does to the shake."""
-        ratio = self.as_is.over(after)
-        return replace(change, ratio=ratio, effect=effect_of(ratio)) if ratio else change
+        ratio, since = self.as_is.over(after), self.today.over(after)
+        if not ratio or not since:
+            return change
+        still = since if effect_of(since) == "worse" else ()
+        return replace(change, ratio=ratio, effect=effect_of(ratio), still=still)
 
     def _judged(self, changes: Sequence[Tried]) -> list[Tried]:
         """Return changes, those that help with what they make worse."""

@@ -96,11 +96,11 @@ def _weigh(
     if evidence is None or (source.part == "engine" and turns < IDLE):
         return None
     frequency = each * speed
-    if complaint.frequency is not None and not complaint.is_at(frequency):
+    if complaint.frequency is not None and not complaint.may_be_at(frequency):
         return None
     finding = _finding([f for f in findings if _speaks(f, complaint, speed)], source)
     weighed = [
-        _felt(complaint) if complaint.speed else _reached(vehicle, speed),
+        _felt(complaint, frequency) if complaint.speed else _reached(vehicle, speed),
         _torque(complaint, source),
         _load(complaint, source),
         evidence,
@@ -143,9 +143,13 @@ def _frequency(vehicle: Vehicle, source: Source, road_speed: float, gear: float)
     return order_frequency(rates[source.part], order)
 
 
-def _felt(complaint: Complaint) -> tuple[int, str]:
-    """Weigh that the frequency is the one that was felt, where one was."""
-    return (0, "") if complaint.frequency is None else (4, "its frequency is the one felt")
+def _felt(complaint: Complaint, frequency: float) -> tuple[int, str]:
+    """Weigh that the frequency is the one that was felt, or may be, where one was."""
+    if complaint.frequency is None:
+        return 0, ""
+    if complaint.is_at(frequency):
+        return 4, "its frequency is the one felt"
+    return 1, "its frequency is near the one felt"
 
 
 def _reached(vehicle: Vehicle, speed: float) -> tuple[int, str]:
@@ -272,7 +276,7 @@ def _wrap(m: Measurements, complaint: Complaint, speed: float) -> tuple[int, str
     rest, then = (100 * float(m.fluctuation[k, -1]) for k in (still[0], worst))
     said = f"pinion fluctuates by {then:.2f} % in {m.states[worst].case}, {rest:.2f} % without"
     early = speed <= LAUNCH_ENDS
-    return (2 + early if then > 2 * rest and then > 0.27 else -1), said
+    return (2 + early if then > 2 * rest and then > 0.27 else -3), said
 
 
 def _height(m: Measurements, complaint: Complaint) -> tuple[int, str] | None:

@@ -100,8 +100,8 @@ SOURCES: tuple[Source, ...] = (
         order=2,
         torque="either",
         rules=ANGLES,
-        confirm="Read the slopes at ride height again and look at the index marks; shim by the "
-        "change named in the finding and drive again.",
+        confirm="Read the slopes at ride height again and look at the index marks, before a shim "
+        "is moved.",
     ),
     Source(
         name="axle winds up, so the rear joints no longer cancel",

@@ -37,6 +37,7 @@ from sim.scene.tables.torque import NO_TORQUE, TorqueCase
 from sim.scene.tables.travel import Height, Travel
 from sim.scene.tables.vehicle import Vehicle
 from sim.scene.values import Reading, Status, Vector
+from sim.scene.words import nearest
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
@@ -81,8 +82,9 @@ class Scene:
         for configuration in self.configurations:
             if configuration.name == name:
                 return configuration
-        known = ", ".join(c.name for c in self.configurations)
-        raise DomainError(f'no configuration "{name}"; there are: {known}')
+        known = [c.name for c in self.configurations]
+        hint = nearest(name, known)
+        raise DomainError(f'no configuration "{name}"; there are: {", ".join(known)}{hint}')
 
     def felt_in(self, complaint: Complaint) -> str:
         """Return the name of the configuration in which a complaint is felt."""

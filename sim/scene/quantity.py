@@ -13,6 +13,8 @@ from sim.units import KINDS, LENGTH, SHARE, Kind, factor, say, spell
 TAILS = ("to level", "at the wheels", "at the shaft")
 LONGEST = 60
 SPELLINGS = {spelling for kind in KINDS for spelling in kind.spellings}
+# Road speeds as people write them, each nearer in letters to the wrong unit.
+MEANT = dict.fromkeys(("kph", "kmh", "kmph"), "km/h") | dict.fromkeys(("mi/h", "m/h"), "mph")
 
 
 class QuantityError(ValueError):
@@ -167,5 +169,6 @@ def _unit(kind: Kind, text: str, number: str, spread: str = "") -> str:
         if spelled in other.spellings:
             raise QuantityError(f"{text} is the unit of {other.name}; {this}")
     near = difflib.get_close_matches(spelled, kind.spellings, 1, 0.5)
+    near = [MEANT[spelled]] if MEANT.get(spelled) in kind.spellings else near
     hint = f"did you mean {spell(near[0])}?" if near else this
     raise QuantityError(f"unknown unit {text}; {hint}")

@@ -47,9 +47,7 @@ class Table:
         """Return the table at a path, or None if anything in it is wrong, which is noted."""
         keys, before = cls.declared(), faults.count
         if not isinstance(written, dict):
-            nameless = path[-1] in keys
-            said = _nameless(path) if nameless else not_a_table(written, path, next(iter(keys)))
-            faults.say(path[:-1] if nameless else path, said)
+            faults.say(path, not_a_table(written, path, next(iter(keys))))
             return None
         faults.unknown += [((*path, word), keys) for word in written if word not in keys]
         values = {}
@@ -169,6 +167,9 @@ class NamedKey(Key[T]):
         if len(written) > self.most:
             faults.say(path, f": {len(written)} are written; at most {self.most}")
             return {}
+        if self._nameless(written):
+            faults.say(path, f' needs a name of its own, as in [{".".join(path)}."…"]')
+            return {}
         if self.needed and not written:
             example = ".".join(path)
             faults.say(path, f": none is written; they are numbered from 1, as in {example}.1")
@@ -177,6 +178,12 @@ class NamedKey(Key[T]):
                 numbered = f" is no number; 1 to 9, from the front, as in {'.'.join(path)}.1"
                 faults.say((*path, name), numbered if self.pattern == NUMBER else f": {NAME_RULE}")
         return {name: self.inner.read(one, (*path, name), faults) for name, one in written.items()}
+
+    def _nameless(self, written: dict[str, Any]) -> bool:
+        """Say whether keys of a table stand where its name belongs."""
+        keys = {key for table in self.tables() for key in table.declared()}
+        bare = [name for name, one in written.items() if not isinstance(one, dict)]
+        return self.pattern == NAME and any(name in keys for name in bare)
 
     def stands_in(self) -> dict[str, Any]:
         """Return none of them."""
@@ -196,12 +203,6 @@ def not_a_table(written: object, path: Path, first: str) -> str:
     """Say that a value stands where a table belongs."""
     example = f'{".".join(path)}.{first} = "…"'
     return f" is {quote(written)}; a table belongs here, as in {example}"
-
-
-def _nameless(path: Path) -> str:
-    """Say that keys of a table stand where its name belongs."""
-    *table, key = path
-    return f' needs a name of its own above {key}, as in [{".".join(table)}."…"]'
 
 
 def named(inner: type[Table] | In, meaning: str, most: int = 20) -> NamedKey[dict[str, Any]]:

@@ -31,9 +31,14 @@ def quote(value: object) -> str:
 
 def one_of(word: str, allowed: Sequence[str]) -> str:
     """Say what is allowed, and the nearest: "allowed: leaf, links; did you mean leaf?"."""
-    near = difflib.get_close_matches(word.lower(), allowed, 1, 0.6)
     listed = ", ".join(allowed[:12]) + ", …" * (len(allowed) > 12)
-    return f"allowed: {listed}" + (f"; did you mean {near[0]}?" if near else "")
+    return f"allowed: {listed}{nearest(word, allowed)}"
+
+
+def nearest(word: str, allowed: Sequence[str]) -> str:
+    """Ask whether the nearest of some words was meant; "" where none is near."""
+    near = difflib.get_close_matches(word.lower(), allowed, 1, 0.6)
+    return f"; did you mean {near[0]}?" if near else ""
 
 
 def part_name(path: Path) -> str:

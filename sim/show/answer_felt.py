@@ -12,6 +12,10 @@ from sim.scene.parts import Configuration, Scene
 from sim.show.felt_words import TURNS, answers_of, built_of, changes_words
 from sim.show.result import Result
 
+WORST_FIRST = ("worse", "open", "the same", "better", "cured", "too small to feel")
+SHORT = {word: word for word in WORST_FIRST} | {"cannot be told": "open"}
+TURN = " a turn"
+
 if TYPE_CHECKING:  # the page of an answer does without it
     from sim.explore.choose_trial import Choice
 
@@ -30,6 +34,9 @@ def what_is_felt(results: Sequence[Result], shown: Result) -> str:
     name, judged = shown.configuration.name, {one.configuration.name for one in results}
     answers = [felt for felt in answers_of(results) if felt.felt_in in judged]
     said = [_words(felt, changes) for felt in answers if (changes := built_of(felt, name))]
+    if said:  # of what, once or twice, is said once
+        first, turn, more = "; ".join(said).partition(TURN)
+        said = [f"{first}{turn}{more.replace(TURN, '')}"]
     beside = beside_words(results[0].elsewhere, shown.configuration, shown.near)
     return "; ".join([*said, beside] if beside else said)
 
@@ -88,8 +95,10 @@ def _beside(
 
 
 def _words(felt: Felt, each: Sequence[Change]) -> str:
-    """Return what changes most of a complaint: of its likeliest order, else of the other one."""
-    told = next((one for one in each if one.effect != "the same"), each[0])
-    alike = all(one.effect == told.effect for one in each)
-    only = "" if alike else f" if {TURNS[told.order]}"
-    return f"“{felt.complaint.name}” {told.effect}{only}"
+    """Return what changes of a complaint, the worst order first."""
+    said = {one.order: "too small to feel" if one.small else SHORT[one.effect] for one in each}
+    if len(set(said.values())) == 1:
+        return f"“{felt.complaint.name}” {said[each[0].order]}"
+    worst = sorted(said, key=lambda order: WORST_FIRST.index(said[order]))
+    words = (f"{said[order]} if {TURNS[order]}" for order in worst if said[order] != "the same")
+    return f"“{felt.complaint.name}” {', '.join(words)}"

@@ -7,8 +7,10 @@ from collections.abc import Iterator, Mapping, Sequence
 from sim.display import Display, display_of
 from sim.explore.felt import Band, Change, Felt, Fit, answer_to
 from sim.explore.felt_near import Meeting
+from sim.motion.states import Situation
 from sim.motion.sweep import RIDE_HEIGHT
 from sim.scene.parts import Complaint, Scene
+from sim.scene.structure import When
 from sim.show.complaint_words import complaint_title
 from sim.show.lines import indented
 from sim.show.result import Result
@@ -17,6 +19,17 @@ AS_ADVISED = " as advised"  # behind the name of a layout: with its cures carrie
 TURNS = {1: "once a turn", 2: "twice a turn"}
 CAUSES = {1: "unbalance or a bent shaft", 2: "joints"}
 KNOWN = 0.02  # of a road speed, within which nobody needs its band
+UNDER: dict[Situation, str] = {
+    "cruise": " at a steady speed",
+    "pull-away": " pulling away",
+    "overrun": " on the overrun",
+}
+WITHOUT_WORDS: dict[When | None, Situation] = {  # the torque that goes without saying
+    None: "cruise",
+    "any": "cruise",
+    "drive": "pull-away",
+    "coast": "overrun",
+}
 SHOP = {"output": "gearbox", "bearing": "bracket", "pinion": "axle"}
 
 
@@ -127,21 +140,17 @@ def _fit(fit: Fit, felt: Felt, display: Display) -> str:
         "peak": [met or "it swells there", force],
         "no peak": [met or "no mode there", force],
     }[fit.why]
-    ways = {"drive": "on the overrun too", "coast": "under drive too"}
+    ways = {"drive": "on the overrun", "coast": "under drive"}
     if asked.when in ways and fit.order == 1 and fit.why != "small":
-        said = [*said, f"but then {ways[asked.when]}"]
+        said = [*said, f"but it would be felt {ways[asked.when]} too"]
     told = "; ".join(part for part in said if part)
     return f"{head}: {told}."
 
 
 def _under(fit: Fit, asked: Complaint) -> str:
-    """Return under which torque the joints were looked at, where the driver said another, or none.
-
-    Pulling away where nobody looked; at a steady speed where it is felt under drive.
-    """
-    torques = {None: ("pull-away", " pulling away"), "drive": ("cruise", " at a steady speed")}
-    situation, said = torques.get(asked.when, ("", ""))
-    return said if fit.order == 2 and fit.situation == situation else ""
+    """Return under which torque the joints were looked at, where the driver did not say so."""
+    said = fit.order == 1 or fit.situation == WITHOUT_WORDS[asked.when]
+    return "" if said else UNDER[fit.situation]
 
 
 def _met(meeting: Meeting, display: Display) -> str:
@@ -223,7 +232,8 @@ def worse_words(answers: Sequence[Felt], name: str) -> str:
     """
     said = []
     for felt in answers:
-        orders = [TURNS[one.order] for one in built_of(felt, name) if one.effect == "worse"]
+        worse = (one for one in built_of(felt, name) if one.effect == "worse" and not one.small)
+        orders = [TURNS[one.order] for one in worse]
         if orders:
             sure = len(orders) == len(felt.may_be)
             only = "" if sure else f" if {' or '.join(orders)}"
@@ -288,6 +298,6 @@ def _settle(felt: Felt, display: Display) -> str:
     (turn, hertz), *other = [(TURNS[one.order], one.frequency) for one in felt.may_be]
     also = "".join(f", {more:.0f} {name.removesuffix(' a turn')}" for name, more in other)
     return (
-        "Count it with a phone's vibration meter on the seat rail at "
-        f"{display.speed.say(felt.complaint.speed)}: {hertz:.0f} Hz is {turn}{also}."
+        "Count it with a phone's vibration meter on the seat rail: "
+        f"{hertz:.0f} Hz is {turn}{also}, else no shaft."
     )

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 from typing import Any
 
-from sim.explore.felt import Effect, Felt, Fit, alike
+from sim.explore.felt import Band, Effect, Felt, Fit, alike
 from sim.explore.felt_near import Near
 from sim.explore.shake_help import Helps, asked_of, helps
 from sim.explore.shake_trials import Help
@@ -132,13 +132,13 @@ def _part_of(one: Help, others: Sequence[Help]) -> bool:
 
 def _offer(one: Help) -> str:
     """Return what helps, and how much less the shake is then, with the widest band."""
-    return f"{one.does} ({_times(one)})"
+    still = f"; still {_times(one.still)} than as it stands" if one.still else ""
+    return f"{one.does} ({_times(one.ratio)}{still})"
 
 
-def _times(one: Help) -> str:
-    """Return how much less a shake is, with the widest band."""
-    low, high = min(band.low for band in one.ratio), max(band.high for band in one.ratio)
-    return ratio_words(low, high)
+def _times(ratio: Sequence[Band]) -> str:
+    """Return how much less a shake is, or more, with the widest band."""
+    return ratio_words(min(band.low for band in ratio), max(band.high for band in ratio))
 
 
 def _price(one: Help) -> str:

@@ -10,6 +10,7 @@ import numpy as np
 
 from sim.arrays import Array, Index
 from sim.display import Display
+from sim.explore.felt_near import height_of
 from sim.explore.shaken import CRITICAL_SHARE, STEP, Course, Order, Shake
 from sim.explore.shaken_bands import on_the_stop
 from sim.measure.shake.unknown import UNKNOWNS
@@ -136,13 +137,14 @@ def _height(question: Question, shown: Sequence[Shown]) -> str:
     """Return the height at which the courses of a question are shown."""
     if question.situation == "cruise":
         return RIDE_HEIGHT.name
-    hardest = {
-        course.state.height: float(_shaken(course)[:, 0].max())
+    courses = [
+        course
         for one in shown
         for course in one.shake.courses
         if course.state.situation == question.situation
-    }
-    return max(hardest, key=lambda height: hardest[height], default="")
+    ]
+    hardest = max(courses, key=lambda course: _shaken(course)[:, 0].max(), default=None)
+    return "" if hardest is None else hardest.state.height
 
 
 def _shaken(course: Course) -> Array:
@@ -178,7 +180,7 @@ def marks_of(asked_now: Asked, complaints: Sequence[Complaint]) -> tuple[Mark, .
     marks = [
         Mark(one.speed, f"complaint “{one.name}”", INK)
         for one in complaints
-        if one.speed is not None
+        if one.speed is not None and _is_about(one, asked_now)
     ]
     marks += _ends_met(asked_now)
     for shown, course in asked_now.courses:
@@ -187,6 +189,15 @@ def marks_of(asked_now: Asked, complaints: Sequence[Complaint]) -> tuple[Mark, .
     return tuple(
         sorted((m for m in marks if low <= m.speed <= high), key=lambda m: (m.speed, m.text))
     )
+
+
+def _is_about(complaint: Complaint, asked_now: Asked) -> bool:
+    """Say whether a complaint may be about a question: as driven, and pulling away as loaded."""
+    situation, (shown, _) = asked_now.question.situation, asked_now.courses[0]
+    if situation == "cruise":
+        return True
+    as_loaded = height_of(shown.shake.configuration, complaint) == asked_now.height
+    return complaint.when != "coast" and (situation == "hard launch" or as_loaded)
 
 
 def _met(shown: Shown, asked_now: Asked) -> Iterator[Mark]:

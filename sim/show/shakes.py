@@ -6,14 +6,15 @@ from collections.abc import Hashable, Iterable, Iterator, Sequence
 from dataclasses import replace
 from typing import Any, Literal, TypeVar
 
-from sim import units
 from sim.display import METRIC, Display, display_of
 from sim.errors import DomainError
 from sim.judge.complaints import likely_sources
 from sim.judge.rule import RuleSet
 from sim.measure.orders import IDLE, orders_at
+from sim.scene.allowed import In, SlipError
 from sim.scene.parts import Complaint, Scene
-from sim.scene.quantity import Quantity, QuantityError, parse
+from sim.scene.quantity import Quantity
+from sim.scene.tables.complaint import FELT, SPEED
 from sim.show.felt_json import felt_json
 from sim.show.felt_words import answer_lines, answers_of, felt_in_of
 from sim.show.lines import indented, table_lines, to_copy
@@ -57,14 +58,13 @@ def complaint_of(
         DomainError: If a text is no such quantity, or nothing says which shake is meant.
     """
     if speed is None and felt is None:
-        if when or load or felt_in:
+        if when or load or felt_in is not None:
             raise DomainError(
                 '--when, --load and --felt-in belong to a shake that is typed: --speed "88 km/h", '
                 '--felt "42 Hz", or both; of a [complaint] of the scene they stand in its table'
             )
         return None
-    road = _typed("--speed", units.ROAD_SPEED, speed)
-    shake = _typed("--felt", units.FREQUENCY, felt)
+    road, shake = _typed("--speed", SPEED, speed), _typed("--felt", FELT, felt)
     return Complaint(
         name="asked",
         speed=None if road is None else road.value,
@@ -76,15 +76,12 @@ def complaint_of(
     )
 
 
-def _typed(option: str, kind: units.Kind, text: str | None) -> Quantity | None:
-    """Return what was typed behind an option, or None where nothing was."""
+def _typed(option: str, limits: In, text: str | None) -> Quantity | None:
+    """Return what was typed behind an option, allowed as in a scene; None where nothing was."""
     try:
-        typed = None if text is None else parse(kind, text)
-    except QuantityError as error:
-        raise DomainError(f'{option} "{text}": {error}') from None
-    if typed is not None and typed.value <= 0:
-        raise DomainError(f'{option} "{text}": must be above 0')
-    return typed
+        return None if text is None else limits.read(text)
+    except SlipError as slip:
+        raise DomainError(f"{option}{slip}") from None
 
 
 def asked_of(scene: Scene, asked: Complaint | None) -> Scene:
@@ -98,10 +95,9 @@ def asked_of(scene: Scene, asked: Complaint | None) -> Scene:
     top, speed = scene.configuration(scene.felt_in(asked)).vehicle.top_speed, asked.speed
     if speed is not None and speed > top:
         road = display_of(scene.display).speed
-        said = f"--speed {road.say(speed)} is beyond top speed, {road.say(top)} (vehicle.top_speed)"
+        typed, most = (f"{road.of(one):.1f} {road.name}" for one in (speed, top))
+        said = f"--speed: {typed} is beyond top speed, {most} (vehicle.top_speed)"
         raise DomainError(f"{scene.name}: {said}")
-    if asked.felt_in is not None:
-        scene.configuration(asked.felt_in)
     every = (replace(one, complaints=(asked,)) for one in scene.configurations)
     return replace(scene, configurations=tuple(every))
 

@@ -12,7 +12,10 @@ from sim.scene.table import Table
 from sim.scene.values import Reading, Values
 from sim.units import FREQUENCY, ROAD_SPEED
 
+SPEED = In(ROAD_SPEED, "2 to 320 km/h", "88 km/h")
+FELT = In(FREQUENCY, "1 to 500 Hz", "42 ± 2 Hz")
 MATCHES = 0.10  # share of a felt frequency by which another is the same; common practice, no source
+SPEEDOMETER = 5 / 3.6  # a road speed is read to this [m/s]; our choice
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -28,17 +31,24 @@ class Complaint:
     felt_in: str | None = None  # name of a configuration; None: the first one of the scene
 
     def is_at(self, frequency: float) -> bool:
-        """Say whether a frequency [Hz] is the one that was felt; there must be one."""
+        """Say whether a frequency [Hz] is the one that was felt, to its ± or a tenth."""
         assert self.frequency is not None, "nobody counted"
         return abs(frequency - self.frequency) <= max(self.spread, MATCHES * self.frequency)
+
+    def may_be_at(self, frequency: float) -> bool:
+        """Say whether a frequency at its road speed [Hz] is that, as that speed was only read."""
+        assert self.frequency is not None, "nobody counted"
+        share = 0.0 if self.speed is None else SPEEDOMETER / self.speed
+        low, high = frequency * (1 - share), frequency * (1 + share)
+        return self.is_at(min(max(self.frequency, low), high))
 
 
 class ComplaintKeys(Table):
     """A shake, a boom or a buzz at one road speed."""
 
-    speed = need(In(ROAD_SPEED, "2 to 320 km/h", "88 km/h"), "Road speed at which it is felt most.")
+    speed = need(SPEED, "Road speed at which it is felt most.")
     frequency = optional(
-        In(FREQUENCY, "1 to 500 Hz", "42 ± 2 Hz"),
+        FELT,
         "How often it shakes, by a vibration meter.",
         "not measured",
     ).also("hz felt")
