@@ -2,21 +2,19 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
-
 import numpy as np
 import pybullet
 import pytest
-from scipy.spatial.transform import Rotation
 
 from sim.errors import DomainError
 from sim.motion.solve import solve
 from sim.scene.parts import Configuration
 from sim.world.camera import Stage
-from sim.world.layers import EMPTY, quaternion
-from sim.world.lens import Box, Lens
+from sim.world.layers import Layer, Sheet
+from sim.world.lens import Lens
 from sim.world.poses import body_poses
-from sim.world.shading import contact_shade, outlines, shrink, sky_light
+from sim.world.raster import lit, outlined
+from sim.world.shading import contact_shade
 from sim.world.shapes import Body, build_shapes
 from sim.world.shapes.layout import LINKS, link_ends
 from sim.world.shapes.mesh import AWAY, bar, body, box
@@ -46,10 +44,10 @@ def redness(picture: np.ndarray) -> np.ndarray:
 
 
 @pytest.fixture
-def stage() -> Iterator[Stage]:
-    with Stage([ball("moving", RED)], size=SIZE) as made:
-        made.look(EYE, TARGET, FOV)
-        yield made
+def stage() -> Stage:
+    made = Stage([ball("moving", RED)], size=SIZE)
+    made.look(EYE, TARGET, FOV)
+    return made
 
 
 def test_projection_is_that_of_the_engine_s_own_matrices(stage: Stage) -> None:
@@ -95,9 +93,9 @@ def test_a_body_laid_away_is_not_drawn_until_it_comes_back(stage: Stage) -> None
 
 def test_pictures_are_bytes_of_the_size_asked_for() -> None:
     for supersample in (1, 2, 3):
-        with Stage([ball("moving", RED)], size=(90, 60), supersample=supersample) as small:
-            small.look(EYE, TARGET, FOV)
-            picture = small.picture({"moving": at(0.2, 0.1, 0.3)})
+        small = Stage([ball("moving", RED)], size=(90, 60), supersample=supersample)
+        small.look(EYE, TARGET, FOV)
+        picture = small.picture({"moving": at(0.2, 0.1, 0.3)})
         assert picture.shape == (60, 90, 3)
         assert picture.dtype == np.uint8
         assert redness(picture).max() > 50
@@ -111,57 +109,54 @@ def test_a_camera_that_looks_away_sees_only_the_background(stage: Stage) -> None
 
 
 def test_a_picture_without_a_camera_is_refused() -> None:
-    with Stage([ball("moving", RED)]) as blind, pytest.raises(DomainError, match="call look"):
-        blind.picture({})
+    with pytest.raises(DomainError, match="call look"):
+        Stage([ball("moving", RED)]).picture({})
 
 
 def test_what_is_see_through_tints_what_stands_behind_it_and_not_what_stands_before() -> None:
     wall = body("wall", "", box((-1, -0.01, -1), (1, 0.01, 1)), (0.2, 0.2, 0.2), ghost=True)
-    with (
-        Stage([wall, ball("moving", RED)], size=SIZE) as both,
-        Stage([ball("moving", RED)], size=SIZE) as alone,
-    ):
-        for stage in (both, alone):
-            stage.look((0, -5, 0), (0, 0, 0), FOV)
-        behind, before = {"moving": at(0, 0.5, 0)}, {"moving": at(0, -0.5, 0)}
-        middle = (slice(48, 52), slice(78, 82))
-        plain = alone.picture(behind)[middle].astype(float)
-        veiled = both.picture(behind)[middle].astype(float)
-        assert (redness(veiled) > 30).all(), "the ball is still seen"
-        assert np.abs(veiled - plain).mean() > 5, "and it is tinted"
-        front = both.picture(before)[middle].astype(float)
-        assert np.allclose(front, alone.picture(before)[middle], atol=1)
+    both, alone = (Stage([*w, ball("moving", RED)], size=SIZE) for w in ([wall], []))
+    for stage in (both, alone):
+        stage.look((0, -5, 0), (0, 0, 0), FOV)
+    behind, before = {"moving": at(0, 0.5, 0)}, {"moving": at(0, -0.5, 0)}
+    middle = (slice(48, 52), slice(78, 82))
+    plain = alone.picture(behind)[middle].astype(float)
+    veiled = both.picture(behind)[middle].astype(float)
+    assert (redness(veiled) > 30).all(), "the ball is still seen"
+    assert np.abs(veiled - plain).mean() > 5, "and it is tinted"
+    front = both.picture(before)[middle].astype(float)
+    assert np.allclose(front, alone.picture(before)[middle], atol=1)
 
 
 def test_the_nearer_of_two_bodies_hides_the_other_whichever_layer_it_is_in() -> None:
     parts = [ball("", BLUE, 0.2), ball("moving", RED, 0.1)]
-    with Stage(parts, size=SIZE) as stage:
-        stage.look((0, -5, 0), (0, 0, 0), FOV)
-        assert redness(stage.picture({"moving": at(0, 0.5, 0)})).max() == 0
-        assert redness(stage.picture({"moving": at(0, -0.5, 0)})).max() > 50
+    stage = Stage(parts, size=SIZE)
+    stage.look((0, -5, 0), (0, 0, 0), FOV)
+    assert redness(stage.picture({"moving": at(0, 0.5, 0)})).max() == 0
+    assert redness(stage.picture({"moving": at(0, -0.5, 0)})).max() > 50
 
 
 def test_the_shadow_lies_on_the_floor_and_follows_it() -> None:
-    with Stage([ball("moving", RED, 0.3)], size=SIZE) as stage:
-        stage.look((0, -5, 2.5), (0.3, 0.5, -0.3), 0.6)
-        pose = {"moving": at(0, 0, 0)}
-        bare = stage.picture(pose).astype(float)
-        rows = []
-        for height in (-0.35, -0.7):
-            dark = bare - stage.picture({**pose, "ground": at(0, 0, height)})
-            assert dark.min() >= -1
-            assert dark.max() > 30
-            rows.append((dark.sum(axis=(1, 2)) * np.arange(SIZE[1])).sum() / dark.sum())
-        assert rows[1] > rows[0] + 2, "a lower floor shows its shadow lower"
+    stage = Stage([ball("moving", RED, 0.3)], size=SIZE)
+    stage.look((0, -5, 2.5), (0.3, 0.5, -0.3), 0.6)
+    pose = {"moving": at(0, 0, 0)}
+    bare = stage.picture(pose).astype(float)
+    rows = []
+    for height in (-0.35, -0.7):
+        dark = bare - stage.picture({**pose, "ground": at(0, 0, height)})
+        assert dark.min() >= -1
+        assert dark.max() > 30
+        rows.append((dark.sum(axis=(1, 2)) * np.arange(SIZE[1])).sum() / dark.sum())
+    assert rows[1] > rows[0] + 2, "a lower floor shows its shadow lower"
 
 
 def test_two_stages_draw_the_same_bits(two_piece: Configuration) -> None:
     motion = solve(two_piece)
     bodies, pictures = build_shapes(two_piece, motion), []
     for _ in range(2):
-        with Stage(bodies, size=SIZE) as stage:
-            stage.look(*views(two_piece)["whole"])
-            pictures.append(stage.picture(body_poses(motion, 0, 5)))
+        stage = Stage(bodies, size=SIZE)
+        stage.look(*views(two_piece)["whole"])
+        pictures.append(stage.picture(body_poses(motion, 0, 5)))
     assert np.array_equal(*pictures)
 
 
@@ -200,9 +195,9 @@ def test_what_is_plain_is_not_hidden_by_what_is_faint() -> None:
     aside = body("aside", "", bar((0, 0.4, -0.05), (0, 0.4, 0.05), 0.05), RED)
 
     def center(*panes: Body) -> np.ndarray:
-        with Stage([*panes, aside], size=SIZE) as stage:
-            stage.look((-3.0, 0.1, 0.1), (0.0, 0.1, 0.1), FOV)
-            return stage.picture({})[50, 80].astype(float)
+        stage = Stage([*panes, aside], size=SIZE)
+        stage.look((-3.0, 0.1, 0.1), (0.0, 0.1, 0.1), FOV)
+        return stage.picture({})[50, 80].astype(float)
 
     def colored(name: str, color: tuple[float, float, float], share: float, x: float) -> Body:
         return body(name, "", pane.translate([x, 0, 0]), color, ghost=True, share=share)
@@ -212,66 +207,144 @@ def test_what_is_plain_is_not_hidden_by_what_is_faint() -> None:
     assert redness(both) > 0 == redness(faint)
 
 
-def test_a_lens_through_a_box_sees_what_the_whole_lens_sees_there() -> None:
-    lens, area = Lens(EYE, TARGET, FOV, SIZE), Box(40, 20, 100, 80)
-    point = np.array([0.1, 0.3, 0.2, 1.0])
-    clip = lens.through(area) @ lens.view_matrix @ point
-    column = (clip[0] / clip[3] + 1) / 2 * area.width + area.left
-    row = (1 - clip[1] / clip[3]) / 2 * area.height + area.top
-    assert [column, row] == pytest.approx(lens.project(point[:3]))
+# --- the rasterizer, against closed forms ---------------------------------------------------------
 
 
-@pytest.mark.parametrize("seed", range(8))
-def test_quaternions_are_those_of_scipy(seed: int) -> None:
-    matrix = Rotation.random(random_state=seed).as_matrix()
-    expected = Rotation.from_matrix(matrix).as_quat()
-    assert abs(np.dot(quaternion(matrix), expected)) == pytest.approx(1.0, abs=1e-9)
+def drawn(*bodies: Body, lens: Lens) -> Sheet:
+    sheet = Sheet.empty(lens.size)
+    Layer(bodies).draw(lens, sheet)
+    return sheet
 
 
-def half_turns() -> list[np.ndarray]:
-    return [np.diag(signs) for signs in ([1, -1, -1], [-1, 1, -1], [-1, -1, 1])]
+@pytest.mark.parametrize("radius", [0.05, 0.11])
+@pytest.mark.parametrize("aside", [0.0, 0.6])
+def test_a_round_bar_has_the_silhouette_of_a_cylinder(radius: float, aside: float) -> None:
+    """Lines of sight that touch a circle: asin(radius / distance) to the sides of its middle."""
+    lens = Lens((aside, -3.0, 0.0), (0.0, 0.0, 0.0), 0.5, (400, 300))
+    upright = body("bar", "", bar((0, 0, -2.0), (0, 0, 2.0), radius, 256), RED)
+    row = np.flatnonzero(drawn(upright, lens=lens).number[150] >= 0)
+    middle, far = np.arctan2(aside, 3.0), np.hypot(aside, 3.0)
+    edges = np.tan(np.array([-1, 1]) * np.arcsin(radius / far)) / lens.half[0]
+    assert middle >= 0  # the camera looks at the bar: its middle is that of the picture
+    left, right = (1 + edges) / 2 * 400
+    assert row[0] == pytest.approx(np.ceil(left - 0.5), abs=1)
+    assert row[-1] == pytest.approx(np.floor(right - 0.5), abs=1)
+    assert len(row) == pytest.approx(right - left, abs=1)
 
 
-@pytest.mark.parametrize("axis", range(3))
-def test_a_half_turn_is_a_quaternion_along_its_axis(axis: int) -> None:
-    expected = np.zeros(4)
-    expected[axis] = 1.0
-    assert np.abs(quaternion(half_turns()[axis].astype(float))) == pytest.approx(expected)
+@pytest.mark.parametrize("lean", [0.0, 0.4, -0.6])
+def test_a_plane_has_the_depth_of_its_equation(lean: float) -> None:
+    """Plane n·p = d under lines of sight (u, v, −1): depth = d / (n_x u + n_y v − n_z)."""
+    normal = np.array([np.sin(lean), -np.cos(lean), 0.0])
+    across, up = np.array([np.cos(lean), np.sin(lean), 0.0]), np.array([0.0, 0.0, 1.0])
+    corners = np.array([a * across + b * up for a, b in ((-2, -2), (2, -2), (2, 2), (-2, 2))])
+    plane = Body(
+        name="plane",
+        group="",
+        vertices=corners.astype(np.float32),
+        normals=np.tile(normal, (4, 1)).astype(np.float32),
+        faces=np.array([[0, 1, 2], [0, 2, 3]], np.int32),
+        color=RED,
+    )
+    lens = Lens((0.3, -3.0, 0.2), (0.1, 0.0, 0.0), 0.4, (120, 80))
+    sheet = drawn(plane, lens=lens)
+    assert (sheet.number == 0).all()
+    right, above = lens.rays(np.arange(120) + 0.5, np.arange(80) + 0.5)
+    toward = np.stack(np.broadcast_arrays(right[None], above[:, None], -1.0), axis=-1)
+    sight = toward @ lens.view_matrix[:3, :3]  # in the vehicle's axes, 1 m along the camera
+    depth = -(normal @ lens.eye) / (sight @ normal)
+    assert 1 / sheet.nearness == pytest.approx(depth, rel=1e-4)
+    turned = sheet.normal / np.linalg.norm(sheet.normal, axis=-1, keepdims=True)
+    assert turned == pytest.approx(np.broadcast_to(normal, turned.shape), abs=1e-5)
 
 
-def plane_depth(normal: tuple[float, float, float]) -> tuple[np.ndarray, tuple[np.ndarray, ...]]:
-    """Depth of a plane 3 m ahead, (right, up, toward the viewer), and the lines of sight."""
+def test_what_faces_away_and_what_is_behind_the_camera_is_not_drawn() -> None:
+    lens = Lens((0.0, -3.0, 0.0), (0.0, 0.0, 0.0), 0.5, (60, 40))
+    cube = body("cube", "", box((-0.5, -0.5, -0.5), (0.5, 0.5, 0.5)), RED)
+    inside_out = Body(**{**_fields(cube), "faces": cube.faces[:, ::-1].copy()})
+    front, back = drawn(cube, lens=lens), drawn(inside_out, lens=lens)
+    assert front.nearness.max() == pytest.approx(1 / 2.5)  # its front face
+    assert back.nearness[20, 30] == pytest.approx(1 / 3.5)  # only the inside of its rear face
+    behind = body("behind", "", box((-0.5, -5.0, -0.5), (0.5, -4.0, 0.5)), RED)
+    assert (drawn(behind, lens=lens).number < 0).all()
+
+
+def _fields(one: Body) -> dict[str, object]:
+    return {name: getattr(one, name) for name in Body.__slots__}
+
+
+def test_a_face_of_each_body_has_its_number_and_a_pixel_belongs_to_one_triangle() -> None:
+    """Triangles that share an edge leave no hole and no pixel twice: the square is filled whole."""
+    lens = Lens((0.0, -3.0, 0.0), (0.0, 0.0, 0.0), 0.5, (200, 200))
+    left = body("left", "", box((-0.4, -0.01, -0.3), (0.0, 0.01, 0.3)), RED)
+    right = body("right", "", box((0.0, -0.01, -0.3), (0.4, 0.01, 0.3)), BLUE)
+    number = drawn(left, right, lens=lens).number
+    rows, columns = np.nonzero(number >= 0)
+    block = number[rows.min() : rows.max() + 1, columns.min() : columns.max() + 1]
+    assert (block >= 0).all()
+    middle = block.shape[1] // 2
+    assert (block[:, : middle - 1] == 0).all()
+    assert (block[:, middle + 1 :] == 1).all()
+
+
+def plane_nearness(normal: tuple[float, float, float]) -> np.ndarray:
+    """Inverse depth of a plane 3 m ahead, (right, up, toward the viewer)."""
     right, up = np.linspace(-0.2, 0.2, 60), np.linspace(0.15, -0.15, 40)
     nx, ny, nz = normal
-    inverse = (nz - nx * right[None] - ny * up[:, None]) / (3.0 * nz)
-    return (1 / inverse).astype(np.float32), (right, up)
+    return ((nz - nx * right[None] - ny * up[:, None]) / (3.0 * nz)).astype(np.float32)
+
+
+def outlines(nearness: np.ndarray, number: np.ndarray, pixel: float) -> np.ndarray:
+    line = np.full(nearness.shape, np.nan, np.float32)
+    outlined(nearness, number, pixel, line)
+    return line
 
 
 def test_a_flat_face_carries_no_outline_however_it_lies() -> None:
     for normal in ((0, 0, 1), (0.5, 0.2, 1), (0, 2.0, 0.4)):
-        depth, _ = plane_depth(normal)
-        assert outlines(depth, np.zeros(depth.shape, np.int32), 0.4 / 60).max() == 0
+        nearness = plane_nearness(normal)
+        assert outlines(nearness, np.zeros(nearness.shape, np.int32), 0.4 / 60).max() == 0
 
 
 def test_a_step_in_depth_and_the_border_of_a_body_carry_outlines() -> None:
     depth = np.full((20, 20), 3.0, np.float32)
     depth[:, 10:] = 3.1
     number = np.zeros((20, 20), np.int32)
-    line = outlines(depth, number, 0.005)
+    line = outlines(1 / depth, number, 0.005)
     assert line[5, 9:11].max() == 1
     assert line[:, :8].max() == 0
     number[:, :5] = 1
-    assert outlines(np.full_like(depth, 3.0), number, 0.005)[5, 4:6].max() == pytest.approx(0.75)
+    assert outlines(np.full_like(depth, 1 / 3), number, 0.005)[5, 4:6].max() == pytest.approx(0.75)
 
 
-@pytest.mark.parametrize("normal", [(0, 0, 1), (0.3, 0.6, 1), (-0.2, 1.0, 0.5), (0, -0.8, 1)])
-def test_sky_light_follows_how_far_a_face_looks_up(normal: tuple[float, float, float]) -> None:
-    depth, rays = plane_depth(normal)
-    # camera level, looking north: its right, up and back are x, z and -y of the vehicle
-    axes = np.array([[1.0, 0, 0], [0, 0, 1.0], [0, -1.0, 0]])
-    upward = normal[1] / np.linalg.norm(normal)
-    light = sky_light(depth, rays, axes)
-    assert light[10:30, 10:50] == pytest.approx(1 + 0.16 * upward, abs=2e-3)
+@pytest.mark.parametrize("height", [-1.0, -0.3, 0.0, 0.6, 1.0])
+@pytest.mark.parametrize("factor", [1, 2])
+def test_light_is_that_of_its_formula(height: float, factor: int) -> None:
+    """0.5 and 0.4 of the cosine to the lamp, times 1 + 0.16 of how far a face looks up."""
+    size = (4 * factor, 6 * factor)
+    normal = np.array([np.sqrt(1 - height**2), 0.0, height], np.float32)
+    lamp = np.array([0.6, 0.0, 0.8], np.float32)
+    image, bare = np.empty((4, 6, 3), np.float32), np.empty((4, 6), np.float32)
+    number = np.zeros(size, np.int32)
+    number[:factor] = -1  # the first row is empty
+    lit(
+        np.full(size, 0.3, np.float32),
+        number,
+        np.broadcast_to(3 * normal, (*size, 3)).copy(),
+        np.array([[200.0, 100.0, 50.0]], np.float32),
+        np.eye(3, dtype=np.float32),
+        lamp,
+        np.array([0.5, 0.4, 0.0, 0.16, 0.0], np.float32),
+        0.01,
+        factor,
+        image,
+        bare,
+    )
+    level = (0.5 + 0.4 * max(float(normal @ lamp), 0.0)) * (1 + 0.16 * height)
+    assert image[1:] == pytest.approx(np.broadcast_to([200, 100, 50], (3, 6, 3)) * level, rel=1e-4)
+    assert (bare[0] == 1).all()
+    assert (bare[1:] == 0).all()
+    assert (image[0] == 0).all()
 
 
 def test_contact_shade_darkens_a_corner_and_not_what_stands_far_behind() -> None:
@@ -283,9 +356,4 @@ def test_contact_shade_darkens_a_corner_and_not_what_stands_far_behind() -> None
     assert near[30, 50] == pytest.approx(1.0, abs=1e-3)
     depth[:, 30:] = 5.0
     assert contact_shade(depth, empty, 600)[30, 31] == pytest.approx(1.0, abs=1e-3)
-    assert (contact_shade(np.full_like(depth, EMPTY), ~empty, 600) == 1).all()
-
-
-def test_shrinking_takes_the_mean_of_squares() -> None:
-    image = np.arange(24, dtype=float).reshape(4, 6)
-    assert shrink(image, 2) == pytest.approx(np.array([[3.5, 5.5, 7.5], [15.5, 17.5, 19.5]]))
+    assert (contact_shade(depth, ~empty, 600) == 1).all()

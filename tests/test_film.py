@@ -74,10 +74,9 @@ def short(pair: tuple[Scene, list[Measurements]], tmp_path_factory: pytest.TempP
 
 
 @pytest.fixture(scope="module")
-def painter(pair: tuple[Scene, list[Measurements]]) -> Iterator[Painter]:
+def painter(pair: tuple[Scene, list[Measurements]]) -> Painter:
     """A second of film, half the usual size."""
-    with Painter(tell(*pair, seconds=1, fps=24), (640, 360)) as made:
-        yield made
+    return Painter(tell(*pair, seconds=1, fps=24), (640, 360))
 
 
 def decoded(path: Path) -> np.ndarray:
@@ -237,9 +236,9 @@ def test_no_word_calls_a_whirl_limit_safe(painter: Painter) -> None:
 def test_long_names_are_cut_short_and_markup_is_shown_as_written() -> None:
     one = replace(samples.one_piece(), name="a <b>very</b> $long$ name " * 6)
     scene = scene_of(one, title="$\\frac{1}{0}$ " * 20)
-    with Painter(tell(scene, [measure(solve(one))], seconds=1, fps=6), SMALL) as painter:
-        painter.paint(0)
-        words = [t.get_text() for t in painter.sheet.axes.findobj(Text)]
+    painter = Painter(tell(scene, [measure(solve(one))], seconds=1, fps=6), SMALL)
+    painter.paint(0)
+    words = [t.get_text() for t in painter.sheet.axes.findobj(Text)]
     assert any(w.startswith("a <b>very</b> $long") and w.endswith("…") for w in words)
 
 

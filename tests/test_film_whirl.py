@@ -157,17 +157,17 @@ def test_where_no_tube_is_met_the_film_keeps_its_length(two: Measurements) -> No
     story = tell(scene_of(two.configuration), [two], seconds=1, fps=6)
     assert story.meeting is None
     assert story.frames == story.script.frames == 6
-    with Painter(story, SMALL) as painter:
-        assert painter.card is None
-        assert len(painter.paint(5)) == 180 * 320 * 3
+    painter = Painter(story, SMALL)
+    assert painter.card is None
+    assert len(painter.paint(5)) == 180 * 320 * 3
 
 
 def test_the_moment_lies_between_the_launch_and_the_closing_numbers(
     story: Story, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     monkeypatch.setattr(Painter, "_paint", lambda painter, frame: bytes([frame]))
-    with Painter(story, SMALL) as painter:
-        frames = [painter.paint(frame) for frame in range(story.frames)]
+    painter = Painter(story, SMALL)
+    frames = [painter.paint(frame) for frame in range(story.frames)]
     # 1.6 s beside 6 s: two frames beside six, ahead of the first with closing numbers
     closing, moment = story.script.closing, story.whirling
     assert (moment.start, len(moment), len(frames)) == (closing, 2, 8)

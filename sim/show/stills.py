@@ -34,12 +34,12 @@ def draw_stills(motion: Motion, folder: Path, size: tuple[int, int] = SIZE) -> t
     state = _ride_height(motion)
     poses = body_poses(motion, state, 0)
     files = []
-    with Stage(build_shapes(motion.configuration, motion), size=size) as stage:
-        for name, view in views(motion.configuration, size[0] / size[1]).items():
-            stage.look(*view)
-            path = folder / f"still_{name.replace(' ', '_')}.png"
-            png = iio.imwrite("<bytes>", stage.picture(poses), extension=".png")
-            files.append(write_bytes(path, png))
+    stage = Stage(build_shapes(motion.configuration, motion), size=size)
+    for name, view in views(motion.configuration, size[0] / size[1]).items():
+        stage.look(*view)
+        path = folder / f"still_{name.replace(' ', '_')}.png"
+        png = iio.imwrite("<bytes>", stage.picture(poses), extension=".png")
+        files.append(write_bytes(path, png))
     return tuple(files)
 
 

@@ -1,27 +1,24 @@
 """The stage: bodies in front of a camera, and pictures of them.
 
-Three layers in one engine: what is see-through (drawn once for each camera), what stays (drawn
-once too), and what moves (drawn for every picture, only where it is).  Stages beside each other can
-use one engine, and one layer of what looks the same on all of them.
+Three layers: what is see-through and what stays are drawn once for each camera, what moves for
+every picture.
 """
 
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
-from contextlib import ExitStack
 from dataclasses import dataclass
-from typing import Self
 
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
 from sim.errors import DomainError
-from sim.world.compose import Veil, cut_of, nearest, shrunk, veil_of, veiled
-from sim.world.engine import Engine, engine
+from sim.motion.frames import unit
 from sim.world.floor import LAMP_PIXELS, Floor
-from sim.world.layers import EMPTY, Drawing, Layer, draw_mask
-from sim.world.lens import Array, Box, Lens, View, box_around, lamp_view
-from sim.world.shading import Image, background, contact_shade, outlines, shrink, sky_light
+from sim.world.layers import Layer, Sheet
+from sim.world.lens import LIGHT, Array, Lens, lamp_over
+from sim.world.raster import Bytes, Image, lit, outlined, veiled
+from sim.world.shading import contact_shade, sky_of
 from sim.world.shapes.mesh import Body
 
 GROUND = "ground"
@@ -30,20 +27,30 @@ GROUND = "ground"
 GHOST_LINE = 0.50
 """How much of the outlines of see-through parts is seen [-]."""
 
-LINE = 0.62
-"""How dark an outline is [-]."""
+AROUND, STRAIGHT, MIRRORED, SKY, LINE = 0.52, 0.47, 0.30, 0.16, 0.62
+"""Light from all around, from the lamp, mirrored and from above; how dark an outline is [-]."""
 
-SHADOW = 0.34
-"""How dark the ground shadow is [-]."""
+STEPS = 510
+"""Steps of how much is seen of what is see-through: half of it at most."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class _Veil:
+    """See-through parts as far as they are seen, see ``raster.veiled``."""
+
+    part: tuple[slice, slice]  # rows and columns of the picture's pixels, supersampled
+    nearness: Image
+    planes: Bytes
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
 class _Still:
-    """What was drawn once for a camera: layers that stay, and the lamp with its floor."""
+    """What was drawn once for a camera."""
 
-    solid: list[Drawing]
-    veils: tuple[Veil, ...]
-    lamp: View
+    solid: Sheet
+    veils: tuple[_Veil, ...]
+    lamp: Lens
+    lamp_sheet: Sheet  # what stays, as the lamp sees it
     floor: Floor
 
 
@@ -54,57 +61,32 @@ class Stage:
         bodies: Everything to be seen.
         size: Width and height of a picture [pixels].
         supersample: Each pixel is the mean of this many, squared.
-        world: Engine that several stages use, or None for one of its own.
-        shared: Layer of that engine that several stages show, in the same or in other poses.
 
     Example:
-        with Stage(build_shapes(configuration, motion), size=(640, 430)) as stage:
-            stage.look(*views(configuration)["whole"])
-            image = stage.picture(body_poses(motion, state=0, turn=0))
+        stage = Stage(build_shapes(configuration, motion), size=(640, 430))
+        stage.look(*views(configuration)["whole"])
+        image = stage.picture(body_poses(motion, state=0, turn=0))
     """
 
     def __init__(
-        self,
-        bodies: Iterable[Body],
-        size: tuple[int, int] = (640, 430),
-        supersample: int = 2,
-        *,
-        world: Engine | None = None,
-        shared: Layer | None = None,
+        self, bodies: Iterable[Body], size: tuple[int, int] = (640, 430), supersample: int = 2
     ) -> None:
         self.size, self.supersample = size, supersample
-        self._engines = ExitStack()
-        self._world = self._engines.enter_context(engine()) if world is None else world
         parts = tuple(bodies)
-        solids = [body for body in parts if not body.ghost]
+        staying = [body for body in parts if not body.ghost and not body.group]
+        moving = [body for body in parts if not body.ghost and body.group]
         ghosts = [body for body in parts if body.ghost]
         self._ghosts = {
-            share: Layer([body for body in ghosts if body.share == share], self._world)
+            share: [body for body in ghosts if body.share == share]
             for share in sorted({body.share for body in ghosts})
         }
-        self._still, moving = (
-            Layer(chosen, self._world)
-            for chosen in (
-                [body for body in solids if not body.group],
-                [body for body in solids if body.group],
-            )
-        )
-        self._moving = [moving] if shared is None else [shared, moving]
-        self._background = background(*size)
+        self._staying, self._moving = Layer(staying), Layer(moving, len(staying))
+        self._colors = _colors([*staying, *moving])
+        self._sky = sky_of(size[1])
         self._lens: Lens | None = None
         self._drawn: _Still | None = None
-
-    def __enter__(self) -> Self:
-        """Return itself."""
-        return self
-
-    def __exit__(self, *_: object) -> None:
-        """Close its own engine."""
-        self.close()
-
-    def close(self) -> None:
-        """Close its own engine, if any; no picture can be taken afterwards."""
-        self._engines.close()
+        self._sheet = Sheet.empty((size[0] * supersample, size[1] * supersample))
+        self._lamp_sheet = Sheet.empty((LAMP_PIXELS, LAMP_PIXELS))
 
     def look(self, eye: ArrayLike, target: ArrayLike, fov: float) -> None:
         """Place the camera.
@@ -144,31 +126,25 @@ class Stage:
         Raises:
             DomainError: If the camera was not placed.
         """
-        lens = self._placed()
-        for layer in self._moving:
-            layer.pose(poses)
+        lens, factor = self._placed(), self.supersample
+        self._moving.pose(poses)
         if self._drawn is None:
             self._drawn = self._draw_still(lens)
-        still = self._drawn
-        drawings = [*still.solid]
-        for layer in self._moving:
-            drawings += layer.draw(lens, self.supersample)
-        areas = [veil.area for veil in still.veils] + [drawing.area for drawing in drawings]
-        solid = nearest(drawings, box_around(areas))
-        del drawings
-        image = self._background.copy()
-        if GROUND in poses:
-            mask = draw_mask([self._still, *self._moving], still.lamp, LAMP_PIXELS)
-            image *= 1 - np.float32(SHADOW) * still.floor.shadow(mask, float(poses[GROUND][2, 3]))
-        if solid.area:
-            rows, columns = cut_of(Box(0, 0, *self.size), shrunk(solid.area, self.supersample))
-            part = image[:, rows, columns]
-            part[:] = self._shaded(lens, solid, part)
-            for veil in still.veils:
-                veiled(part, solid, veil, self.supersample)
+        still, sheet = self._drawn, self._sheet
+        sheet.take(still.solid)
+        self._moving.draw(lens, sheet)
+        image, bare = self._lit(lens, sheet, self._colors, factor, LINE)
+        image *= _shaded(sheet.nearness[factor // 2 :: factor, factor // 2 :: factor])[..., None]
+        mask = self._mask(still) if GROUND in poses else None
+        height = float(poses[GROUND][2, 3]) if GROUND in poses else 0.0
+        still.floor.lay(image, bare, self._sky, mask, height)
+        for veil in still.veils:
+            rows, columns = veil.part
+            behind = sheet.nearness[rows, columns]
+            part = image[_shrunk(rows, factor), _shrunk(columns, factor)]
+            veiled(part, behind, veil.nearness, veil.planes, STEPS, factor)
         image += np.float32(0.5)
-        np.clip(image, 0, 255, out=image)
-        return np.ascontiguousarray(image.astype(np.uint8).transpose(1, 2, 0))
+        return np.clip(image, 0, 255, out=image).astype(np.uint8)
 
     def _placed(self) -> Lens:
         """Return the lens, or refuse."""
@@ -178,43 +154,97 @@ class Stage:
 
     def _draw_still(self, lens: Lens) -> _Still:
         """Draw what never moves, once for this camera."""
-        points = np.concatenate([layer.bounds() for layer in (*self._moving, self._still)])
+        points = np.concatenate([layer.bounds() for layer in (self._moving, self._staying)])
         low, high = points.min(axis=0), points.max(axis=0)
-        lamp = lamp_view((low + high) / 2, 0.6 * float(np.linalg.norm(high - low)))
+        radius = 0.6 * float(np.linalg.norm(high - low))
+        lamp = lamp_over((low + high) / 2, radius, LAMP_PIXELS)
+        solid, seen = Sheet.empty(lens.size), Sheet.empty(lamp.size)
+        self._staying.draw(lens, solid)
+        self._staying.draw(lamp, seen)
         return _Still(
-            solid=self._still.draw(lens, self.supersample),
-            veils=tuple(self._veil(layer, share, lens) for share, layer in self._ghosts.items()),
+            solid=solid,
+            veils=tuple(self._veil(bodies, share, lens) for share, bodies in self._ghosts.items()),
             lamp=lamp,
+            lamp_sheet=seen,
             floor=Floor(lens, lamp, self.supersample),
         )
 
-    def _veil(self, layer: Layer, face: float, lens: Lens) -> Veil:
+    def _mask(self, still: _Still) -> NDArray[np.bool_]:
+        """Return where the lamp sees parts, shape (n, n)."""
+        self._lamp_sheet.take(still.lamp_sheet)
+        self._moving.draw(still.lamp, self._lamp_sheet)
+        return np.asarray(self._lamp_sheet.number >= 0)
+
+    def _veil(self, bodies: list[Body], face: float, lens: Lens) -> _Veil:
         """Return see-through parts, their outlines plainer than their faces."""
-        parts = layer.draw(lens, self.supersample)
-        ghost = nearest(parts, box_around(part.area for part in parts))
-        line = outlines(ghost.depth, ghost.number, _pixel(lens))
-        share = np.where(ghost.number < 0, 0.0, face + (GHOST_LINE - face) * line)
-        return veil_of(ghost, share.astype(np.float32))
-
-    def _shaded(self, lens: Lens, solid: Drawing, floor: Image) -> Image:
-        """Return the finished solid parts over the floor, at the size of the picture."""
-        n, area, depth, number = self.supersample, solid.area, solid.depth, solid.number
-        ink = outlines(depth, number, _pixel(lens))
-        ink *= np.float32(-LINE)
-        ink += np.float32(1.0)
-        near = np.ascontiguousarray(depth[n // 2 :: n, n // 2 :: n])
-        rays = lens.rays(
-            np.arange(area.left + n // 2, area.right, n, dtype=float) + 0.5,
-            np.arange(area.top + n // 2, area.bottom, n, dtype=float) + 0.5,
+        sheet = Sheet.empty(lens.size)
+        Layer(bodies).draw(lens, sheet)
+        line = np.empty_like(sheet.nearness)
+        outlined(sheet.nearness, sheet.number, np.float32(lens.pixel), line)
+        share = np.where(sheet.number < 0, 0.0, face + (GHOST_LINE - face) * line)
+        color, _ = self._lit(lens, sheet, _colors(bodies), 1, 0.0)
+        planes = np.concatenate([color, np.full((*share.shape, 1), STEPS)], axis=-1)
+        planes *= share[..., None]
+        part = _part(sheet.number >= 0, self.supersample)
+        return _Veil(
+            part=part,
+            nearness=np.ascontiguousarray(sheet.nearness[part]),
+            planes=(planes[part] + 0.5).astype(np.uint8),
         )
-        light = sky_light(near, rays, lens.view_matrix[:3, :3])
-        light *= contact_shade(near, near >= EMPTY, self.size[0])
-        shaded = floor * shrink(number < 0, n)
-        for plane in range(3):
-            shaded[plane] += shrink(solid.color[..., plane] * ink, n) * light
-        return shaded
+
+    @staticmethod
+    def _lit(
+        lens: Lens, sheet: Sheet, colors: Image, factor: int, dark: float
+    ) -> tuple[Image, Image]:
+        """Return what is on a sheet in its light, and the share where nothing is."""
+        width, height = (side // factor for side in lens.size)
+        image = np.empty((height, width, 3), np.float32)
+        bare = np.empty((height, width), np.float32)
+        lights = np.array([AROUND, STRAIGHT, MIRRORED, SKY, dark], np.float32)
+        toward = lens.view_matrix[:3, :3] * [[lens.half[0]], [lens.half[1]], [1.0]]
+        lit(
+            sheet.nearness,
+            sheet.number,
+            sheet.normal,
+            colors,
+            toward.astype(np.float32),
+            unit(LIGHT).astype(np.float32),
+            lights,
+            np.float32(lens.pixel),
+            factor,
+            image,
+            bare,
+        )
+        return image, bare
 
 
-def _pixel(lens: Lens) -> float:
-    """Return the width of a supersampled pixel at unit depth."""
-    return float(2 * lens.half[1] / lens.size[1])
+def _shaded(nearness: Image) -> Image:
+    """Return how dark contact with nearer parts makes every pixel of the picture."""
+    there = nearness > 0
+    shade = np.ones_like(nearness)
+    part = _part(there, 1)
+    if there[part].size:
+        empty = ~there[part]
+        depth = np.asarray(1 / np.where(empty, 1.0, nearness[part]), np.float32)
+        shade[part] = contact_shade(depth, empty, nearness.shape[1])
+    return shade
+
+
+def _part(there: NDArray[np.bool_], step: int) -> tuple[slice, slice]:
+    """Return the rows and columns in which something is, from and to multiples of a step."""
+    found = (np.flatnonzero(there.any(axis=axis)) for axis in (1, 0))
+    rows, columns = (
+        slice(f[0] // step * step, -(-(f[-1] + 1) // step) * step) if f.size else slice(0, 0)
+        for f in found
+    )
+    return rows, columns
+
+
+def _shrunk(pixels: slice, factor: int) -> slice:
+    """Return supersampled rows or columns as those of the picture."""
+    return slice(pixels.start // factor, pixels.stop // factor)
+
+
+def _colors(bodies: Iterable[Body]) -> Image:
+    """Return the colors of bodies, 0 to 255, shape (B, 3)."""
+    return np.array([body.color for body in bodies], np.float32).reshape(-1, 3) * 255

@@ -1,18 +1,22 @@
-"""The floor under the tires, and the shadow that a lamp throws on it."""
+"""What stands behind everything: a floor under the tires, with the shadow that a lamp throws."""
 
 from __future__ import annotations
 
 import numpy as np
 from numpy.typing import NDArray
 
-from sim.world.lens import Lens, View
-from sim.world.shading import Image, looked_up, softened
+from sim.world.lens import Lens
+from sim.world.raster import HALF, ONE, ZERO, Image, compiled
+from sim.world.shading import softened
 
 LAMP_PIXELS = 320
 """Width and height of what the lamp sees."""
 
-_LEVEL = np.float32(-1e-3)
+LEVEL = np.float32(-1e-3)
 """A line of sight that falls less than this meets no floor [-]."""
+
+SHADOW = np.float32(0.34)
+"""How dark the shadow is [-]."""
 
 
 class Floor:
@@ -27,40 +31,74 @@ class Floor:
         supersample: Pixels of the lens in a pixel of the picture, along each side.
     """
 
-    def __init__(self, lens: Lens, lamp: View, supersample: int) -> None:
+    def __init__(self, lens: Lens, lamp: Lens, supersample: int) -> None:
         width, height = (side // supersample for side in lens.size)
         right, up = lens.rays(
             (np.arange(width, dtype=float) + 0.5) * supersample,
             (np.arange(height, dtype=float) + 0.5) * supersample,
         )
         axes = lens.view_matrix[:3, :3]
-        to_lamp = (lamp.projection @ lamp.view_matrix)[[0, 1, 3]]
-        x, y, z = (to_lamp[:, :3] @ axes.T).T[:, :, None, None]
-        slope = x * right[None, :] + (y * up[:, None] - z)
-        self.slope = slope.astype(np.float32)
-        self.eye = lens.eye
-        self.start = to_lamp[:, :3] @ lens.eye + to_lamp[:, 3]
+        self.right = right.astype(np.float32)
+        # of every row: toward the lamp's picture as the sight goes straight ahead
+        self.ahead = (lamp.onto[:, :3] @ (up[:, None] * axes[1] - axes[2]).T).T.astype(np.float32)
+        self.aside = (lamp.onto[:, :3] @ axes[0]).astype(np.float32)
+        self.start = (lamp.onto @ [*lens.eye, 1.0]).astype(np.float32)
         # the camera's right is level: a row falls everywhere alike
-        self.fall = (up * axes[1, 2] - axes[2, 2]).astype(np.float32)[:, None]
+        self.fall = (up * axes[1, 2] - axes[2, 2]).astype(np.float32)
+        self.eye = float(lens.eye[2])
 
-    def shadow(self, mask: NDArray[np.bool_], height: float) -> Image:
-        """Return how dark the shadow is on every pixel of the picture.
+    def lay(
+        self, image: Image, bare: Image, sky: Image, mask: NDArray[np.bool_] | None, height: float
+    ) -> None:
+        """Lay the floor behind everything, in place.
 
         Args:
-            mask: Where the lamp sees parts, shape (n, n).
+            image: What stands before it, 0 to 255 times the share that is covered, (h, w, 3).
+            bare: Share where nothing stands, (h, w).
+            sky: Color of every row, (h, 3).
+            mask: Where the lamp sees parts, (n, n); None for no shadow.
             height: Height of the floor [m].
-
-        Returns:
-            From 0 to 1, shape (h, w).
         """
-        along = np.float32(height - self.eye[2]) / np.minimum(self.fall, _LEVEL)
-        x, y, depth = (
-            np.float32(start) + along * slope
-            for start, slope in zip(self.start, self.slope, strict=True)
+        soft = np.zeros((2, 2), np.float32) if mask is None else softened(mask)
+        drop = np.float32(height - self.eye)
+        _lay(
+            image, bare, sky, soft, drop, self.right, self.ahead, self.aside, self.start, self.fall
         )
-        half = np.float32(len(mask) / 2)
-        column = x / depth * half + (half - np.float32(0.5))
-        row = y / depth * -half + (half - np.float32(0.5))
-        found = looked_up(softened(mask), column, row)
-        found[self.fall[:, 0] >= _LEVEL] = 0.0
-        return found
+
+
+@compiled
+def _lay(
+    image: Image,
+    bare: Image,
+    sky: Image,
+    soft: Image,
+    drop: float,
+    right: Image,
+    ahead: Image,
+    aside: Image,
+    start: Image,
+    fall: Image,
+) -> None:
+    """See ``Floor.lay``; soft is the shadow as the lamp sees it, looked up between its pixels."""
+    last = len(soft) - 1
+    for y in range(image.shape[0]):
+        meets = fall[y] < LEVEL
+        far = drop / fall[y] if meets else ZERO
+        for x in range(image.shape[1]):
+            if bare[y, x] == ZERO:
+                continue
+            dark = ZERO
+            if far > ZERO:
+                depth = start[2] + far * (ahead[y, 2] + right[x] * aside[2])
+                column = (start[0] + far * (ahead[y, 0] + right[x] * aside[0])) / depth - HALF
+                row = (start[1] + far * (ahead[y, 1] + right[x] * aside[1])) / depth - HALF
+                if ZERO <= column < last and ZERO <= row < last:
+                    i, j = int(row), int(column)
+                    down, over = row - np.float32(i), column - np.float32(j)
+                    above = soft[i, j] * (ONE - over) + soft[i, j + 1] * over
+                    below = soft[i + 1, j] * (ONE - over) + soft[i + 1, j + 1] * over
+                    dark = SHADOW * (above * (ONE - down) + below * down)
+            level = bare[y, x] * (ONE - dark)
+            image[y, x, 0] += sky[y, 0] * level
+            image[y, x, 1] += sky[y, 1] * level
+            image[y, x, 2] += sky[y, 2] * level

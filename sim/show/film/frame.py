@@ -5,9 +5,8 @@ Configurations lie one above the other, so that joints of both are seen on the s
 
 from __future__ import annotations
 
-from contextlib import ExitStack
 from dataclasses import dataclass
-from typing import Protocol, Self
+from typing import Protocol
 
 import numpy as np
 from matplotlib.artist import Artist
@@ -19,13 +18,12 @@ from sim.show.film.closing import Closing
 from sim.show.film.dials import AngleBars, Scale, SplineDial, Tags
 from sim.show.film.ending import Balance, Figures
 from sim.show.film.meeting import Meeting
-from sim.show.film.paper import HUGE, LARGE, Sheet
+from sim.show.film.paper import HUGE, LARGE, Pixels, Sheet
 from sim.show.film.story import Script, Take
 from sim.show.film.trace import Trace
 from sim.show.film.view import camera_for
 from sim.show.film.whirl import WhirlCard
 from sim.show.style import QUIET, RULE, Look
-from sim.world.beside import stages_beside
 from sim.world.camera import Stage
 from sim.world.poses import body_poses
 from sim.world.shapes import build_shapes
@@ -97,11 +95,11 @@ class Painter:
         """
         self.story, self.size = story, size
         self.sheet = Sheet(size)
-        self.open = ExitStack()
         self.stages: list[Stage] = []
         self.boxes: list[tuple[float, float, float, float]] = []
         self.dials: list[Dial] = []
         self.ending: list[Dial] = []
+        self.kept: Pixels | None = None  # what stays in the closing, once it was drawn
         self._head()
         tall = (FOOT - HEAD) / len(story.takes)
         for number in range(len(story.takes)):
@@ -113,14 +111,6 @@ class Painter:
         self.card: WhirlCard | None = None
         if story.meeting is not None:
             self.card = WhirlCard(size, story.takes, story.looks, story.meeting, story.display)
-
-    def __enter__(self) -> Self:
-        """Return itself."""
-        return self
-
-    def __exit__(self, *_: object) -> None:
-        """Close the stages."""
-        self.open.close()
 
     def paint(self, frame: int) -> bytes:
         """Return one frame.
@@ -141,7 +131,12 @@ class Painter:
 
     def _paint(self, frame: int) -> bytes:
         """Return one frame of the script."""
-        buffer = self.sheet.begin()
+        closing = frame >= self.story.script.closing
+        if closing and self.kept is None and self.story.balance:
+            over = (artist for dial in self.ending for artist in dial.show(frame))
+            self.kept = self.sheet.kept(over)
+        dials = self._dials(closing)
+        buffer = self.sheet.begin(self.kept if closing else None)
         for number, take in enumerate(self.story.takes):
             picture = self.stages[number].picture(body_poses(take.motion, frame, 0))
             if (picture == picture[0, 0]).all():
@@ -149,9 +144,14 @@ class Painter:
                 raise EngineError(f'frame {frame} of "{name}" came out all one color')
             left, top, right, bottom = self._pixels(number)
             buffer[top:bottom, left:right, :3] = picture
-        closing = frame >= self.story.script.closing
-        dials = self.dials + (self.ending if closing else [])
         return self.sheet.finish(artist for dial in dials for artist in dial.show(frame))
+
+    def _dials(self, closing: bool) -> list[Dial]:
+        """Return what is drawn over the pictures: at the end, where nothing else is seen, tags."""
+        if not closing:
+            return self.dials
+        tags: list[Dial] = [dial for dial in self.dials if isinstance(dial, Tags)]
+        return [*self.dials, *self.ending] if self.kept is None else tags
 
     def _whole_pixels(
         self, left: float, top: float, width: float, tall: float
@@ -174,16 +174,12 @@ class Painter:
         edges = [self._pixels(number) for number in range(len(takes))]
         sizes = [(right - left, bottom - top) for left, top, right, bottom in edges]
         casts = [build_shapes(take.motion.configuration, take.motion) for take in takes]
-        moments = [
-            [body_poses(take.motion, frame, 0) for take in takes]
-            for frame in (0, self.story.script.frames // 2, self.story.script.frames - 1)
-        ]
-        self.stages = self.open.enter_context(stages_beside(casts, moments, sizes))
-        for stage, size, poses in zip(self.stages, sizes, moments[0], strict=True):
+        self.stages = [Stage(cast, size) for cast, size in zip(casts, sizes, strict=True)]
+        for stage, size, take in zip(self.stages, sizes, takes, strict=True):
             camera = camera_for(takes, size)
             stage.look(camera.eye, camera.target, camera.fov)
             # The first picture places the lamp: the same one, whichever frame is painted first.
-            stage.picture(poses)
+            stage.picture(body_poses(take.motion, 0, 0))
 
     def _head(self) -> None:
         """Write the title and the rules of the sheet."""

@@ -36,9 +36,9 @@ def painted(story: Story, size: tuple[int, int], processes: int) -> Iterator[byt
     """
     frames = story.frames
     if processes <= 1:
-        with Painter(story, size) as painter:
-            for frame in range(frames):
-                yield painter.paint(frame)
+        painter = Painter(story, size)
+        for frame in range(frames):
+            yield painter.paint(frame)
         return
     with ExitStack() as stack:
         crew = [
@@ -107,10 +107,10 @@ def _main() -> None:
     frames_out = os.fdopen(os.dup(1), "wb")
     os.dup2(2, 1)  # the engine's own printing must not end up between the frames
     story, size, frames = pickle.load(sys.stdin.buffer)
-    with Painter(story, size) as painter:
-        for frame in frames:
-            frames_out.write(painter.paint(frame))
-            frames_out.flush()
+    painter = Painter(story, size)
+    for frame in frames:
+        frames_out.write(painter.paint(frame))
+        frames_out.flush()
 
 
 if __name__ == "__main__":

@@ -90,8 +90,11 @@ class Sheet:
         left, top = found.x0 / self.scale, HEIGHT - found.y1 / self.scale
         return left, top, found.width / self.scale, found.height / self.scale
 
-    def begin(self) -> Pixels:
+    def begin(self, still: Pixels | None = None) -> Pixels:
         """Put everything that stays into the buffer and return the buffer, (h, w, 4), to write to.
+
+        Args:
+            still: What stays, from ``kept``; left out, what was added to stay.
 
         Raises:
             EngineError: If this matplotlib gives no buffer that can be written to.
@@ -102,8 +105,15 @@ class Sheet:
         buffer: Pixels = np.asarray(self.canvas.buffer_rgba())
         if not buffer.flags.writeable:
             raise EngineError("this version of matplotlib does not let its canvas be written to")
-        buffer[:] = self.still
+        buffer[:] = self.still if still is None else still
         return buffer
+
+    def kept(self, artists: Iterable[Artist]) -> Pixels:
+        """Return what stays with some artists drawn over it, for ``begin``."""
+        buffer = self.begin()
+        for artist in artists:
+            self.axes.draw_artist(artist)
+        return buffer.copy()
 
     def finish(self, artists: Iterable[Artist]) -> bytes:
         """Draw what moves over the buffer and return the frame, rgb rows from the top."""

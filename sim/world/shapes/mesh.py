@@ -25,7 +25,7 @@ Solid = Any
 CREASE = 38.0
 """Edges sharper than this stay sharp, the others are shaded round [deg]."""
 
-SHORT = 0.12
+SHORT = 0.6
 """Longer edges are divided [m]: the renderer tries every pixel of the box around a triangle, of
 which a long one that lies across fills little."""
 

@@ -6,7 +6,9 @@ poses show the nearest, hung exactly on its eye and pointing exactly at its seat
 
 from __future__ import annotations
 
+import functools
 from collections.abc import Iterator
+from dataclasses import replace
 from typing import assert_never
 
 import numpy as np
@@ -14,6 +16,7 @@ import numpy as np
 from sim.scene.parts import Configuration, FrameMounted, LeafSprings, Links, MeasuredAxle
 from sim.world.shapes import paint
 from sim.world.shapes.layout import (
+    BENDS,
     LINKS,
     SIDES,
     air_spring,
@@ -82,11 +85,11 @@ def _leaf_parts(configuration: Configuration, springs: LeafSprings) -> Iterator[
     """Make the halves of both packs in every bend, shackles and hangers."""
     for half in ("front", "rear"):
         length = half_length(springs, half)
-        for number, bend in enumerate(ride_bends(configuration, springs, half)):
-            solid = _half_pack(length, bend, -1.0 if half == "front" else 1.0)
+        for number, bend in enumerate(ride_bends(configuration, springs, half).tolist()):
+            made = _half_pack(float(length), bend, -1.0 if half == "front" else 1.0)
             for side in SIDES:
                 group = leaf_group(side, half, number)
-                yield body(group, group, solid, paint.SPRING)
+                yield replace(made, name=group, group=group)
     shackle = _shackle(springs.shackle)
     hangers = []
     for side, sign in SIDES.items():
@@ -95,7 +98,8 @@ def _leaf_parts(configuration: Configuration, springs: LeafSprings) -> Iterator[
     yield body("spring hangers", "", union(hangers), paint.RAIL, ghost=True)
 
 
-def _half_pack(length: float, bend: float, down: float) -> Solid:
+@functools.lru_cache(maxsize=4 * BENDS)  # the same in every layout
+def _half_pack(length: float, bend: float, down: float) -> Body:
     """Return half a pack: eye at the origin, seat on the x axis, leaves stacked toward down.
 
     The main leaf is an arc whose direction at the seat leans by bend from the line eye to seat.
@@ -116,7 +120,7 @@ def _half_pack(length: float, bend: float, down: float) -> Solid:
         (at - 0.012, -WIDE / 2 - 0.004, high - 1.7 * THICK),
         (at + 0.012, WIDE / 2 + 0.004, high + 1.7 * THICK),
     )
-    return union([*leaves, eye, bolt, clip])
+    return body("half a leaf pack", "", union([*leaves, eye, bolt, clip]), paint.SPRING)
 
 
 def _flat(half_wide: float, half_thick: float) -> Array:

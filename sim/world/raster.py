@@ -1,0 +1,253 @@
+"""Triangles to pixels, compiled: which body is nearest, how far, and how its face stands.
+
+Depth is kept as its inverse, which is linear in the picture over a flat face: so it is exact
+between corners, and its bend tells an edge however the face lies.  0 is nowhere.
+
+The loops are compiled once, and kept beside this file or in the user's cache.
+"""
+
+from __future__ import annotations
+
+from typing import Any
+
+import numpy as np
+from numba import njit
+from numpy.typing import NDArray
+
+Image = NDArray[np.float32]
+Numbers = NDArray[np.int32]
+Bytes = NDArray[np.uint8]
+
+EDGE, BORDER = np.float32(0.8), np.float32(0.75)
+"""Bend of the inverse depth that is no edge yet, and how dark the border of a body is [-]."""
+
+SLIVER = np.float32(-1e-9)
+"""Area of a triangle that is seen from its edge [square pixels]."""
+
+ZERO, HALF, ONE, TWO, MOST = (np.float32(n) for n in (0.0, 0.5, 1.0, 2.0, 255.0))
+"""Numbers of single precision, so that everything stays in it."""
+
+
+def compiled(function: Any) -> Any:
+    """Compile a loop over pixels; it divides as numpy does, and is kept for the next process."""
+    return njit(cache=True, error_model="numpy", fastmath=True)(function)
+
+
+@compiled
+def cover(
+    points: Image,
+    normals: Image,
+    faces: Numbers,
+    numbers: Numbers,
+    pose: Image,
+    onto: Image,
+    least: float,
+    nearness: Image,
+    number: Numbers,
+    normal: Image,
+) -> None:
+    """Draw triangles over what is there already, wherever they are nearer.
+
+    Args:
+        points: Corners in the axes of their group [m], (V, 3).
+        normals: Outward unit normals there, (V, 3).
+        faces: Three corners each, counter-clockwise from outside, (F, 3).
+        numbers: Of the body of each face, (F,).
+        pose: Of the group in the vehicle, (4, 4).
+        onto: From a point of the group to its column and row, both times its depth, and its depth
+            [pixels m, pixels m, m], (3, 4).
+        least: Least depth that is drawn [m].
+        nearness: Inverse depth [1/m], changed in place, (h, w).
+        number: Body in each pixel, changed in place, (h, w).
+        normal: Normal in the vehicle's axes, not of unit length, changed in place, (h, w, 3).
+    """
+    height, width = nearness.shape
+    count = len(points)
+    column = np.empty(count, np.float32)
+    row = np.empty(count, np.float32)
+    near = np.empty(count, np.float32)
+    for i in range(count):
+        a, b, c = points[i, 0], points[i, 1], points[i, 2]
+        depth = onto[2, 0] * a + onto[2, 1] * b + onto[2, 2] * c + onto[2, 3]
+        inverse = ONE / depth if depth >= least else ZERO
+        near[i] = inverse
+        column[i] = (onto[0, 0] * a + onto[0, 1] * b + onto[0, 2] * c + onto[0, 3]) * inverse
+        row[i] = (onto[1, 0] * a + onto[1, 1] * b + onto[1, 2] * c + onto[1, 3]) * inverse
+    for f in range(len(faces)):
+        i, j, k = faces[f, 0], faces[f, 1], faces[f, 2]
+        x0, y0, x1, y1, x2, y2 = column[i], row[i], column[j], row[j], column[k], row[k]
+        area = (x1 - x0) * (y2 - y0) - (x2 - x0) * (y1 - y0)
+        if area >= SLIVER:  # rows count down: what faces the camera turns the other way
+            continue
+        if near[i] == ZERO or near[j] == ZERO or near[k] == ZERO:
+            continue
+        left = max(0, int(np.ceil(min(x0, x1, x2) - HALF)))
+        last = min(width - 1, int(np.floor(max(x0, x1, x2) - HALF)))
+        top = max(0, int(np.ceil(min(y0, y1, y2) - HALF)))
+        bottom = min(height - 1, int(np.floor(max(y0, y1, y2) - HALF)))
+        if left > last or top > bottom:
+            continue
+        part = ONE / area
+        first_step, second_step = (y1 - y2) * part, (y2 - y0) * part
+        z0, z1, z2 = near[i], near[j], near[k]
+        for y in range(top, bottom + 1):
+            px, py = np.float32(left) + HALF, np.float32(y) + HALF
+            first = ((x1 - px) * (y2 - py) - (x2 - px) * (y1 - py)) * part
+            second = ((x2 - px) * (y0 - py) - (x0 - px) * (y2 - py)) * part
+            for x in range(left, last + 1):
+                third = ONE - first - second
+                if first >= ZERO and second >= ZERO and third >= ZERO:
+                    there = first * z0 + second * z1 + third * z2
+                    if there > nearness[y, x]:
+                        nearness[y, x] = there
+                        number[y, x] = numbers[f]
+                        a = first * normals[i, 0] + second * normals[j, 0] + third * normals[k, 0]
+                        b = first * normals[i, 1] + second * normals[j, 1] + third * normals[k, 1]
+                        c = first * normals[i, 2] + second * normals[j, 2] + third * normals[k, 2]
+                        normal[y, x, 0] = pose[0, 0] * a + pose[0, 1] * b + pose[0, 2] * c
+                        normal[y, x, 1] = pose[1, 0] * a + pose[1, 1] * b + pose[1, 2] * c
+                        normal[y, x, 2] = pose[2, 0] * a + pose[2, 1] * b + pose[2, 2] * c
+                first += first_step
+                second += second_step
+
+
+@compiled
+def edge_at(nearness: Image, number: Numbers, y: int, x: int, pixel: float) -> Any:
+    """Return how dark an outline a pixel carries, from 0 to 1.
+
+    Args:
+        nearness: Inverse depth [1/m], (h, w).
+        number: Body in each pixel, (h, w).
+        y: Row of the pixel.
+        x: Its column.
+        pixel: Its width at unit depth [-].
+    """
+    height, width = nearness.shape
+    if y == 0 or x == 0 or y == height - 1 or x == width - 1:
+        return ZERO
+    here, body = nearness[y, x], number[y, x]
+    bend = max(
+        abs(nearness[y, x - 1] + nearness[y, x + 1] - TWO * here),
+        abs(nearness[y - 1, x] + nearness[y + 1, x] - TWO * here),
+    )
+    line = min(max(HALF * bend / (pixel * here) - EDGE, ZERO), ONE)
+    if (
+        number[y, x - 1] != body
+        or number[y, x + 1] != body
+        or number[y - 1, x] != body
+        or number[y + 1, x] != body
+    ):
+        line = max(line, BORDER)
+    return line
+
+
+@compiled
+def lit(
+    nearness: Image,
+    number: Numbers,
+    normal: Image,
+    colors: Image,
+    toward: Image,
+    lamp: Image,
+    lights: Image,
+    pixel: float,
+    factor: int,
+    picture: Image,
+    bare: Image,
+) -> None:
+    """Light what was drawn, outline it, and take the mean of squares of pixels.
+
+    Args:
+        nearness: From ``cover``, (h, w).
+        number: Likewise.
+        normal: Likewise, (h, w, 3).
+        colors: Of every body, 0 to 255, (B, 3).
+        toward: Lines of sight: right, up and back of the camera in the vehicle's axes, the first
+            two times the slopes at the edges of the picture, (3, 3).
+        lamp: Unit direction to the lamp, (3,).
+        lights: From all around, from the lamp, mirrored, from the sky, and how dark lines are [-].
+        pixel: Width of a pixel at unit depth [-].
+        factor: Pixels in a pixel of the picture, along each side.
+        picture: What is given back, 0 to 255 times the share that is covered, (h/n, w/n, 3).
+        bare: Share where nothing is, given back, (h/n, w/n).
+    """
+    height, width = nearness.shape
+    around, straight, mirrored, sky, dark = lights
+    share = ONE / np.float32(factor * factor)
+    across, upward = np.float32(2 * factor / width), np.float32(2 * factor / height)
+    for row in range(height // factor):
+        up = ONE - (np.float32(row) + HALF) * upward
+        for column in range(width // factor):
+            right = (np.float32(column) + HALF) * across - ONE
+            # half way between the lamp and the eye
+            p = toward[2, 0] - right * toward[0, 0] - up * toward[1, 0]
+            q = toward[2, 1] - right * toward[0, 1] - up * toward[1, 1]
+            r = toward[2, 2] - right * toward[0, 2] - up * toward[1, 2]
+            size = ONE / np.sqrt(p * p + q * q + r * r)
+            p, q, r = p * size + lamp[0], q * size + lamp[1], r * size + lamp[2]
+            size = ONE / np.sqrt(p * p + q * q + r * r)
+            p, q, r = p * size, q * size, r * size
+            red, green, blue, empty = ZERO, ZERO, ZERO, ZERO
+            for y in range(row * factor, row * factor + factor):
+                for x in range(column * factor, column * factor + factor):
+                    body = number[y, x]
+                    if body < 0:
+                        empty += ONE
+                        continue
+                    a, b, c = normal[y, x, 0], normal[y, x, 1], normal[y, x, 2]
+                    size = ONE / np.sqrt(a * a + b * b + c * c)
+                    a, b, c = a * size, b * size, c * size
+                    direct = max(a * lamp[0] + b * lamp[1] + c * lamp[2], ZERO)
+                    shine = max(a * p + b * q + c * r, ZERO)
+                    for _ in range(5):  # to the 32nd
+                        shine = shine * shine
+                    level = (around + straight * direct) * (ONE + sky * c)
+                    glint = MOST * mirrored * shine
+                    ink = ONE - dark * edge_at(nearness, number, y, x, pixel)
+                    red += ink * min(colors[body, 0] * level + glint, MOST)
+                    green += ink * min(colors[body, 1] * level + glint, MOST)
+                    blue += ink * min(colors[body, 2] * level + glint, MOST)
+            picture[row, column, 0] = red * share
+            picture[row, column, 1] = green * share
+            picture[row, column, 2] = blue * share
+            bare[row, column] = empty * share
+
+
+@compiled
+def veiled(
+    picture: Image, nearness: Image, veil: Image, planes: Bytes, steps: float, factor: int
+) -> None:
+    """Lay what is see-through over what stands behind it, in place.
+
+    Args:
+        picture: 0 to 255, (h/n, w/n, 3).
+        nearness: Inverse depth of what is solid [1/m], (h, w).
+        veil: The same of what is see-through, (h, w).
+        planes: Red, green and blue as far as they are seen, and that share in steps, (h, w, 4).
+        steps: Of a whole.
+        factor: Pixels in a pixel of the picture, along each side.
+    """
+    share = 1.0 / (factor * factor)
+    for row in range(picture.shape[0]):
+        for column in range(picture.shape[1]):
+            red, green, blue, hidden = 0.0, 0.0, 0.0, 0.0
+            for y in range(row * factor, row * factor + factor):
+                for x in range(column * factor, column * factor + factor):
+                    if veil[y, x] > nearness[y, x]:
+                        red += planes[y, x, 0]
+                        green += planes[y, x, 1]
+                        blue += planes[y, x, 2]
+                        hidden += planes[y, x, 3]
+            if hidden > 0.0:
+                left = 1.0 - hidden * share / steps
+                picture[row, column, 0] = picture[row, column, 0] * left + red * share
+                picture[row, column, 1] = picture[row, column, 1] * left + green * share
+                picture[row, column, 2] = picture[row, column, 2] * left + blue * share
+
+
+@compiled
+def outlined(nearness: Image, number: Numbers, pixel: float, line: Image) -> None:
+    """Give back how dark an outline each pixel carries, from 0 to 1, (h, w)."""
+    for y in range(nearness.shape[0]):
+        for x in range(nearness.shape[1]):
+            line[y, x] = edge_at(nearness, number, y, x, pixel) if number[y, x] >= 0 else 0.0
