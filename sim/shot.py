@@ -23,8 +23,7 @@ def still(outcome: Outcome, progress: Progress, scale: float = 1.0) -> None:
     orders = [(result.motion, outcome.folder_of(result)) for result in results]
     draw = functools.partial(_drawn, size=_scaled(SIZE, scale))
     with outcome.stage("stills", progress) as done:
-        # in another process, one configuration after the other: meshes leave nothing behind here
-        for result, stills in zip(results, each(draw, orders, "spawn", most=1), strict=True):
+        for result, stills in zip(results, each(draw, orders, "fork"), strict=True):
             if isinstance(stills, SimError):
                 outcome.trouble(f"{result.configuration.name} has no stills", stills)
                 stills = ()

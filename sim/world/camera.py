@@ -179,18 +179,17 @@ class Stage:
         """Return see-through parts, their outlines plainer than their faces."""
         sheet = Sheet.empty(lens.size)
         Layer(bodies).draw(lens, sheet)
+        color, _ = self._lit(lens, sheet, _colors(bodies), 1, 0.0)
         line = np.empty_like(sheet.nearness)
         outlined(sheet.nearness, sheet.number, np.float32(lens.pixel), line)
-        share = np.where(sheet.number < 0, 0.0, face + (GHOST_LINE - face) * line)
-        color, _ = self._lit(lens, sheet, _colors(bodies), 1, 0.0)
-        planes = np.concatenate([color, np.full((*share.shape, 1), STEPS)], axis=-1)
-        planes *= share[..., None]
         part = _part(sheet.number >= 0, self.supersample)
-        return _Veil(
-            part=part,
-            nearness=np.ascontiguousarray(sheet.nearness[part]),
-            planes=(planes[part] + 0.5).astype(np.uint8),
-        )
+        share = np.float32(face) + np.float32(GHOST_LINE - face) * line[part]
+        share[sheet.number[part] < 0] = 0
+        planes = np.empty((*share.shape, 4), np.uint8)
+        planes[..., :3] = color[part] * share[..., None] + np.float32(0.5)
+        planes[..., 3] = share * STEPS + np.float32(0.5)
+        nearness = np.ascontiguousarray(sheet.nearness[part])
+        return _Veil(part=part, nearness=nearness, planes=planes)
 
     @staticmethod
     def _lit(
