@@ -31,6 +31,7 @@ from sim.show.film.film import film, tell
 from sim.show.film.frame import Painter
 from sim.show.film.painters import painted
 from sim.show.film.paper import Sheet
+from sim.world.poses import body_poses
 
 SMALL = (320, 180)
 
@@ -361,3 +362,18 @@ def test_the_encoder_that_cannot_write_says_so(tmp_path: Path) -> None:
     frame = bytes(64 * 64 * 3)
     with pytest.raises(EngineError, match=r"the video encoder gave up on film\.mp4"):
         write_video(tmp_path / "missing" / "film.mp4", [frame] * 200, (64, 64), 24)
+
+
+def test_the_closing_is_drawn_as_if_nothing_of_it_were_kept(painter: Painter) -> None:
+    frame = painter.story.script.closing + 2
+    assert painter.story.balance is not None
+    kept = np.frombuffer(painter._paint(frame), np.uint8)
+    assert painter.kept is not None
+    buffer = painter.sheet.begin()
+    for number, take in enumerate(painter.story.takes):
+        left, top, right, bottom = painter._pixels(number)
+        picture = painter.stages[number].picture(body_poses(take.motion, frame, 0))
+        buffer[top:bottom, left:right, :3] = picture
+    dials = [*painter.dials, *painter.ending]
+    whole = painter.sheet.finish(artist for dial in dials for artist in dial.show(frame))
+    assert np.array_equal(kept, np.frombuffer(whole, np.uint8))

@@ -24,6 +24,9 @@ EDGE, BORDER = np.float32(0.8), np.float32(0.75)
 SLIVER = np.float32(-1e-9)
 """Area of a triangle that is seen from its edge [square pixels]."""
 
+NARROW = 6
+"""Pixels of a row up to which it is quicker to try them all."""
+
 ZERO, HALF, ONE, TWO, MOST = (np.float32(n) for n in (0.0, 0.5, 1.0, 2.0, 255.0))
 """Numbers of single precision, so that everything stays in it."""
 
@@ -34,7 +37,19 @@ def compiled(function: Any) -> Any:
 
 
 @compiled
-def cover(
+def inside(value: float, step: float, start: float, stop: float) -> Any:
+    """Return the pixels of a row between two, in which a value that grows by steps is above 0."""
+    if step > ZERO:
+        start = max(start, -value / step)
+    elif step < ZERO:
+        stop = min(stop, -value / step)
+    elif value < ZERO:
+        stop = start - TWO
+    return start, stop
+
+
+@compiled
+def cover(  # noqa: C901  one loop over triangles, rows and columns
     points: Image,
     normals: Image,
     faces: Numbers,
@@ -89,12 +104,22 @@ def cover(
             continue
         part = ONE / area
         first_step, second_step = (y1 - y2) * part, (y2 - y0) * part
+        third_step = -first_step - second_step
         z0, z1, z2 = near[i], near[j], near[k]
         for y in range(top, bottom + 1):
             px, py = np.float32(left) + HALF, np.float32(y) + HALF
             first = ((x1 - px) * (y2 - py) - (x2 - px) * (y1 - py)) * part
             second = ((x2 - px) * (y0 - py) - (x0 - px) * (y2 - py)) * part
-            for x in range(left, last + 1):
+            begin, end = left, last
+            if last - left > NARROW:
+                start, stop = ZERO, np.float32(last - left)
+                start, stop = inside(first, first_step, start, stop)
+                start, stop = inside(second, second_step, start, stop)
+                start, stop = inside(ONE - first - second, third_step, start, stop)
+                begin, end = left + int(start), min(left + int(stop) + 1, last)
+                first += first_step * np.float32(begin - left)
+                second += second_step * np.float32(begin - left)
+            for x in range(begin, end + 1):
                 third = ONE - first - second
                 if first >= ZERO and second >= ZERO and third >= ZERO:
                     there = first * z0 + second * z1 + third * z2
