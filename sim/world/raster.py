@@ -37,7 +37,7 @@ def compiled(function: Any) -> Any:
 
 
 @compiled
-def inside(value: float, step: float, start: float, stop: float) -> Any:
+def inside(value: Any, step: Any, start: Any, stop: Any) -> Any:
     """Return the pixels of a row between two, in which a value that grows by steps is above 0."""
     if step > ZERO:
         start = max(start, -value / step)
