@@ -144,6 +144,6 @@ def plot_settings() -> dict[str, Any]:
         "legend.frameon": False,
         "legend.fontsize": LABEL_SIZE,
         "legend.handlelength": 3.2,
-        "svg.fonttype": "path",
+        "svg.fonttype": "none",
         "svg.hashsalt": "halfturn",
     }

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator, Sequence
 from contextlib import contextmanager
 from dataclasses import dataclass
+from io import StringIO
 from pathlib import Path
 from typing import Any, cast
 
@@ -18,6 +19,7 @@ from numpy.typing import ArrayLike, NDArray
 from scipy.optimize import isotonic_regression
 
 from sim.show.files import write_with
+from sim.show.plots.svg import tidied
 from sim.show.style import INK, LABEL_SIZE, LIMIT, QUIET, TITLE_SIZE, Look, plot_settings
 
 DOTS_PER_INCH = 150
@@ -94,7 +96,9 @@ def save(figure: Figure, folder: Path, name: str) -> tuple[Path, Path]:
     """
 
     def svg(path: Path) -> None:
-        figure.savefig(path, format="svg", metadata={"Date": None, "Creator": "halfturn"})
+        drawn = StringIO()
+        figure.savefig(drawn, format="svg", metadata={"Date": None, "Creator": "halfturn"})
+        path.write_text(tidied(drawn.getvalue()), encoding="utf-8")
 
     def png(path: Path) -> None:
         figure.savefig(path, format="png", metadata={"Software": "halfturn"})

@@ -4,6 +4,8 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
+from markupsafe import Markup
+
 from sim.judge.findings import Verdict
 
 
@@ -53,11 +55,11 @@ class Card:
 
 @dataclass(frozen=True, slots=True)
 class Picture:
-    """A picture inside the file: its data address, its caption, and whether it is a plot."""
+    """A picture inside the file, with its caption: a still by its data address, a plot as SVG."""
 
-    address: str
     caption: str
-    plot: bool
+    address: str = ""
+    plot: Markup | None = None
 
 
 @dataclass(frozen=True, slots=True)

@@ -1,13 +1,16 @@
-"""Pictures as part of the page: as data addresses, with a caption."""
+"""Pictures as part of the page, with a caption: plots as SVG, stills as data addresses."""
 
 from __future__ import annotations
 
 from base64 import b64encode
 from collections.abc import Iterable
 from pathlib import Path
+from zlib import crc32
 
 import imageio.v3 as iio
+from markupsafe import Markup
 
+from sim.show.plots.svg import inlined
 from sim.show.report.pages import Picture
 
 CAPTIONS = {
@@ -25,8 +28,8 @@ CAPTIONS = {
     "compare-travel": "All configurations on the same axes",
     "critical-speeds": "Whirl limit and critical speed of every shaft against top speed",
 }
-_TYPES = {".svg": "image/svg+xml", ".png": "image/jpeg", ".jpg": "image/jpeg"}
-_JPEG_QUALITY = 88
+_TYPES = (".svg", ".png", ".jpg")
+_JPEG_QUALITY = 80
 
 
 def embedded(paths: Iterable[Path]) -> tuple[Picture, ...]:
@@ -37,13 +40,25 @@ def embedded(paths: Iterable[Path]) -> tuple[Picture, ...]:
     """
     wanted = [path for path in paths if path.suffix in _TYPES]
     drawn = {path.with_suffix("") for path in wanted if path.suffix == ".svg"}
-    found: dict[str, Picture] = {}
+    found: dict[bytes, Picture] = {}
     for path in wanted:
-        if path.suffix == ".svg" or path.with_suffix("") not in drawn:
-            address = data_address(path)
-            plot = path.suffix == ".svg"
-            found.setdefault(address, Picture(address, caption_of(path.stem), plot))
+        caption = caption_of(path.stem)
+        if path.suffix == ".svg":
+            found.setdefault(path.read_bytes(), Picture(caption, plot=plot_of(path, caption)))
+        elif path.with_suffix("") not in drawn:
+            found.setdefault(path.read_bytes(), Picture(caption, data_address(path)))
     return tuple(found.values())
+
+
+def plot_of(path: Path, about: str) -> Markup:
+    """Return a plot as part of the page; names inside it begin with what is its own alone.
+
+    Args:
+        path: An SVG file.
+        about: What it shows, for who cannot see it.
+    """
+    svg = path.read_text(encoding="utf-8")
+    return Markup(inlined(svg, f"p{crc32(svg.encode()):08x}", about))
 
 
 def caption_of(stem: str) -> str:
@@ -63,4 +78,4 @@ def data_address(path: Path) -> str:
     if path.suffix == ".png":
         picture = iio.imread(content, extension=".png")[..., :3]
         content = iio.imwrite("<bytes>", picture, extension=".jpg", quality=_JPEG_QUALITY)
-    return f"data:{_TYPES[path.suffix]};base64,{b64encode(content).decode('ascii')}"
+    return f"data:image/jpeg;base64,{b64encode(content).decode('ascii')}"

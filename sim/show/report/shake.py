@@ -26,7 +26,7 @@ from sim.show.felt_words import felt_lines, felt_title
 from sim.show.plots.shake import Chart
 from sim.show.report.launch import band_words, digits, launch_table
 from sim.show.report.pages import Picture, Table
-from sim.show.report.pictures import data_address
+from sim.show.report.pictures import plot_of
 from sim.show.report.twisting import twist_table
 from sim.show.shake_view import Asked, Shown, shaft_speed
 
@@ -127,7 +127,7 @@ def _picture(chart: Chart, display: Display) -> ShakePicture:
     svg = next(path for path in chart.files if path.suffix == ".svg")
     return ShakePicture(
         title=asked.question.title,
-        picture=Picture(data_address(svg), f"{asked.question.title}. {sentence}", plot=True),
+        picture=Picture(sentence, plot=plot_of(svg, f"{asked.question.title}. {sentence}")),
         sentence=sentence,
         left=round(100 * chart.left, 3),
         right=round(100 * chart.right, 3),

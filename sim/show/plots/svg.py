@@ -1,0 +1,52 @@
+"""Plots as SVG: small files whose text stays text, and as part of a page."""
+
+from __future__ import annotations
+
+import re
+from html import escape
+
+FALLBACK = "'DejaVu Sans', Verdana, sans-serif"
+"""Faces of one width: where the first is missing, words keep their room."""
+
+_TAG = re.compile(r"<[^>]*>")
+_LONG = re.compile(r"-?\d+\.\d{3,}")
+_HEAD = re.compile(r"^.*?(?=<svg)|<metadata>.*?</metadata>", re.DOTALL)
+_STRAIGHT = re.compile(r' d="[MLz\d .-]*"')  # a line goes on without a letter
+_REFERENCE = re.compile(r'(?:href="#|url\(#)([^")]+)')
+_ID = re.compile(r' id="([^"]*)"')
+
+
+def tidied(svg: str) -> str:
+    """Return an SVG file by matplotlib, smaller: hundredths of a point, no names that nobody uses.
+
+    Args:
+        svg: The file, its text as text.
+    """
+    used = set(_REFERENCE.findall(svg))
+
+    def tag(found: re.Match[str]) -> str:
+        text = re.sub(r' transform="rotate\(-0 [^"]*\)"', "", found[0])
+        text = _ID.sub(lambda own: own[0] if own[1] in used else "", text)
+        text = _LONG.sub(lambda number: f"{float(number[0]):.2f}".rstrip("0").rstrip("."), text)
+        text = _STRAIGHT.sub(lambda path: path[0].replace(" L ", " "), re.sub(r"\s+", " ", text))
+        return text.replace("'DejaVu Sans'", FALLBACK)
+
+    plain = re.sub(r"<metadata>.*?</metadata>\s*", "", svg, flags=re.DOTALL)
+    whole = re.sub(r">\s+<", "><", _TAG.sub(tag, plain))
+    while (bare := re.sub(r"<g>([^<]*)</g>|<g/>", r"\1", whole)) != whole:
+        whole = bare
+    return whole
+
+
+def inlined(svg: str, name: str, about: str) -> str:
+    """Return an SVG as part of a page, as wide as there is room.
+
+    Args:
+        svg: The file, from ``tidied``.
+        name: That no other picture of the page has [letters and digits].
+        about: What it shows, for who cannot see it.
+    """
+    drawing = _HEAD.sub("", svg)
+    drawing = re.sub(r'(href="#|url\(#| id=")', rf"\g<1>{name}-", drawing)
+    root = f'<svg role="img" aria-label="{escape(about)}" '
+    return re.sub(r'^<svg (.*?)width="[^"]*" height="[^"]*" ', rf"{root}\1", drawing, count=1)
