@@ -15,7 +15,7 @@ from sim.motion.sweep import sweep_states
 from sim.scene.parts import LeafSprings, Links
 from sim.world.poses import body_poses
 from sim.world.shapes import build_shapes
-from sim.world.shapes.layout import bend_of, link_ends, rear_eye, ride_bends
+from sim.world.shapes.layout import bend_of, link_ends, rear_eye, ride_bends, traction_bar
 from sim.world.shapes.mesh import AWAY
 
 VEHICLES = ("one_piece", "two_piece", "three_piece", "car", "links_van")
@@ -189,6 +189,32 @@ def test_half_packs_hang_on_their_eyes_and_point_at_the_seat() -> None:
                 shackle = poses[f"shackle {side}"]
                 eye = shackle[:3, 3] + springs.shackle * shackle[:3, 0]
                 assert np.allclose(eye[[0, 2]], rear[[0, 2], 3], atol=1e-4)
+
+
+def test_a_traction_bar_is_drawn_and_slides_through_its_bush_on_the_frame() -> None:
+    plain = motion_of("two_piece")
+    springs = plain.configuration.suspension
+    assert isinstance(springs, LeafSprings)
+    held = replace(plain.configuration, suspension=replace(springs, wrap_control=4e4))
+    motion = solve(held)
+    bodies = {b.name: b for b in build_shapes(held, motion)}
+    assert not [b for b in build_shapes(plain.configuration, plain) if "traction" in b.name]
+    assert "traction bar hangers" in bodies
+    for side, sign in (("left", -1), ("right", 1)):
+        rear, bush = traction_bar(held, springs, sign)
+        reach = bodies[f"traction bar {side}"].vertices[:, 0].max()
+        assert sign * rear[1] > 0
+        for height in ("full droop", "ride height", "full bump"):
+            for case in ("no torque", "hard launch"):
+                state = state_of(motion, height, case)
+                pose = body_poses(motion, state, 0)[f"traction bar {side}"]
+                on_axle = held.axle + motion.axle_rotation[state].T @ (
+                    pose[:3, 3] - motion.axle_center[state]
+                )
+                assert on_axle == pytest.approx(rear, abs=1e-9), "it stays on the axle"
+                along = (bush - pose[:3, 3]) @ pose[:3, 0]
+                assert pose[:3, 3] + along * pose[:3, 0] == pytest.approx(bush, abs=1e-9)
+                assert along < reach, "it reaches through the bush"
 
 
 def test_packs_hang_through_in_droop_and_arch_in_bump() -> None:

@@ -22,6 +22,7 @@ from sim.world.shapes.layout import (
     link_ends,
     rear_eye,
     ride_bends,
+    traction_bar,
 )
 from sim.world.shapes.mesh import AWAY, Array, frame
 from sim.world.shapes.sizes import half_track
@@ -159,6 +160,10 @@ def _springs(motion: Motion, state: int) -> Placed:
         case LeafSprings():
             for side, sign in SIDES.items():
                 yield from _leaf(motion, suspension, move, side, sign)
+                if suspension.wrap_control > 0:
+                    rear, front = traction_bar(motion.configuration, suspension, sign)
+                    held = _moved(move, rear)
+                    yield f"traction bar {side}", frame(held, front - held, RIGHT)
         case Links():
             for name in LINKS:
                 start, end = link_ends(motion.configuration, suspension, name)

@@ -32,6 +32,9 @@ WIND_UP = 0.20
 
 RAIL_HEIGHT = 0.13
 
+INSIDE, UNDER, AHEAD = 0.085, 0.11, 0.06
+"""A traction bar: inside of its spring, under axle and eye, behind the eye [m]."""
+
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class AirSpring:
@@ -69,6 +72,20 @@ def rail_bottom(configuration: Configuration) -> float:
 def half_length(springs: LeafSprings, half: Half) -> float:
     """Return eye to seat of one half along the spring [m]."""
     return springs.front_half if half == "front" else springs.rear_half
+
+
+def traction_bar(
+    configuration: Configuration, springs: LeafSprings, sign: float
+) -> tuple[Array, Array]:
+    """Return where a traction bar is held on axle and frame at ride height [m], both (3,).
+
+    It stands inside of a leaf pack, from under the axle tube to under the spring's front eye: the
+    scene has its stiffness alone.
+    """
+    across = sign * (springs.spacing / 2 - INSIDE) * np.array([0.0, 1.0, 0.0])
+    rear = configuration.axle + across + [0.0, 0.0, -UNDER]
+    front = springs.front_eye * [1.0, 0.0, 1.0] + across + [AHEAD, 0.0, -UNDER]
+    return rear, front
 
 
 def leaf_group(side: str, half: Half, number: int) -> str:

@@ -26,6 +26,7 @@ from sim.world.shapes.layout import (
     link_length,
     rail_bottom,
     ride_bends,
+    traction_bar,
 )
 from sim.world.shapes.mesh import (
     Array,
@@ -51,6 +52,9 @@ THICK, WIDE = 0.0085, 0.060
 
 ARM = 0.018
 """Radius of the tube that carries a link's bracket [m]."""
+
+BAR, BAR_BEYOND = 0.019, 0.07
+"""Radius of a traction bar, and how far it reaches through its bush [m]."""
 
 STEPS = 10
 """Corners along a bent leaf; made in many bends, packs hold half of all triangles."""
@@ -96,6 +100,24 @@ def _leaf_parts(configuration: Configuration, springs: LeafSprings) -> Iterator[
         yield body(f"shackle {side}", f"shackle {side}", shackle, paint.CAST)
         hangers += _hangers(configuration, springs, sign)
     yield body("spring hangers", "", union(hangers), paint.RAIL, ghost=True)
+    if springs.wrap_control > 0:
+        yield from _traction_bars(configuration, springs)
+
+
+def _traction_bars(configuration: Configuration, springs: LeafSprings) -> Iterator[Body]:
+    """Make a bar a side, sliding in a bush on the frame, and its bracket on the axle."""
+    brackets, hangers = [], []
+    for side, sign in SIDES.items():
+        rear, front = traction_bar(configuration, springs, sign)
+        length = float(np.linalg.norm(front - rear))
+        rod = disc(0.0, length + BAR_BEYOND, BAR, 28) + disc(-0.03, 0.05, 1.5 * BAR, 28)
+        name = f"traction bar {side}"
+        yield body(name, name, rod, paint.PLATED)
+        brackets.append(_bracket(rear, rear * [1.0, 1.0, 0.0] + configuration.axle * [0, 0, 1.0]))
+        root = front * [1.0, 1.0, 0.0] + [0.0, 0.0, rail_bottom(configuration)]
+        hangers += [_bracket(front, root, 0.028), _arm(configuration, root)]
+    yield body("traction bar brackets", "axle", union(brackets), paint.AXLE)
+    yield body("traction bar hangers", "", union(hangers), paint.RAIL, ghost=True)
 
 
 @functools.lru_cache(maxsize=4 * BENDS)  # the same in every layout
