@@ -243,6 +243,34 @@ def test_the_film_and_the_report_find_the_same_changes_worth_a_word(
             assert (name in film) == (name in "; ".join(report))
 
 
+def test_a_whirl_limit_further_beyond_top_speed_is_no_gain() -> None:
+    low, high = _closing(1, 30.0, 0.10, 0.010), _closing(1, 80.0, 0.10, 0.010)
+
+    def limited(one: Closing, top: float) -> Closing:
+        figures = [replace(f, enough=top) if f.name == "whirl limit" else f for f in one.figures]
+        return replace(one, figures=tuple(figures))
+
+    for top, gained in ((25.0, False), (50.0, True), (90.0, True)):
+        gains, costs = balance(limited(low, top), limited(high, top))
+        assert ("whirl limit" in gains) is gained
+        assert "whirl limit" not in costs
+        gains, costs = balance(limited(high, top), limited(low, top))
+        assert ("whirl limit" in costs) is gained
+
+
+def test_top_speed_is_enough_of_a_whirl_limit_in_film_and_report(
+    one_piece: Configuration, two_piece: Configuration
+) -> None:
+    slow = 20.0  # [m/s]; both layouts may go faster before they whirl
+    pair = [
+        measure(solve(replace(c, vehicle=replace(c.vehicle, top_speed=slow))))
+        for c in (one_piece, two_piece)
+    ]
+    assert all(closing_of(one, METRIC).figures[0].value > slow for one in pair)
+    assert "whirl limit" not in balance(*(closing_of(one, METRIC) for one in pair))[0]
+    assert "whirl limit" not in "; ".join(exchange_of(*pair, METRIC).buys)
+
+
 def test_a_gap_that_started_larger_at_ride_height_is_no_gain() -> None:
     one, two = _closing(1, 30.0, 0.10, 0.004), _closing(1, 30.0, 0.10, 0.010)
     apart = replace(two, figures=tuple(replace(f, start=0.005) for f in two.figures))

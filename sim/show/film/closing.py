@@ -31,6 +31,7 @@ class Figure:
         step: Smallest difference worth a word, in SI units.
         start: What it starts from at ride height, in SI units; two figures that start apart are
             no merit of one layout over the other, and are not compared.
+        enough: In SI units; to have more is no gain, as a whirl limit beyond top speed.
     """
 
     name: str
@@ -41,6 +42,7 @@ class Figure:
     better: int
     step: float
     start: float = 0.0
+    enough: float = np.inf
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -99,6 +101,7 @@ def _whirl(measured: Measurements, display: Display) -> Figure:
         alarming=low,
         better=1,
         step=ROAD_SPEED,
+        enough=vehicle.top_speed,
     )
 
 
@@ -171,7 +174,7 @@ def _gain(first: Figure, second: Figure) -> int:
     """Return 1 where the second figure is better, −1 where worse, 0 where it is no matter."""
     if not np.isclose(first.start, second.start):
         return 0
-    gain = (second.value - first.value) * first.better
+    gain = (min(second.value, second.enough) - min(first.value, first.enough)) * first.better
     return int(np.sign(gain)) if abs(gain) >= first.step else 0
 
 

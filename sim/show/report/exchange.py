@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from dataclasses import dataclass
+from math import inf
 
 import numpy as np
 
@@ -27,11 +28,12 @@ class _Change:
     least: float
     more_is_better: bool = False
     note: str = ""
+    enough: float = inf  # to have more is no gain
 
     @property
     def gain(self) -> float:
         """How much better it becomes; 0 where that is not worth a word."""
-        before, after = self.values
+        before, after = (min(value, self.enough) for value in self.values)
         gain = after - before if self.more_is_better else before - after
         return gain if abs(gain) >= self.least else 0.0
 
@@ -96,7 +98,7 @@ def _changes(first: Measurements, second: Measurements, display: Display) -> Ite
     limits, top = first.configuration.limits, first.configuration.vehicle.top_speed
     asked = f"{limits.safe_share:.2f} of critical; top speed {display.speed.say(top)}"
     speeds = whirl_limit(first), whirl_limit(second)
-    yield _Change("whirl limit", speeds, display.speed, ROAD_SPEED, True, asked)
+    yield _Change("whirl limit", speeds, display.speed, ROAD_SPEED, True, asked, top)
     hard, rest = hardest_case(first), first.configuration.torque_cases[0].name
     for height, case in (("full droop", rest), ("ride height", hard), ("full bump", hard)):
         a, b = _state(first, height, case), _state(second, height, case)
