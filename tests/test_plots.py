@@ -110,7 +110,9 @@ def test_an_svg_asks_for_nothing_outside_itself_and_names_no_date(drawn: tuple[P
         text = path.read_text(encoding="utf-8")
         assert not re.findall(r'(?:href|src)="(?!#|data:)', text)
         assert "dc:date" not in text
-        assert "<text" not in text
+        assert "DejaVuSans-" not in text  # no letter as a path: words can be searched
+        faces = set(re.findall(r"font(?:-family)?: ([^;\"]*)", text))
+        assert faces == {"'DejaVu Sans', Verdana, sans-serif"}  # of one width
 
 
 def test_the_same_measurements_draw_the_same_bits(drawn: tuple[Path, ...], tmp_path: Path) -> None:

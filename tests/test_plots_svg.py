@@ -16,7 +16,7 @@ from sim.show.plots.svg import inlined, tidied
 from sim.show.style import plot_settings
 
 NUMBER = re.compile(r"-?\d+\.?\d*")
-WORDS = "Gap 0.123456 mm, 5 < 7 & “loaded” −3.0°"
+WORDS = "Gap  0.123456 mm, 5 < 7 & “loaded” −3.0°"
 
 
 def figure(words: str = WORDS) -> str:
@@ -77,6 +77,7 @@ def test_text_stays_text_letter_by_letter_and_the_file_is_smaller() -> None:
     assert texts == [one.text for one in elements(whole) if one.tag.endswith("text")]
     assert len(small) < 0.8 * len(whole)
     assert "Verdana" in small
+    assert re.search(r"<style[^>]*>[^<]* text\{white-space: pre\}</style>", small)
     assert "metadata" not in small
 
 

@@ -8,6 +8,9 @@ from html import escape
 FALLBACK = "'DejaVu Sans', Verdana, sans-serif"
 """Faces of one width: where the first is missing, words keep their room."""
 
+SPACES = " text{white-space: pre}"
+"""Spaces before and between words are meant."""
+
 _TAG = re.compile(r"<[^>]*>")
 _LONG = re.compile(r"-?\d+\.\d{3,}")
 _HEAD = re.compile(r"^.*?(?=<svg)|<metadata>.*?</metadata>", re.DOTALL)
@@ -32,6 +35,7 @@ def tidied(svg: str) -> str:
         return text.replace("'DejaVu Sans'", FALLBACK)
 
     plain = re.sub(r"<metadata>.*?</metadata>\s*", "", svg, flags=re.DOTALL)
+    plain = plain.replace("</style>", f"{SPACES}</style>", 1)
     whole = re.sub(r">\s+<", "><", _TAG.sub(tag, plain))
     while (bare := re.sub(r"<g>([^<]*)</g>|<g/>", r"\1", whole)) != whole:
         whole = bare
