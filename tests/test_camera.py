@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import numba
 import numpy as np
 import pybullet
 import pytest
@@ -9,6 +10,7 @@ import pytest
 from sim.errors import DomainError
 from sim.motion.solve import solve
 from sim.scene.parts import Configuration
+from sim.world import raster
 from sim.world.camera import Stage
 from sim.world.layers import Layer, Sheet
 from sim.world.lens import Lens
@@ -285,6 +287,22 @@ def test_a_face_of_each_body_has_its_number_and_a_pixel_belongs_to_one_triangle(
     middle = block.shape[1] // 2
     assert (block[:, : middle - 1] == 0).all()
     assert (block[:, middle + 1 :] == 1).all()
+
+
+def test_where_nothing_can_be_kept_the_loops_are_compiled_all_the_same(
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:
+    asked: list[bool] = []
+
+    def keeps_nothing(*, cache: bool = False, **options: object) -> object:
+        asked.append(cache)
+        if cache:
+            raise RuntimeError("cannot cache function: no locator available")
+        return numba.njit(**options)
+
+    monkeypatch.setattr(raster, "njit", keeps_nothing)
+    assert raster.compiled(lambda a, b: a / b)(1.0, 0.0) == np.inf
+    assert asked == [True, False]
 
 
 def plane_nearness(normal: tuple[float, float, float]) -> np.ndarray:

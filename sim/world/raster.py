@@ -32,8 +32,14 @@ ZERO, HALF, ONE, TWO, MOST = (np.float32(n) for n in (0.0, 0.5, 1.0, 2.0, 255.0)
 
 
 def compiled(function: Any) -> Any:
-    """Compile a loop over pixels; it divides as numpy does, and is kept for the next process."""
-    return njit(cache=True, error_model="numpy", fastmath=True)(function)
+    """Compile a loop over pixels; it divides as numpy does, and is kept for the next process.
+
+    Where neither this folder nor the user's cache can be written to, every process compiles anew.
+    """
+    try:
+        return njit(cache=True, error_model="numpy", fastmath=True)(function)
+    except RuntimeError:
+        return njit(error_model="numpy", fastmath=True)(function)
 
 
 @compiled
