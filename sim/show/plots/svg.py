@@ -11,6 +11,9 @@ FALLBACK = "'DejaVu Sans', Verdana, sans-serif"
 SPACES = " text{white-space: pre}"
 """Spaces before and between words are meant."""
 
+TENTHS = 10.0
+"""From where on a tenth of a point is enough [pt]: nobody sees less."""
+
 _TAG = re.compile(r"<[^>]*>")
 _LONG = re.compile(r"-?\d+\.\d{3,}")
 _HEAD = re.compile(r"^.*?(?=<svg)|<metadata>.*?</metadata>", re.DOTALL)
@@ -20,7 +23,7 @@ _ID = re.compile(r' id="([^"]*)"')
 
 
 def tidied(svg: str) -> str:
-    """Return an SVG file by matplotlib, smaller: hundredths of a point, no names that nobody uses.
+    """Return an SVG file by matplotlib, smaller: tenths of a point, no names that nobody uses.
 
     Args:
         svg: The file, its text as text.
@@ -30,7 +33,7 @@ def tidied(svg: str) -> str:
     def tag(found: re.Match[str]) -> str:
         text = re.sub(r' transform="rotate\(-0 [^"]*\)"', "", found[0])
         text = _ID.sub(lambda own: own[0] if own[1] in used else "", text)
-        text = _LONG.sub(lambda number: f"{float(number[0]):.2f}".rstrip("0").rstrip("."), text)
+        text = _LONG.sub(lambda number: _short(float(number[0])), text)
         text = _STRAIGHT.sub(lambda path: path[0].replace(" L ", " "), re.sub(r"\s+", " ", text))
         return text.replace("'DejaVu Sans'", FALLBACK)
 
@@ -40,6 +43,11 @@ def tidied(svg: str) -> str:
     while (bare := re.sub(r"<g>([^<]*)</g>|<g/>", r"\1", whole)) != whole:
         whole = bare
     return whole
+
+
+def _short(number: float) -> str:
+    """Return a place to a tenth of a point, what is small to a hundredth."""
+    return f"{number:.{1 if abs(number) >= TENTHS else 2}f}".rstrip("0").rstrip(".")
 
 
 def inlined(svg: str, name: str, about: str) -> str:

@@ -29,7 +29,7 @@ CAPTIONS = {
     "critical-speeds": "Whirl limit and critical speed of every shaft against top speed",
 }
 _TYPES = (".svg", ".png")
-_QUALITY = 80  # of a WebP picture: half of what JPEG takes
+_QUALITY = 70  # of a WebP picture: half of what JPEG takes
 
 
 def embedded(paths: Iterable[Path]) -> tuple[Picture, ...]:
