@@ -234,12 +234,12 @@ def test_a_round_bar_has_the_silhouette_of_a_cylinder(radius: float, aside: floa
     assert len(row) == pytest.approx(right - left, abs=1)
 
 
-@pytest.mark.parametrize("lean", [0.0, 0.4, -0.6])
+@pytest.mark.parametrize("lean", [0.0, 0.4, -0.9])
 def test_a_plane_has_the_depth_of_its_equation(lean: float) -> None:
     """Plane n·p = d under lines of sight (u, v, −1): depth = d / (n_x u + n_y v − n_z)."""
     normal = np.array([np.sin(lean), -np.cos(lean), 0.0])
     across, up = np.array([np.cos(lean), np.sin(lean), 0.0]), np.array([0.0, 0.0, 1.0])
-    corners = np.array([a * across + b * up for a, b in ((-2, -2), (2, -2), (2, 2), (-2, 2))])
+    corners = np.array([a * across + b * up for a, b in ((-9, -9), (9, -9), (9, 9), (-9, 9))])
     plane = Body(
         name="plane",
         group="",

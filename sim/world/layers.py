@@ -88,6 +88,7 @@ class Layer:
 
     def draw(self, lens: Lens, sheet: Sheet) -> None:
         """Draw what the layer shows over what is on a sheet, which has the size of the lens."""
+        onto = lens.onto
         for group, pose in self._placed().items():
             mesh = self.groups[group]
             cover(
@@ -96,7 +97,7 @@ class Layer:
                 mesh.faces,
                 mesh.numbers,
                 pose.astype(np.float32),
-                (lens.onto @ pose).astype(np.float32),
+                (onto @ pose).astype(np.float32),
                 np.float32(lens.near),
                 sheet.nearness,
                 sheet.number,

@@ -21,8 +21,8 @@ Bytes = NDArray[np.uint8]
 EDGE, BORDER = np.float32(0.8), np.float32(0.75)
 """Bend of the inverse depth that is no edge yet, and how dark the border of a body is [-]."""
 
-SLIVER = np.float32(-1e-9)
-"""Area of a triangle that is seen from its edge [square pixels]."""
+SLIVER, TINY = np.float32(-1e-9), np.float32(1e-20)
+"""Area of a triangle that is seen from its edge [square pixels]; square of no normal at all."""
 
 NARROW = 6
 """Pixels of a row up to which it is quicker to try them all."""
@@ -55,7 +55,94 @@ def inside(value: Any, step: Any, start: Any, stop: Any) -> Any:
 
 
 @compiled
-def cover(  # noqa: C901  one loop over triangles, rows and columns
+def fill(corner: Image, body: int, nearness: Image, number: Numbers, normal: Image) -> None:
+    """Draw one triangle over what is there already, wherever it is nearer.
+
+    Args:
+        corner: Column, row, inverse depth [1/m] and normal of its corners, (3, 6).
+        body: Its number.
+        nearness: See ``cover``, (h, w).
+        number: Likewise.
+        normal: Likewise, (h, w, 3).
+    """
+    height, width = nearness.shape
+    x0, y0, x1, y1, x2, y2 = (
+        corner[0, 0], corner[0, 1], corner[1, 0], corner[1, 1], corner[2, 0], corner[2, 1],
+    )  # fmt: skip
+    area = (x1 - x0) * (y2 - y0) - (x2 - x0) * (y1 - y0)
+    if area >= SLIVER:  # rows count down: what faces the camera turns the other way
+        return
+    left = max(0, int(np.ceil(max(min(x0, x1, x2), ZERO) - HALF)))
+    last = int(np.floor(min(max(x0, x1, x2), np.float32(width)) - HALF))
+    top = max(0, int(np.ceil(max(min(y0, y1, y2), ZERO) - HALF)))
+    bottom = int(np.floor(min(max(y0, y1, y2), np.float32(height)) - HALF))
+    if left > last or top > bottom:
+        return
+    part = ONE / area
+    first_step, second_step = (y1 - y2) * part, (y2 - y0) * part
+    third_step = -first_step - second_step
+    for y in range(top, bottom + 1):
+        px, py = np.float32(left) + HALF, np.float32(y) + HALF
+        first = ((x1 - px) * (y2 - py) - (x2 - px) * (y1 - py)) * part
+        second = ((x2 - px) * (y0 - py) - (x0 - px) * (y2 - py)) * part
+        begin, end = left, last
+        if last - left > NARROW:
+            start, stop = ZERO, np.float32(last - left)
+            start, stop = inside(first, first_step, start, stop)
+            start, stop = inside(second, second_step, start, stop)
+            start, stop = inside(ONE - first - second, third_step, start, stop)
+            begin, end = left + int(start), min(left + int(stop) + 1, last)
+            first += first_step * np.float32(begin - left)
+            second += second_step * np.float32(begin - left)
+        for x in range(begin, end + 1):
+            third = ONE - first - second
+            if first >= ZERO and second >= ZERO and third >= ZERO:
+                u, v, w = first * corner[0, 2], second * corner[1, 2], third * corner[2, 2]
+                there = u + v + w
+                if there > nearness[y, x]:
+                    nearness[y, x] = there
+                    number[y, x] = body
+                    for n in range(3):
+                        normal[y, x, n] = (
+                            u * corner[0, 3 + n] + v * corner[1, 3 + n] + w * corner[2, 3 + n]
+                        )
+            first += first_step
+            second += second_step
+
+
+@compiled
+def ahead_of(whole: Image, least: float, corner: Image) -> int:
+    """Cut off what of a triangle lies before the least depth.
+
+    Args:
+        whole: Column and row times depth, depth [m] and normal of its corners, (3, 6).
+        least: The least depth [m].
+        corner: Corners of what is left, given back as ``fill`` takes them, (4, 6).
+
+    Returns:
+        How many corners are left: none, three or four.
+    """
+    count = 0
+    for k in range(3):
+        here, there = whole[k], whole[(k + 1) % 3]
+        if here[2] >= least:
+            corner[count] = here
+            count += 1
+        if (here[2] >= least) != (there[2] >= least):
+            share = (least - here[2]) / (there[2] - here[2])
+            corner[count] = here + share * (there - here)
+            corner[count, 2] = least
+            count += 1
+    for k in range(count):
+        inverse = ONE / corner[k, 2]
+        corner[k, 0] *= inverse
+        corner[k, 1] *= inverse
+        corner[k, 2] = inverse
+    return count
+
+
+@compiled
+def cover(
     points: Image,
     normals: Image,
     faces: Numbers,
@@ -82,64 +169,39 @@ def cover(  # noqa: C901  one loop over triangles, rows and columns
         number: Body in each pixel, changed in place, (h, w).
         normal: Normal in the vehicle's axes, not of unit length, changed in place, (h, w, 3).
     """
-    height, width = nearness.shape
-    count = len(points)
-    column = np.empty(count, np.float32)
-    row = np.empty(count, np.float32)
-    near = np.empty(count, np.float32)
-    for i in range(count):
-        a, b, c = points[i, 0], points[i, 1], points[i, 2]
-        depth = onto[2, 0] * a + onto[2, 1] * b + onto[2, 2] * c + onto[2, 3]
-        inverse = ONE / depth if depth >= least else ZERO
-        near[i] = inverse
-        column[i] = (onto[0, 0] * a + onto[0, 1] * b + onto[0, 2] * c + onto[0, 3]) * inverse
-        row[i] = (onto[1, 0] * a + onto[1, 1] * b + onto[1, 2] * c + onto[1, 3]) * inverse
+    seen = np.empty((len(points), 3), np.float32)
+    for i in range(len(points)):
+        for k in range(3):
+            seen[i, k] = (
+                onto[k, 0] * points[i, 0]
+                + onto[k, 1] * points[i, 1]
+                + onto[k, 2] * points[i, 2]
+                + onto[k, 3]
+            )
+    whole, corner = np.empty((3, 6), np.float32), np.empty((4, 6), np.float32)
     for f in range(len(faces)):
         i, j, k = faces[f, 0], faces[f, 1], faces[f, 2]
-        x0, y0, x1, y1, x2, y2 = column[i], row[i], column[j], row[j], column[k], row[k]
-        area = (x1 - x0) * (y2 - y0) - (x2 - x0) * (y1 - y0)
-        if area >= SLIVER:  # rows count down: what faces the camera turns the other way
+        # whichever way it faces is told before its depth divides: by the volume it spans to the eye
+        turned = (
+            seen[i, 0] * (seen[j, 1] * seen[k, 2] - seen[j, 2] * seen[k, 1])
+            - seen[i, 1] * (seen[j, 0] * seen[k, 2] - seen[j, 2] * seen[k, 0])
+            + seen[i, 2] * (seen[j, 0] * seen[k, 1] - seen[j, 1] * seen[k, 0])
+        )
+        if turned >= ZERO:
             continue
-        if near[i] == ZERO or near[j] == ZERO or near[k] == ZERO:
-            continue
-        left = max(0, int(np.ceil(min(x0, x1, x2) - HALF)))
-        last = min(width - 1, int(np.floor(max(x0, x1, x2) - HALF)))
-        top = max(0, int(np.ceil(min(y0, y1, y2) - HALF)))
-        bottom = min(height - 1, int(np.floor(max(y0, y1, y2) - HALF)))
-        if left > last or top > bottom:
-            continue
-        part = ONE / area
-        first_step, second_step = (y1 - y2) * part, (y2 - y0) * part
-        third_step = -first_step - second_step
-        z0, z1, z2 = near[i], near[j], near[k]
-        for y in range(top, bottom + 1):
-            px, py = np.float32(left) + HALF, np.float32(y) + HALF
-            first = ((x1 - px) * (y2 - py) - (x2 - px) * (y1 - py)) * part
-            second = ((x2 - px) * (y0 - py) - (x0 - px) * (y2 - py)) * part
-            begin, end = left, last
-            if last - left > NARROW:
-                start, stop = ZERO, np.float32(last - left)
-                start, stop = inside(first, first_step, start, stop)
-                start, stop = inside(second, second_step, start, stop)
-                start, stop = inside(ONE - first - second, third_step, start, stop)
-                begin, end = left + int(start), min(left + int(stop) + 1, last)
-                first += first_step * np.float32(begin - left)
-                second += second_step * np.float32(begin - left)
-            for x in range(begin, end + 1):
-                third = ONE - first - second
-                if first >= ZERO and second >= ZERO and third >= ZERO:
-                    there = first * z0 + second * z1 + third * z2
-                    if there > nearness[y, x]:
-                        nearness[y, x] = there
-                        number[y, x] = numbers[f]
-                        a = first * normals[i, 0] + second * normals[j, 0] + third * normals[k, 0]
-                        b = first * normals[i, 1] + second * normals[j, 1] + third * normals[k, 1]
-                        c = first * normals[i, 2] + second * normals[j, 2] + third * normals[k, 2]
-                        normal[y, x, 0] = pose[0, 0] * a + pose[0, 1] * b + pose[0, 2] * c
-                        normal[y, x, 1] = pose[1, 0] * a + pose[1, 1] * b + pose[1, 2] * c
-                        normal[y, x, 2] = pose[2, 0] * a + pose[2, 1] * b + pose[2, 2] * c
-                first += first_step
-                second += second_step
+        for n in range(3):
+            vertex = faces[f, n]
+            a, b, c = normals[vertex, 0], normals[vertex, 1], normals[vertex, 2]
+            for m in range(3):
+                whole[n, m] = seen[vertex, m]
+                whole[n, 3 + m] = pose[m, 0] * a + pose[m, 1] * b + pose[m, 2] * c
+        count = ahead_of(whole, least, corner)
+        if count >= 3:
+            fill(corner, numbers[f], nearness, number, normal)
+        if count == 4:
+            corner[1] = corner[2]
+            corner[2] = corner[3]
+            fill(corner, numbers[f], nearness, number, normal)
 
 
 @compiled
@@ -226,7 +288,7 @@ def lit(
                         empty += ONE
                         continue
                     a, b, c = normal[y, x, 0], normal[y, x, 1], normal[y, x, 2]
-                    size = ONE / np.sqrt(a * a + b * b + c * c)
+                    size = ONE / np.sqrt(a * a + b * b + c * c + TINY)
                     a, b, c = a * size, b * size, c * size
                     direct = max(a * lamp[0] + b * lamp[1] + c * lamp[2], ZERO)
                     shine = max(a * p + b * q + c * r, ZERO)

@@ -25,10 +25,6 @@ Solid = Any
 CREASE = 38.0
 """Edges sharper than this stay sharp, the others are shaded round [deg]."""
 
-SHORT = 0.6
-"""Longer edges are divided [m]: the renderer tries every pixel of the box around a triangle, of
-which a long one that lies across fills little."""
-
 FAINT = 0.17
 """How much is seen of see-through faces that only show where the shafts are [-]."""
 
@@ -87,7 +83,7 @@ def body(
     """
     if solid.is_empty() or solid.status() != manifold3d.Error.NoError:
         raise EngineError(f"the shape of the {name} is empty or not closed")
-    mesh = solid.refine_to_length(SHORT).calculate_normals(0, CREASE).to_mesh()
+    mesh = solid.calculate_normals(0, CREASE).to_mesh()
     table = np.asarray(mesh.vert_properties, np.float32)
     return Body(
         name=name,
