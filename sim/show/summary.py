@@ -45,6 +45,10 @@ Ink = Callable[[str, str], str]
 """Puts a word of a given meaning ("fails", "good", …) in color."""
 
 
+Block = Callable[[Scene, Result, Outlook, int, Ink], Iterator[str]]
+"""Yields the lines on one configuration, of a width, in color."""
+
+
 def plain(meaning: str, text: str) -> str:
     """Leave a word as it is."""
     return text
@@ -62,35 +66,53 @@ def first_lines(
         ink: Puts words in color.
     """
     outlooks = [outlook_of(result, scene.display) for result in results]
-    answers, doubts = answers_in(results), scene.doubts[:MOST_DOUBTS]
-    yield from head(scene, results, outlooks, answers, doubts, width, ink)
-    if len(scene.doubts) > MOST_DOUBTS:
-        yield f"{len(scene.doubts) - MOST_DOUBTS} more doubts: halfturn check --all"
-    for result, outlook in zip(results, outlooks, strict=True):
-        yield ""
-        yield from _block(scene, result, outlook, width, ink)
-    yield from answered(scene, answers, width)
+    yield from told(scene, results, outlooks, _block, MOST_DOUBTS, width, ink)
     if (step := next_step(outlooks)) and all(r.findings.sureness for r in results):
         yield ""
         yield from wrap(step, width)
     yield ""
 
 
-def answers_in(results: Sequence[Result]) -> tuple[Felt, ...]:
+def told(
+    scene: Scene,
+    results: Sequence[Result],
+    outlooks: Sequence[Outlook],
+    block: Block,
+    doubts: int,
+    width: int,
+    ink: Ink,
+) -> Iterator[str]:
+    """Yield the head, what a block says of every configuration, the answers to complaints.
+
+    Args:
+        scene: The scene.
+        results: One a configuration.
+        outlooks: Likewise.
+        block: Yields the lines on one configuration.
+        doubts: Most that are printed.
+        width: Most columns of a line [-].
+        ink: Puts words in color.
+    """
+    answers = _answers_in(results)
+    yield from _head(scene, results, outlooks, answers, scene.doubts[:doubts], width, ink)
+    if len(scene.doubts) > doubts:
+        yield f"{len(scene.doubts) - doubts} more doubts: halfturn check --all"
+    for result, outlook in zip(results, outlooks, strict=True):
+        yield ""
+        yield from block(scene, result, outlook, width, ink)
+    if answers:
+        from sim.show.felt_words import answer_lines
+
+        yield from answer_lines(scene, answers, width)
+
+
+def _answers_in(results: Sequence[Result]) -> tuple[Felt, ...]:
     """Return the answers to complaints; their words are loaded only where something is felt."""
     if not any(result.near for result in results):
         return ()
     from sim.show.felt_words import answers_of
 
     return answers_of(results)
-
-
-def answered(scene: Scene, answers: Sequence[Felt], width: int) -> Iterator[str]:
-    """Yield the answers to the scene's complaints."""
-    if answers:
-        from sim.show.felt_words import answer_lines
-
-        yield from answer_lines(scene, answers, width)
 
 
 def _worse(answers: Sequence[Felt], outlooks: Sequence[Outlook]) -> Iterator[str]:
@@ -102,7 +124,7 @@ def _worse(answers: Sequence[Felt], outlooks: Sequence[Outlook]) -> Iterator[str
             yield said
 
 
-def head(
+def _head(
     scene: Scene,
     results: Sequence[Result],
     outlooks: Sequence[Outlook],

@@ -17,7 +17,7 @@ from sim.scene.parts import Scene
 from sim.show.advice import advice_words
 from sim.show.outlook import Outlook, finding_words, outlook_of
 from sim.show.result import Result
-from sim.show.summary import WIDTH, Ink, answered, answers_in, head, plain, tagged
+from sim.show.summary import WIDTH, Ink, plain, tagged, told
 
 if TYPE_CHECKING:
     from sim.world.agreement import Agreement
@@ -35,12 +35,7 @@ def all_lines(
         ink: Puts words in color.
     """
     outlooks = [outlook_of(result, scene.display) for result in results]
-    answers = answers_in(results)
-    yield from head(scene, results, outlooks, answers, scene.doubts, width, ink)
-    for result, outlook in zip(results, outlooks, strict=True):
-        yield ""
-        yield from _everything(scene, result, outlook, width, ink)
-    yield from answered(scene, answers, width)
+    yield from told(scene, results, outlooks, _everything, len(scene.doubts), width, ink)
     yield ""
 
 

@@ -27,7 +27,7 @@ Progress = Callable[[int, int], None]
 
 SIZE = (1280, 720)  # [pixels]
 MOST_PROCESSES = 6
-"""A painter of two configurations takes about 0.24 GB: modules, engine, meshes and pictures."""
+"""A painter of two configurations takes about 0.3 GB: modules, meshes and pictures."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -148,10 +148,9 @@ class Painter:
 
     def _dials(self, closing: bool) -> list[Dial]:
         """Return what is drawn over the pictures: at the end, where nothing else is seen, tags."""
-        if not closing:
-            return self.dials
-        tags: list[Dial] = [dial for dial in self.dials if isinstance(dial, Tags)]
-        return [*self.dials, *self.ending] if self.kept is None else tags
+        if self.kept is None or not closing:
+            return [*self.dials, *self.ending] if closing else self.dials
+        return [dial for dial in self.dials if isinstance(dial, Tags)]
 
     def _whole_pixels(
         self, left: float, top: float, width: float, tall: float

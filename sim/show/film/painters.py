@@ -105,7 +105,7 @@ _SURROUNDINGS = {"OMP_NUM_THREADS": "1", "OPENBLAS_NUM_THREADS": "1"}
 def _main() -> None:
     """Paint what standard input asks for, as one of several processes."""
     frames_out = os.fdopen(os.dup(1), "wb")
-    os.dup2(2, 1)  # the engine's own printing must not end up between the frames
+    os.dup2(2, 1)  # nothing that is printed may end up between the frames
     story, size, frames = pickle.load(sys.stdin.buffer)
     painter = Painter(story, size)
     for frame in frames:

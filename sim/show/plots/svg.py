@@ -16,7 +16,7 @@ TENTHS = 10.0
 
 _TAG = re.compile(r"<[^>]*>")
 _LONG = re.compile(r"-?\d+\.\d{3,}")
-_HEAD = re.compile(r"^.*?(?=<svg)|<metadata>.*?</metadata>", re.DOTALL)
+_HEAD = re.compile(r"^.*?(?=<svg)", re.DOTALL)
 _STRAIGHT = re.compile(r' d="[MLz\d .-]*"')  # a line goes on without a letter
 _REFERENCE = re.compile(r'(?:href="#|url\(#)([^")]+)')
 _ID = re.compile(r' id="([^"]*)"')
@@ -39,10 +39,7 @@ def tidied(svg: str) -> str:
 
     plain = re.sub(r"<metadata>.*?</metadata>\s*", "", svg, flags=re.DOTALL)
     plain = plain.replace("</style>", f"{SPACES}</style>", 1)
-    whole = re.sub(r">\s+<", "><", _TAG.sub(tag, plain))
-    while (bare := re.sub(r"<g>([^<]*)</g>|<g/>", r"\1", whole)) != whole:
-        whole = bare
-    return whole
+    return re.sub(r">\s+<", "><", _TAG.sub(tag, plain))
 
 
 def _short(number: float) -> str:
