@@ -6,7 +6,6 @@ Only here are the stages wired together.  Heavy stages are imported where they b
 
 from __future__ import annotations
 
-import functools
 from dataclasses import replace
 from pathlib import Path
 from typing import TYPE_CHECKING
@@ -17,13 +16,13 @@ from sim.outcome import Outcome, Progress
 from sim.scene.parts import Configuration, Scene
 from sim.shaking import shake
 from sim.shot import shoot, still
+from sim.tabled import tabulate
 from sim.varied import vary
 from sim.verdicts import answered, outcome_of
 
 if TYPE_CHECKING:
     from sim.show.answer import Answer
     from sim.show.paper.kit import PaperName
-    from sim.show.result import Result
     from sim.world.agreement import Agreement
 
 
@@ -112,7 +111,7 @@ def sweep(
     """
     outcome = outcome_of(scene, outputs, only, rules, progress)
     _confirm(outcome, progress)
-    _tabulate(outcome, progress)
+    tabulate(outcome, progress)
     _describe(outcome)
     return outcome
 
@@ -198,7 +197,7 @@ def run(
 
     outcome = outcome_of(scene, outputs, only, rules, progress)
     _confirm(outcome, progress)
-    comparison = _tabulate(outcome, progress)
+    comparison = tabulate(outcome, progress)
     vary(outcome, progress)
     shaken = shake(outcome, progress)
     still(outcome, progress, picture_scale)
@@ -270,41 +269,6 @@ def _agreement(configuration: Configuration) -> Agreement:
     from sim.world.simulate import simulate
 
     return compare_routes(simulate(configuration))
-
-
-def _tabulate(outcome: Outcome, progress: Progress) -> tuple[Path, ...]:
-    """Write tables and plots; return the plots that compare configurations."""
-    from sim.show.plots import draw_comparison
-    from sim.show.tables import write_tables
-
-    scene, drawn, results = outcome.scene, [], outcome.results
-    orders = [(result, outcome.folder_of(result)) for result in results]
-    comparison: tuple[Path, ...] = ()
-    with outcome.stage("tables and plots", progress) as done:
-        for result, folder in orders:
-            outcome.files += write_tables(result.measurements, folder, scene.display)
-        plots = each(functools.partial(_plotted, scene=scene), orders, "fork")
-        for result, pictures in zip(results, plots, strict=True):
-            if isinstance(pictures, SimError):
-                outcome.trouble(f"{result.configuration.name} has no plots", pictures)
-                pictures = ()
-            outcome.files += pictures
-            drawn.append(replace(result, pictures=pictures))
-            done(len(drawn), len(results) + 1)
-        outcome.results = tuple(drawn)
-        named = {r.configuration.name: r.measurements for r in outcome.results}
-        if len(named) > 1:
-            comparison = draw_comparison(scene, named, outcome.folder)
-        outcome.files += comparison
-    return comparison
-
-
-def _plotted(order: tuple[Result, Path], scene: Scene) -> tuple[Path, ...]:
-    """Draw the plots of one configuration into its folder."""
-    from sim.show.plots import draw_configuration
-
-    result, folder = order
-    return draw_configuration(scene, result.motion, result.measurements, result.findings, folder)
 
 
 def _describe(outcome: Outcome) -> None:

@@ -12,8 +12,8 @@ from sim.motion.solve import solve
 from sim.scene.parts import Configuration
 from sim.world import raster
 from sim.world.camera import Stage
-from sim.world.layers import Layer, Sheet
-from sim.world.lens import Lens
+from sim.world.layers import Drawing, Layer
+from sim.world.lens import LIGHT, Lens
 from sim.world.poses import body_poses
 from sim.world.raster import lit, outlined
 from sim.world.shading import contact_shade
@@ -212,10 +212,10 @@ def test_what_is_plain_is_not_hidden_by_what_is_faint() -> None:
 # --- the rasterizer, against closed forms ---------------------------------------------------------
 
 
-def drawn(*bodies: Body, lens: Lens) -> Sheet:
-    sheet = Sheet.empty(lens.size)
-    Layer(bodies).draw(lens, sheet)
-    return sheet
+def drawn(*bodies: Body, lens: Lens) -> Drawing:
+    drawing = Drawing.empty(lens.size)
+    Layer(bodies).draw(lens, drawing)
+    return drawing
 
 
 @pytest.mark.parametrize("radius", [0.05, 0.11])
@@ -249,14 +249,14 @@ def test_a_plane_has_the_depth_of_its_equation(lean: float) -> None:
         color=RED,
     )
     lens = Lens((0.3, -3.0, 0.2), (0.1, 0.0, 0.0), 0.4, (120, 80))
-    sheet = drawn(plane, lens=lens)
-    assert (sheet.number == 0).all()
+    drawing = drawn(plane, lens=lens)
+    assert (drawing.number == 0).all()
     right, above = lens.rays(np.arange(120) + 0.5, np.arange(80) + 0.5)
     toward = np.stack(np.broadcast_arrays(right[None], above[:, None], -1.0), axis=-1)
     sight = toward @ lens.view_matrix[:3, :3]  # in the vehicle's axes, 1 m along the camera
     depth = -(normal @ lens.eye) / (sight @ normal)
-    assert 1 / sheet.nearness == pytest.approx(depth, rel=1e-4)
-    turned = sheet.normal / np.linalg.norm(sheet.normal, axis=-1, keepdims=True)
+    assert 1 / drawing.nearness == pytest.approx(depth, rel=1e-4)
+    turned = drawing.normal / np.linalg.norm(drawing.normal, axis=-1, keepdims=True)
     assert turned == pytest.approx(np.broadcast_to(normal, turned.shape), abs=1e-5)
 
 
@@ -363,6 +363,71 @@ def test_light_is_that_of_its_formula(height: float, factor: int) -> None:
     assert (bare[0] == 1).all()
     assert (bare[1:] == 0).all()
     assert (image[0] == 0).all()
+
+
+@pytest.mark.parametrize("away", [0.0, 0.1, 0.3])
+def test_a_face_shines_as_far_as_it_stands_half_way_between_lamp_and_eye(away: float) -> None:
+    """Mirrored light: the cosine to the middle of lamp and eye, to the 32nd (Blinn 1977)."""
+    eye, lamp = np.array([0.0, 0.0, 1.0]), np.array([0.6, 0.0, 0.8])
+    half = (eye + lamp) / np.linalg.norm(eye + lamp)
+    lean = np.arctan2(half[0], half[2]) + away
+    normal = np.array([np.sin(lean), 0.0, np.cos(lean)], np.float32)
+    image, bare = np.empty((3, 3, 3), np.float32), np.empty((3, 3), np.float32)
+    lit(
+        np.full((3, 3), 0.3, np.float32),
+        np.zeros((3, 3), np.int32),
+        np.broadcast_to(normal, (3, 3, 3)).copy(),
+        np.zeros((1, 3), np.float32),
+        np.diag([1e-6, 1e-6, 1.0]).astype(np.float32),  # all lines of sight as good as straight
+        lamp.astype(np.float32),
+        np.array([0.0, 0.0, 0.4, 0.0, 0.0], np.float32),
+        0.01,
+        1,
+        image,
+        bare,
+    )
+    assert image == pytest.approx(np.full((3, 3, 3), 255 * 0.4 * np.cos(away) ** 32), rel=1e-3)
+
+
+def test_a_body_without_a_normal_is_still_a_color() -> None:
+    image, bare = np.empty((1, 1, 3), np.float32), np.empty((1, 1), np.float32)
+    one = np.ones((1, 1), np.float32)
+    lit(
+        one, np.zeros((1, 1), np.int32), np.zeros((1, 1, 3), np.float32),
+        np.full((1, 3), 100, np.float32), np.eye(3, dtype=np.float32),
+        np.array([0, 0, 1], np.float32), np.array([0.5, 0.4, 0.3, 0.1, 0], np.float32),
+        0.01, 1, image, bare,
+    )  # fmt: skip
+    assert image == pytest.approx(np.full((1, 1, 3), 50.0))
+
+
+@pytest.mark.parametrize("height", [-0.4, -0.7])
+@pytest.mark.parametrize("aside", [-0.2, 0.3])
+def test_the_shadow_lies_where_the_lamp_s_ray_meets_the_floor(height: float, aside: float) -> None:
+    stage = Stage([ball("moving", RED, 0.1)], size=(320, 200))
+    stage.look((0, -5, 2.5), (0.3, 0.5, -0.3), 0.6)
+    center = np.array([aside, 0.2, 0.0])
+    pose = {"moving": at(*center)}
+    dark = stage.picture(pose).astype(float) - stage.picture({**pose, "ground": at(0, 0, height)})
+    weight = dark.sum(axis=2)
+    rows, columns = np.mgrid[:200, :320] + 0.5
+    found = [(weight * columns).sum() / weight.sum(), (weight * rows).sum() / weight.sum()]
+    hit = center - LIGHT * (center[2] - height) / LIGHT[2]
+    assert found == pytest.approx(stage.project(hit), abs=1.5)
+
+
+def test_a_long_face_that_passes_the_camera_is_cut_and_not_left_out() -> None:
+    """A floor under the camera: every pixel below the horizon, at the depth of its equation."""
+    lens = Lens((0.0, 0.0, 1.0), (0.0, 10.0, 1.0), 0.8, (120, 80))
+    floor = body("floor", "", box((-500, -500, -0.1), (500, 500, 0.0)), RED)
+    drawing = drawn(floor, lens=lens)
+    _, above = lens.rays(np.arange(120) + 0.5, np.arange(80) + 0.5)
+    depth = -1.0 / above  # 1 m above the floor: depth times slope
+    below = (above < 0) & (depth < 480) & (depth > lens.near)
+    assert (drawing.number[below] == 0).all()
+    assert (drawing.number[above > 0] < 0).all()
+    expected = np.broadcast_to(1 / depth[below, None], (below.sum(), 120))
+    assert drawing.nearness[below] == pytest.approx(expected, rel=2e-3, abs=1e-5)
 
 
 def test_contact_shade_darkens_a_corner_and_not_what_stands_far_behind() -> None:

@@ -15,7 +15,7 @@ from numpy.typing import ArrayLike, NDArray
 from sim.errors import DomainError
 from sim.motion.frames import unit
 from sim.world.floor import LAMP_PIXELS, Floor
-from sim.world.layers import Layer, Sheet
+from sim.world.layers import Drawing, Layer
 from sim.world.lens import LIGHT, Array, Lens, lamp_over
 from sim.world.raster import Bytes, Image, lit, outlined, veiled
 from sim.world.shading import contact_shade, sky_of
@@ -47,10 +47,10 @@ class _Veil:
 class _Still:
     """What was drawn once for a camera."""
 
-    solid: Sheet
+    solid: Drawing
     veils: tuple[_Veil, ...]
     lamp: Lens
-    lamp_sheet: Sheet  # what stays, as the lamp sees it
+    lamp_drawing: Drawing  # what stays, as the lamp sees it
     floor: Floor
 
 
@@ -85,8 +85,8 @@ class Stage:
         self._sky = sky_of(size[1])
         self._lens: Lens | None = None
         self._drawn: _Still | None = None
-        self._sheet = Sheet.empty((size[0] * supersample, size[1] * supersample))
-        self._lamp_sheet = Sheet.empty((LAMP_PIXELS, LAMP_PIXELS))
+        self._drawing = Drawing.empty((size[0] * supersample, size[1] * supersample))
+        self._lamp_drawing = Drawing.empty((LAMP_PIXELS, LAMP_PIXELS))
 
     def look(self, eye: ArrayLike, target: ArrayLike, fov: float) -> None:
         """Place the camera.
@@ -130,17 +130,17 @@ class Stage:
         self._moving.pose(poses)
         if self._drawn is None:
             self._drawn = self._draw_still(lens)
-        still, sheet = self._drawn, self._sheet
-        sheet.take(still.solid)
-        self._moving.draw(lens, sheet)
-        image, bare = self._lit(lens, sheet, self._colors, factor, LINE)
-        image *= _shaded(sheet.nearness[factor // 2 :: factor, factor // 2 :: factor])[..., None]
+        still, drawing = self._drawn, self._drawing
+        drawing.take(still.solid)
+        self._moving.draw(lens, drawing)
+        image, bare = self._lit(lens, drawing, self._colors, factor, LINE)
+        image *= _shaded(drawing.nearness[factor // 2 :: factor, factor // 2 :: factor])[..., None]
         mask = self._mask(still) if GROUND in poses else None
         height = float(poses[GROUND][2, 3]) if GROUND in poses else 0.0
         still.floor.lay(image, bare, self._sky, mask, height)
         for veil in still.veils:
             rows, columns = veil.part
-            behind = sheet.nearness[rows, columns]
+            behind = drawing.nearness[rows, columns]
             part = image[_shrunk(rows, factor), _shrunk(columns, factor)]
             veiled(part, behind, veil.nearness, veil.planes, STEPS, factor)
         image += np.float32(0.5)
@@ -158,53 +158,53 @@ class Stage:
         low, high = points.min(axis=0), points.max(axis=0)
         radius = 0.6 * float(np.linalg.norm(high - low))
         lamp = lamp_over((low + high) / 2, radius, LAMP_PIXELS)
-        solid, seen = Sheet.empty(lens.size), Sheet.empty(lamp.size)
+        solid, seen = Drawing.empty(lens.size), Drawing.empty(lamp.size)
         self._staying.draw(lens, solid)
         self._staying.draw(lamp, seen)
         return _Still(
             solid=solid,
             veils=tuple(self._veil(bodies, share, lens) for share, bodies in self._ghosts.items()),
             lamp=lamp,
-            lamp_sheet=seen,
+            lamp_drawing=seen,
             floor=Floor(lens, lamp, self.supersample),
         )
 
     def _mask(self, still: _Still) -> NDArray[np.bool_]:
         """Return where the lamp sees parts, shape (n, n)."""
-        self._lamp_sheet.take(still.lamp_sheet)
-        self._moving.draw(still.lamp, self._lamp_sheet)
-        return np.asarray(self._lamp_sheet.number >= 0)
+        self._lamp_drawing.take(still.lamp_drawing)
+        self._moving.draw(still.lamp, self._lamp_drawing)
+        return np.asarray(self._lamp_drawing.number >= 0)
 
     def _veil(self, bodies: list[Body], face: float, lens: Lens) -> _Veil:
         """Return see-through parts, their outlines plainer than their faces."""
-        sheet = Sheet.empty(lens.size)
-        Layer(bodies).draw(lens, sheet)
-        color, _ = self._lit(lens, sheet, _colors(bodies), 1, 0.0)
-        line = np.empty_like(sheet.nearness)
-        outlined(sheet.nearness, sheet.number, np.float32(lens.pixel), line)
-        part = _part(sheet.number >= 0, self.supersample)
+        drawing = Drawing.empty(lens.size)
+        Layer(bodies).draw(lens, drawing)
+        color, _ = self._lit(lens, drawing, _colors(bodies), 1, 0.0)
+        line = np.empty_like(drawing.nearness)
+        outlined(drawing.nearness, drawing.number, np.float32(lens.pixel), line)
+        part = _part(drawing.number >= 0, self.supersample)
         share = np.float32(face) + np.float32(GHOST_LINE - face) * line[part]
-        share[sheet.number[part] < 0] = 0
+        share[drawing.number[part] < 0] = 0
         planes = np.empty((*share.shape, 4), np.uint8)
         planes[..., :3] = color[part] * share[..., None] + np.float32(0.5)
         planes[..., 3] = share * STEPS + np.float32(0.5)
-        nearness = np.ascontiguousarray(sheet.nearness[part])
+        nearness = np.ascontiguousarray(drawing.nearness[part])
         return _Veil(part=part, nearness=nearness, planes=planes)
 
     @staticmethod
     def _lit(
-        lens: Lens, sheet: Sheet, colors: Image, factor: int, dark: float
+        lens: Lens, drawing: Drawing, colors: Image, factor: int, dark: float
     ) -> tuple[Image, Image]:
-        """Return what is on a sheet in its light, and the share where nothing is."""
+        """Return what is on a drawing in its light, and the share where nothing is."""
         width, height = (side // factor for side in lens.size)
         image = np.empty((height, width, 3), np.float32)
         bare = np.empty((height, width), np.float32)
         lights = np.array([AROUND, STRAIGHT, MIRRORED, SKY, dark], np.float32)
         toward = lens.view_matrix[:3, :3] * [[lens.half[0]], [lens.half[1]], [1.0]]
         lit(
-            sheet.nearness,
-            sheet.number,
-            sheet.normal,
+            drawing.nearness,
+            drawing.number,
+            drawing.normal,
             colors,
             toward.astype(np.float32),
             unit(LIGHT).astype(np.float32),

@@ -1,4 +1,4 @@
-"""Bodies as triangles in layers, drawn over each other into one sheet of pixels."""
+"""Bodies as triangles in layers, drawn over each other into one drawing of pixels."""
 
 from __future__ import annotations
 
@@ -18,7 +18,7 @@ _STILL = np.eye(4)
 
 
 @dataclass(frozen=True, slots=True, eq=False)
-class Sheet:
+class Drawing:
     """What stands nearest in every pixel.
 
     Attributes:
@@ -33,7 +33,7 @@ class Sheet:
 
     @classmethod
     def empty(cls, size: tuple[int, int]) -> Self:
-        """Return a sheet of so many columns and rows with nothing on it."""
+        """Return a drawing of so many columns and rows with nothing on it."""
         width, height = size
         return cls(
             np.zeros((height, width), np.float32),
@@ -41,8 +41,8 @@ class Sheet:
             np.zeros((height, width, 3), np.float32),
         )
 
-    def take(self, other: Sheet) -> None:
-        """Become a copy of a sheet of the same size."""
+    def take(self, other: Drawing) -> None:
+        """Become a copy of a drawing of the same size."""
         np.copyto(self.nearness, other.nearness)
         np.copyto(self.number, other.number)
         np.copyto(self.normal, other.normal)
@@ -86,8 +86,8 @@ class Layer:
         ]
         return np.concatenate([np.zeros((0, 3)), *found])
 
-    def draw(self, lens: Lens, sheet: Sheet) -> None:
-        """Draw what the layer shows over what is on a sheet, which has the size of the lens."""
+    def draw(self, lens: Lens, drawing: Drawing) -> None:
+        """Draw what the layer shows over what is on a drawing, which has the size of the lens."""
         onto = lens.onto
         for group, pose in self._placed().items():
             mesh = self.groups[group]
@@ -99,9 +99,9 @@ class Layer:
                 pose.astype(np.float32),
                 (onto @ pose).astype(np.float32),
                 np.float32(lens.near),
-                sheet.nearness,
-                sheet.number,
-                sheet.normal,
+                drawing.nearness,
+                drawing.number,
+                drawing.normal,
             )
 
     def _placed(self) -> dict[str, Array]:
